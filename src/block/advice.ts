@@ -1,0 +1,30 @@
+import { CONTROLS, type Control, type Fluid } from '../site-map/index.ts';
+
+/** Controls that do nothing for a fluid, or that nobody may be sent to place. */
+export function controlsWithout(fluid: Fluid | undefined): readonly Control[] {
+  if (fluid === 'gasoline') return CONTROLS;
+  return fluid === 'coolant' ? ['boom'] : [];
+}
+
+/** Said first, whatever the plan (design §5). */
+export const FIRST_WORDS = 'Stop the source if that is safe, keep people away, call. Then block.';
+
+/** The usual cautions, which stand beside every plan (design §4). */
+export const CAUTIONS: readonly string[] = [
+  'Never enter a vault or a manhole: licensed confined-space contractors only.',
+  'Wear gloves.',
+  'Gasoline or another light fuel: no ignition, do not seal vapours in, get out and call the fire service.',
+  'Report as local rules require.',
+  'This plan is advice: local codes and licensed practice come first.',
+];
+
+/** What the fluid itself calls for, ahead of everything else. */
+export function fluidAdvice(fluid: Fluid | undefined): string[] {
+  if (fluid === 'gasoline') {
+    return ['Gasoline: get everyone out, no ignition, seal nothing, go to no lid. Call the fire service.'];
+  }
+  if (fluid === 'coolant') {
+    return ['Coolant mixes with water and does not float: a boom does nothing, and a separator lets it through.'];
+  }
+  return [];
+}

@@ -1,0 +1,210 @@
+import { minCut, type Network } from '../algorithms/index.ts';
+import { arrivesOverSurface, type Drainage, downstreamOf, nodeItem } from '../drainage/index.ts';
+import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
+import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
+
+/** Where oil can go from a spill, as a network of places: zones and structures in three, links in one. */
+export interface SpillNetwork {
+  network: Network;
+  source: number;
+  sink: number;
+  /** For each edge: the cheapest control that closes it, if any does. */
+  gates: (Gate | null)[];
+  /** Every control there is, with the edge that it closes. */
+  choices: { edge: number; gate: Gate }[];
+  /** For each place that can be fouled: its node in the network. */
+  fouled: { node: number; item: Structure | Link; cleanup: number; isWater: boolean }[];
+  /** Money is counted in this part of the currency's unit, in whole numbers, so that the cut is exact. */
+  unit: number;
+}
+
+export interface Gate extends ControlChoice {
+  at: string;
+}
+
+/** How the oil gets onto the yard: from a zone's own ground to its inlets, or straight to the given inlets. */
+export interface SpillStart {
+  zone: Zone | null;
+  inlets: readonly string[];
+  /** Controls that do nothing for this fluid. */
+  without: readonly Control[];
+}
+
+/**
+ * Whether oil there is past saving by the owner: every outfall, and what is public (contract §5, "never the water").
+ */
+function isWater({ kind, properties }: Structure): boolean {
+  return kind === 'outfall' || (kind !== 'sanitary' && properties.ownership === 'public');
+}
+
+/**
+ * Lays out the network of design §3 "Blocking" for one spill: each structure is inlet → chamber (its cover) → outlet
+ * (its boom, plug or valve), with its clean-up cost from the chamber to the sink; each pipe or swale a place of its
+ * own with its clean-up cost. Zones, overland links and swales lead to inlets, pipes to chambers; an overland link
+ * leaves from the inlet too, where no cover stops it. A grate on a grade lets part of the flow run on to `spillsTo`.
+ *
+ * Only what the spill can reach is laid out. O(reached nodes and links).
+ */
+export function spillNetwork(drainage: Drainage, { zone, inlets, without }: SpillStart): SpillNetwork {
+  const { map, order, nodeOf, linkAt } = drainage;
+  const edges: { from: number; to: number; cost: number; gate: Gate | null }[] = [];
+  const fouled: SpillNetwork['fouled'] = [];
+  let nodeCount = 2;
+  const [source, sink] = [0, 1];
+  const choices: SpillNetwork['choices'] = [];
+  const add = (from: number, to: number, cost = Number.POSITIVE_INFINITY, gate: Gate | null = null) =>
+    edges.push({ from, to, cost, gate });
+  /** A way that any one of the controls acting there closes. */
+  const addGated = (from: number, to: number, place: Zone | Structure, acting: readonly Control[]) => {
+    const gates = controlsAt(map, place)
+      .filter(({ control }) => acting.includes(control) && !without.includes(control))
+      .map((choice) => ({ ...choice, at: place.id }))
+      .sort((a, b) => a.cost - b.cost);
+    for (const gate of gates) choices.push({ edge: edges.length, gate });
+    if (gates.length > 0) add(from, to, gates[0].cost, gates[0]);
+    else add(from, to);
+  };
+
+  const parts = new Map<number, { inlet: number; chamber: number; outlet: number }>();
+  const reached = reachOf(drainage, inlets);
+  for (let place = 0; place < order.nodeCount; place++) {
+    if (reached[place] === 0) continue;
+    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
+    const part = { inlet: nodeCount++, chamber: nodeCount++, outlet: nodeCount++ };
+    parts.set(place, part);
+    addGated(part.inlet, part.chamber, item, ['cover']);
+    addGated(part.chamber, part.outlet, item, ['boom', 'plug', 'valve']);
+    fouled.push({ node: part.chamber, item, cleanup: structureCleanup(map, item), isWater: isWater(item) });
+  }
+  const partOf = (id: string) => parts.get(order.placeOf[nodeOf.get(id) as number]);
+  for (const [place, part] of parts) {
+    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
+    const beside = runsOnTo(item);
+    const next = beside === undefined ? undefined : partOf(beside);
+    if (next) add(part.inlet, next.inlet);
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      const link = linkAt[edge] as Link;
+      const end = parts.get(order.targets[edge]);
+      if (!end) continue;
+      const way = nodeCount++;
+      add(part.outlet, way);
+      if (link.kind === 'overland') add(part.inlet, way);
+      add(way, arrivesOverSurface(link) ? end.inlet : end.chamber);
+      fouled.push({ node: way, item: link, cleanup: linkCleanup(map, link), isWater: false });
+    }
+  }
+  const ground = nodeCount++;
+  if (zone) addGated(source, ground, zone, ['berm']);
+  else add(source, ground);
+  for (const id of inlets) {
+    const part = partOf(id);
+    if (part) add(ground, part.inlet);
+  }
+
+  const { unit, waterCost } = moneyScale(fouled, edges);
+  for (const { node, cleanup, isWater: water } of fouled) {
+    add(node, sink, cleanup + (water ? waterCost : 0));
+  }
+  const capacity = edges.map(({ cost }) => (Number.isFinite(cost) ? Math.round(cost / unit) : cost));
+  const network: Network = { nodeCount, from: edges.map(({ from }) => from), to: edges.map(({ to }) => to), capacity };
+  return { network, source, sink, gates: edges.map(({ gate }) => gate), choices, fouled, unit };
+}
+
+/** The inlet that takes what runs past a grate on a grade. */
+function runsOnTo({ properties }: Structure): string | undefined {
+  return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+}
+
+/** What the spill can reach: by links, and over the ground past grates on a grade. */
+function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
+  const { order, nodeOf } = drainage;
+  const placeOf = (id: string) => order.placeOf[nodeOf.get(id) as number];
+  const starts = new Set(inlets.filter((id) => nodeOf.has(id)).map(placeOf));
+  for (;;) {
+    const reached = downstreamOf(order, starts);
+    const before = starts.size;
+    for (const [place, isReached] of reached.entries()) {
+      if (isReached === 0) continue;
+      const next = runsOnTo(nodeItem(drainage, order.nodeAt[place]) as Structure);
+      if (next !== undefined && nodeOf.has(next) && reached[placeOf(next)] === 0) starts.add(placeOf(next));
+    }
+    if (starts.size === before) return reached;
+  }
+}
+
+/**
+ * What one body of water weighs (more than everything else together, so that keeping oil out of it comes before any
+ * price), and the finest unit, a power of two, in which all capacities together stay exact whole numbers.
+ */
+function moneyScale(
+  fouled: SpillNetwork['fouled'],
+  edges: readonly { cost: number }[],
+): { unit: number; waterCost: number } {
+  const finite = edges.filter(({ cost }) => Number.isFinite(cost)).reduce((sum, { cost }) => sum + cost, 0);
+  const waterCost = fouled.reduce((sum, { cleanup }) => sum + cleanup, finite + 1);
+  const waters = fouled.filter((each) => each.isWater).length;
+  const most = waterCost * (waters + 1);
+  return { unit: 2 ** Math.max(-20, Math.ceil(Math.log2(most)) - 51), waterCost };
+}
+
+/** A set of gates closed, and what still gets fouled. */
+export interface Containment {
+  controls: Gate[];
+  fouled: (Structure | Link)[];
+  /** Outfalls and public structures that oil gets to all the same. */
+  waters: string[];
+  controlCost: number;
+  cleanupCost: number;
+  totalCost: number;
+}
+
+function containment(spill: SpillNetwork, controls: Gate[], isFouled: (node: number) => boolean): Containment {
+  const fouled = spill.fouled.filter(({ node }) => isFouled(node));
+  const controlCost = controls.reduce((sum, { cost }) => sum + cost, 0);
+  const cleanupCost = fouled.reduce((sum, { cleanup }) => sum + cleanup, 0);
+  return {
+    controls,
+    fouled: fouled.map(({ item }) => item),
+    waters: fouled.filter((each) => each.isWater).map(({ item }) => item.id),
+    controlCost,
+    cleanupCost,
+    totalCost: controlCost + cleanupCost,
+  };
+}
+
+/**
+ * The controls of least total cost, by a minimum cut: exact, loops or not. Fewest waters reached come first, whatever
+ * the prices. Among equal plans the one that stops the oil earliest. O(nodes² · edges) at worst, near linear on yards.
+ */
+export function cheapestContainment(spill: SpillNetwork): Containment {
+  const { network, source, sink, gates } = spill;
+  const { sourceSide } = minCut(network, source, sink);
+  const isCut = (edge: number) => sourceSide[network.from[edge]] === 1 && sourceSide[network.to[edge]] === 0;
+  const controls = gates.filter((gate, edge): gate is Gate => gate !== null && isCut(edge));
+  return containment(spill, controls, (node) => sourceSide[node] === 1);
+}
+
+/** What happens with just these controls in place; with none, what doing nothing costs. O(nodes + edges). */
+export function containmentWith(spill: SpillNetwork, closed: readonly { edge: number; gate: Gate }[]): Containment {
+  const { network, source, sink } = spill;
+  const isClosed = new Set(closed.map(({ edge }) => edge));
+  const ways: number[][] = Array.from({ length: network.nodeCount }, () => []);
+  network.from.forEach((from, edge) => {
+    if (!isClosed.has(edge) && network.to[edge] !== sink) ways[from].push(network.to[edge]);
+  });
+  const reached = new Uint8Array(network.nodeCount);
+  const queue = [source];
+  reached[source] = 1;
+  for (let at = 0; at < queue.length; at++) {
+    for (const node of ways[queue[at]]) {
+      if (reached[node] === 1) continue;
+      reached[node] = 1;
+      queue.push(node);
+    }
+  }
+  return containment(
+    spill,
+    closed.map(({ gate }) => gate),
+    (node) => reached[node] === 1,
+  );
+}

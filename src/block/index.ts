@@ -1,0 +1,12 @@
+/** Where to stop it: controls, what they and clean-up cost, the cheapest containment. */
+export { CAUTIONS, FIRST_WORDS } from './advice.ts';
+export {
+  type BlockAnswer,
+  type BlockPlan,
+  type BlockQuestion,
+  findBlocks,
+  type SingleControl,
+  type SpillPlace,
+} from './block.ts';
+export { cheapestContainment, containmentWith, spillNetwork } from './containment.ts';
+export { controlsAt, DEFAULT_CONTROL, structureCleanup } from './costs.ts';

@@ -1,0 +1,134 @@
+import { byId, checkSiteMap, END_KINDS, type Problem, problem, type Reading, type SiteMap } from '../site-map/index.ts';
+import { compileDrainage, type Drainage, nodeItem } from './compile.ts';
+import { oilshed } from './oilshed.ts';
+
+/** What `check` answers: whether a map is sound, and what its separators protect. */
+export interface MapReport {
+  /** Number of features by kind, and of all features, structures and links. */
+  counts: Record<string, number>;
+  /** Errors first, then warnings, then notes. */
+  problems: Problem[];
+  separators: { id: string; zones: string[]; areaM2: number }[];
+  /** Zones with at least one way to an outfall past no separator. */
+  unprotected: string[];
+  loops: string[][];
+  deadEnds: string[];
+}
+
+/** Everything that can be said about a map as read, sound or not. O(features + separators × edges). */
+export function checkMap({ map, problems }: Reading): MapReport {
+  const drainage = compileDrainage(map);
+  const unprotected = zonesThatGoRound(drainage);
+  const deadEnds = findDeadEnds(map);
+  const loops = drainage.loops.map((ids) => [...ids].sort(byId));
+  const found = [
+    ...problems,
+    ...checkSiteMap(map),
+    ...loops.map((ids) =>
+      problem(
+        'loop',
+        { id: ids[0], field: null },
+        {
+          message: `${ids.join(', ')} flow in a circle`,
+          cure: 'check which way each link of the circle runs; keep it if it is a lift or a cross-connection',
+        },
+      ),
+    ),
+    ...deadEnds.map((id) =>
+      problem(
+        'dead-end',
+        { id, field: null },
+        {
+          message: 'nothing leads on from here, and it is no outfall',
+          cure: 'draw the link that is missing, or make it an outfall',
+        },
+      ),
+    ),
+    ...unprotected.map((id) =>
+      problem(
+        'goes-round',
+        { id, field: null },
+        {
+          message: 'oil from this zone reaches an outfall past no separator',
+          cure: 'see to it that nothing is spilled here, or lead it to a separator',
+        },
+      ),
+    ),
+  ];
+  const rank = { error: 0, warning: 1, note: 2 };
+  return {
+    counts: countFeatures(map),
+    problems: found.sort((a, b) => rank[a.severity] - rank[b.severity]),
+    separators: map.structures
+      .filter(({ kind }) => kind === 'separator')
+      .map(({ id }) => {
+        const zones = oilshed(drainage, id).map(({ zone }) => zone);
+        const areaM2 = zones.reduce((sum, zone) => sum + zone.areaM2, 0);
+        return { id, zones: zones.map((zone) => zone.id).sort(byId), areaM2 };
+      }),
+    unprotected,
+    loops,
+    deadEnds,
+  };
+}
+
+function countFeatures(map: SiteMap): Record<string, number> {
+  const { zones, structures, links, others } = map;
+  const counts: Record<string, number> = {
+    features: zones.length + structures.length + links.length + others.length,
+    zones: zones.length,
+    structures: structures.length,
+    links: links.length,
+  };
+  const kinds = [
+    ...zones.map(() => 'zone'),
+    ...structures.map(({ kind }) => kind),
+    ...links.map(({ kind }) => kind),
+    ...others.map(({ properties }) => properties.kind),
+  ];
+  for (const kind of kinds) counts[kind] = (counts[kind] ?? 0) + 1;
+  return counts;
+}
+
+function findDeadEnds(map: SiteMap): string[] {
+  const starts = new Set(map.links.filter(({ from, to }) => from !== to).map(({ from }) => from));
+  return map.structures
+    .filter(({ id, kind }) => !starts.has(id) && !END_KINDS.includes(kind))
+    .map(({ id }) => id)
+    .sort(byId);
+}
+
+/** Zones from which an outfall can be reached in the graph with its separators taken out. O(nodes + edges). */
+function zonesThatGoRound(drainage: Drainage): string[] {
+  const { map, order } = drainage;
+  const kindAt = (place: number) => {
+    const item = nodeItem(drainage, order.nodeAt[place]);
+    return 'kind' in item ? item.kind : 'zone';
+  };
+  // Walk up from the outfalls and stop at separators.
+  const open = new Uint8Array(order.nodeCount);
+  const upstream = reversed(order);
+  const queue: number[] = [];
+  for (let place = 0; place < order.nodeCount; place++) if (kindAt(place) === 'outfall') queue.push(place);
+  for (const place of queue) open[place] = 1;
+  for (let at = 0; at < queue.length; at++) {
+    for (const place of upstream(queue[at])) {
+      if (open[place] || kindAt(place) === 'separator') continue;
+      open[place] = 1;
+      queue.push(place);
+    }
+  }
+  return map.zones.filter((_, node) => open[order.placeOf[node]] === 1).map(({ id }) => id);
+}
+
+function reversed({ nodeCount, rows, targets }: Drainage['order']): (place: number) => Int32Array {
+  const starts = new Int32Array(nodeCount + 1);
+  for (const head of targets) starts[head + 1]++;
+  for (let place = 0; place < nodeCount; place++) starts[place + 1] += starts[place];
+  const next = starts.slice(0, nodeCount);
+  const tails = new Int32Array(targets.length);
+  for (let place = 0; place < nodeCount; place++) {
+    for (let edge = rows[place]; edge < rows[place + 1]; edge++) tails[next[targets[edge]]++] = place;
+  }
+  return (place) => tails.subarray(starts[place], starts[place + 1]);
+}

@@ -1,0 +1,133 @@
+import { type FlowOrder, flowOrder, solveLoop } from '../algorithms/index.ts';
+import type { Flow } from './compile.ts';
+
+/** What a backward pass finds for every place of the flow order, with regard to one point. */
+export interface Upstream {
+  /** 1 where a way leads to the point, whatever is held on it; the point itself is 1. */
+  reaches: Uint8Array;
+  /** d: the chance that a drop released there ever enters the point, 0 to 1; the point itself is 1. */
+  delivered: Float64Array;
+}
+
+/**
+ * Reach and delivery to one point, in one pass over the edges from the point upwards.
+ *
+ * `delivered` is taken before what the point itself holds. In a loop it is the chance of ever entering the point:
+ * entries there ÷ entries when starting from it (contract §5). `target` is a place of the order.
+ * O(edges upstream of the place); a loop adds the cost of `solveLoop`.
+ */
+export function upstreamOf(flow: Flow, target: number): Upstream {
+  const { order, share, holds } = flow;
+  const { nodeCount, rows, targets, loops } = order;
+  const reaches = new Uint8Array(nodeCount);
+  const delivered = new Float64Array(nodeCount);
+  reaches[target] = 1;
+  delivered[target] = 1;
+
+  let loop = loops.length - 1;
+  while (loop >= 0 && loops[loop].first > target) loop--;
+  let place = loop >= 0 && loops[loop].end > target ? loops[loop].end - 1 : target - 1;
+  while (place >= 0) {
+    if (loop >= 0 && place < loops[loop].end && place >= loops[loop].first) {
+      passLoop(flow, { ...loops[loop], target }, { reaches, delivered });
+      place = loops[loop--].first - 1;
+      continue;
+    }
+    let sum = 0;
+    let reach = 0;
+    for (let edge = rows[place]; edge < rows[place + 1]; edge++) {
+      const head = targets[edge];
+      reach |= reaches[head];
+      sum += share[edge] * delivered[head];
+    }
+    reaches[place] = reach;
+    delivered[place] = sum * (1 - holds[place]);
+    place--;
+  }
+  return { reaches, delivered };
+}
+
+/** One loop, whose places first to end - 1 may or may not hold the target. */
+function passLoop(
+  { order: { rows, targets }, share, holds }: Flow,
+  { first, end, target }: { first: number; end: number; target: number },
+  { reaches, delivered }: Upstream,
+): void {
+  const size = end - first;
+  const hit = new Float64Array(size);
+  const [from, to, chance]: [number[], number[], number[]] = [[], [], []];
+  let reach = 0;
+  for (let place = first; place < end; place++) {
+    if (place === target) reach = 1;
+    for (let edge = rows[place]; edge < rows[place + 1]; edge++) {
+      const head = targets[edge];
+      reach |= reaches[head];
+      if (place === target) continue;
+      if (head >= first && head < end && head !== target) {
+        from.push(place - first);
+        to.push(head - first);
+        chance.push(share[edge] * (1 - holds[place]));
+      } else {
+        hit[place - first] += share[edge] * (1 - holds[place]) * delivered[head];
+      }
+    }
+  }
+  if (reach === 0) return;
+  // All of a loop reaches whatever any of it reaches.
+  reaches.fill(1, first, end);
+  const answer = solveLoop({ size, from, to, chance, hit });
+  for (let place = first; place < end; place++) if (place !== target) delivered[place] = answer[place - first];
+}
+
+/** The part of a flow from which one place can be reached, laid out anew, so that many passes over it cost little. */
+export interface UpstreamPart extends Flow {
+  /** Place in the whole flow of each place of the part. */
+  wholePlace: Int32Array;
+  /** Place of the point itself in the part. */
+  target: number;
+}
+
+/** Cuts out what lies upstream of a place, itself included. O(nodes + edges). */
+export function upstreamPart(flow: Flow, target: number): UpstreamPart {
+  const { order } = flow;
+  const { reaches } = upstreamOf(flow, target);
+  const kept = Int32Array.from(reaches.keys()).filter((place) => reaches[place] === 1);
+  const number = new Int32Array(order.nodeCount).fill(-1);
+  kept.forEach((place, node) => {
+    number[place] = node;
+  });
+  const [from, to, shares]: [number[], number[], number[]] = [[], [], []];
+  for (const place of kept) {
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      if (number[order.targets[edge]] < 0) continue;
+      from.push(number[place]);
+      to.push(number[order.targets[edge]]);
+      shares.push(flow.share[edge]);
+    }
+  }
+  const part = flowOrder({ nodeCount: kept.length, from: Int32Array.from(from), to: Int32Array.from(to) });
+  const wholePlace = part.nodeAt.map((node) => kept[node]);
+  return {
+    order: part,
+    share: Float64Array.from(part.edgeAt, (edge) => shares[edge]),
+    holds: Float64Array.from(wholePlace, (place) => flow.holds[place]),
+    wholePlace,
+    target: part.placeOf[number[target]],
+  };
+}
+
+/** 1 for every place that oil from the given places can get to, those places included. O(edges). */
+export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<number>): Uint8Array {
+  const reached = new Uint8Array(nodeCount);
+  for (const place of starts) reached[place] = 1;
+  let loop = 0;
+  for (let place = 0; place < nodeCount; place++) {
+    if (loop < loops.length && place === loops[loop].first) {
+      const { first, end } = loops[loop++];
+      if (reached.subarray(first, end).includes(1)) reached.fill(1, first, end);
+    }
+    if (reached[place] === 0) continue;
+    for (let edge = rows[place]; edge < rows[place + 1]; edge++) reached[targets[edge]] = 1;
+  }
+  return reached;
+}

@@ -1,0 +1,7 @@
+/** The yard as a directed graph: order, reach, delivery. */
+export { checkMap, type MapReport } from './check.ts';
+export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
+export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
+export { type DrainageGraph, toGraph, walk } from './graph.ts';
+export { DEFAULT_HOLDS, holdsOf } from './holds.ts';
+export { type OilshedZone, oilshed } from './oilshed.ts';

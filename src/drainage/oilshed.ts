@@ -1,0 +1,23 @@
+import { byId, type Zone } from '../site-map/index.ts';
+import type { Drainage } from './compile.ts';
+import { upstreamOf } from './delivery.ts';
+
+/** A zone whose oil can reach a point, and d: the fraction of its oil that enters it. */
+export interface OilshedZone {
+  zone: Zone;
+  delivered: number;
+}
+
+/**
+ * The zones whose oil can reach a structure, those that deliver most first. A zone is in it by its reach alone, so
+ * `delivered` may be 0. `at` must be a structure of the map. O(nodes + edges).
+ */
+export function oilshed(drainage: Drainage, at: string): OilshedZone[] {
+  const { map, order, nodeOf } = drainage;
+  const { reaches, delivered } = upstreamOf(drainage, order.placeOf[nodeOf.get(at) as number]);
+  return map.zones
+    .map((zone, node) => ({ zone, place: order.placeOf[node] }))
+    .filter(({ place }) => reaches[place] === 1)
+    .map(({ zone, place }) => ({ zone, delivered: delivered[place] }))
+    .sort((a, b) => b.delivered - a.delivered || byId(a.zone.id, b.zone.id));
+}

@@ -1,0 +1,84 @@
+import { readFileSync } from 'node:fs';
+import { compileDrainage, type Drainage } from '../../drainage/index.ts';
+import { hasErrors, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
+import { type Finding, readFindings } from '../../sources/index.ts';
+import type { Units } from '../../units/index.ts';
+import { problemLine, safe } from './print.ts';
+
+/** The input is wrong: one line for each problem, exit status 1. */
+export class InputError extends Error {
+  readonly lines: readonly string[];
+  constructor(lines: readonly string[]) {
+    super(lines.join('\n'));
+    this.lines = lines;
+  }
+}
+
+/** The command's words are wrong: exit status 2. */
+export class WordsError extends Error {}
+
+const REASONS: Record<string, string> = {
+  ENOENT: 'there is no such file; check the name',
+  EISDIR: 'it is a folder; name a file in it',
+  EACCES: 'it may not be read; ask for the right to, or copy it',
+  ERR_STRING_TOO_LONG: 'it is too large; split it, or import only the part you answer for',
+  ERR_FS_FILE_TOO_LARGE: 'it is too large; split it, or import only the part you answer for',
+};
+
+/** The text of a file, or an InputError that says why not. */
+export function readText(file: string): string {
+  try {
+    return readFileSync(file, 'utf8');
+  } catch (error) {
+    const { code = '', message } = error as NodeJS.ErrnoException;
+    throw new InputError([`${safe(file)}: ${REASONS[code] ?? safe(message)}`]);
+  }
+}
+
+export function throwErrors(file: string, problems: readonly Problem[]): void {
+  if (!hasErrors(problems)) return;
+  throw new InputError(problems.filter(({ severity }) => severity === 'error').map((each) => problemLine(file, each)));
+}
+
+export function readMap(file: string): Reading {
+  return readSiteMap(readText(file));
+}
+
+/** A map without errors, compiled; with errors, an InputError that has them all. */
+export function loadDrainage(file: string): Drainage {
+  const { map, problems } = readMap(file);
+  throwErrors(file, problems);
+  return compileDrainage(map);
+}
+
+export function loadFindings(file: string, map: SiteMap): Finding[] {
+  const { findings, problems } = readFindings(readText(file), map);
+  throwErrors(file, problems);
+  return findings;
+}
+
+export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';
+export const currencyOf = ({ site }: SiteMap): string => site.currency ?? 'USD';
+export const siteName = ({ site }: SiteMap, file: string): string => site.name ?? file;
+
+/** What stands on standard output: one JSON object, or text for a person. */
+export function output(isJson: boolean | undefined, object: object, text: () => string): void {
+  process.stdout.write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
+}
+
+/** A number given on the command line, within bounds, or a WordsError. */
+export function numberWord(
+  flag: string,
+  text: string,
+  { above, atLeast, atMost }: { above?: number; atLeast?: number; atMost?: number },
+): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text);
+  const low = above !== undefined ? `above ${above}` : `of ${atLeast} or more`;
+  const isLow = above !== undefined ? !(value > above) : !(value >= (atLeast ?? Number.NEGATIVE_INFINITY));
+  if (!Number.isFinite(value) || isLow || value > (atMost ?? Number.POSITIVE_INFINITY)) {
+    throw new WordsError(
+      `${flag} is ${JSON.stringify(text)}; write a number ${low}${atMost === undefined ? '' : ` and at most ${atMost}`}`,
+    );
+  }
+  return value;
+}

@@ -1,0 +1,100 @@
+import { Command, CommanderError } from 'commander';
+import { InputError, WordsError } from './input.ts';
+
+const INPUT_WRONG = 1;
+const WORDS_WRONG = 2;
+
+/** A verb comes back with the exit status. Each is loaded only when it is asked for, so that the program starts fast. */
+type Verb = () => Promise<number>;
+
+function buildProgram(run: (verb: Verb) => Promise<void>): Command {
+  const program = new Command('oilshed')
+    .description('A drainage graph for vehicle yards: where oil came from, where to block it.')
+    .version('0.1.0', '--version', 'print the version')
+    .exitOverride()
+    .showHelpAfterError(false)
+    .configureOutput({ writeErr: () => {} })
+    .addHelpText('after', '\nExit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.');
+  const verb = (name: string, summary: string, example: string) =>
+    program
+      .command(name)
+      .description(summary)
+      .exitOverride()
+      .configureOutput({ writeErr: () => {} })
+      .helpOption('--help', 'print this help')
+      .addHelpText('after', `\nExample:\n  oilshed ${example}`);
+
+  verb('check <map>', 'is the map sound?', 'check site-maps/freight-depot.geojson')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/check.ts')).check(map, flags)));
+
+  verb('shed <map>', 'which zones can send oil here?', 'shed site-maps/freight-depot.geojson --at SEP-1')
+    .requiredOption('--at <id>', 'the structure')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/shed.ts')).shed(map, flags)));
+
+  verb(
+    'sources <map>',
+    'where did this oil come from, and which lid next?',
+    'sources site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  )
+    .requiredOption('--findings <file>', 'what was found')
+    .option('--at <id>', 'the structure whose oil is asked about (default: where the largest amount was found)')
+    .option('--release-litres <litres>', 'size of a typical release (default: inferred)')
+    .option('--unmapped <share>', 'yield of what is not on the map, as a part of the rest (default: 0.02)')
+    .option('--seed <number>', 'the same seed gives the same answer', '1')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/sources.ts')).sources(map, flags)));
+
+  verb(
+    'block <map>',
+    'where to block a spill, cheapest first?',
+    'block site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel',
+  )
+    .option('--zone <id>', 'the zone it is on')
+    .option('--point <lon,lat>', 'or the point where it is')
+    .requiredOption('--litres <litres>', 'how much was spilled')
+    .option('--fluid <fluid>', 'what was spilled')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/block.ts')).block(map, flags)));
+
+  verb('serve', 'the web app, on this machine', 'serve --port 8080')
+    .option('--port <number>', 'the port (default: the first free one from 4650)')
+    .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
+  return program;
+}
+
+/** Runs the program's words and comes back with the exit status; errors go to standard error, one line each. */
+async function main(words: readonly string[]): Promise<number> {
+  let status = 0;
+  const program = buildProgram(async (verb) => {
+    status = await verb();
+  });
+  try {
+    await program.parseAsync(words, { from: 'user' });
+    return status;
+  } catch (error) {
+    if (error instanceof InputError) {
+      for (const line of error.lines) process.stderr.write(`${line}\n`);
+      return INPUT_WRONG;
+    }
+    if (error instanceof WordsError) return sayWords(error.message);
+    if (error instanceof CommanderError) {
+      if (error.exitCode === 0) return 0;
+      return sayWords(error.message === '(outputHelp)' ? 'no verb given' : error.message.replace(/^error: /, ''));
+    }
+    throw error;
+  }
+}
+
+function sayWords(message: string): number {
+  process.stderr.write(`oilshed: ${message.replaceAll('\n', ' ')}; see oilshed --help\n`);
+  return WORDS_WRONG;
+}
+
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  // The reader went away (a pipe into `head`): that is no failure.
+  if (error.code === 'EPIPE') process.exit(0);
+  throw error;
+});
+process.exitCode = await main(process.argv.slice(2));

@@ -1,0 +1,56 @@
+import colours from 'picocolors';
+import type { Problem } from '../../site-map/index.ts';
+
+/** Text from a file, safe on a terminal: control characters are shown, not obeyed. */
+export function safe(text: string): string {
+  return text.replace(
+    /[\p{Cc}\p{Cf}\u2028\u2029]/gu,
+    (each) => `\\u${each.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+}
+
+/** One line for one problem: the file, the feature, the field, what is wrong, what to do (contract §3). */
+export function problemLine(file: string, { id, field, message, cure }: Problem): string {
+  return [file, id, field, `${message}; ${cure}`]
+    .filter((part) => part !== null)
+    .map((part) => safe(String(part)))
+    .join(': ');
+}
+
+export interface Column {
+  title: string;
+  align?: 'left' | 'right';
+}
+
+/** Rows under their titles, columns aligned, two blanks between them and before the first. */
+export function table(columns: readonly Column[], rows: readonly (readonly string[])[]): string {
+  const cells = rows.map((row) => row.map(safe));
+  const widths = columns.map(({ title }, at) => Math.max(title.length, ...cells.map((row) => row[at].length)));
+  const line = (row: readonly string[]) =>
+    row
+      .map((cell, at) => (columns[at].align === 'right' ? cell.padStart(widths[at]) : cell.padEnd(widths[at])))
+      .join('  ')
+      .trimEnd();
+  const head = colours.dim(`  ${line(columns.map(({ title }) => title))}`);
+  return [head, ...cells.map((row) => `  ${line(row)}`)].join('\n');
+}
+
+export const heading = (text: string) => colours.bold(safe(text));
+
+/** Sentences one below the other, indented and wrapped at 100 characters. */
+export function bullets(sentences: readonly string[]): string {
+  return sentences.map((sentence) => wrap(safe(sentence), '  - ', '    ')).join('\n');
+}
+
+function wrap(text: string, first: string, rest: string): string {
+  const lines: string[] = [];
+  let line = first;
+  for (const word of text.split(' ')) {
+    if (line.length + word.length > 99 && line.trim() !== '-') {
+      lines.push(line.trimEnd());
+      line = rest;
+    }
+    line += `${word} `;
+  }
+  return [...lines, line.trimEnd()].join('\n');
+}

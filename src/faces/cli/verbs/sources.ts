@@ -1,0 +1,100 @@
+import { findSources, type SourcesAnswer } from '../../../sources/index.ts';
+import { formatNumber, formatShare, formatVolume } from '../../../units/index.ts';
+import {
+  assumedSentences,
+  groupSentences,
+  howSureSentence,
+  nextLidSentence,
+  rangeWords,
+  releaseSentence,
+  sourcesSentence,
+} from '../../words/sources.ts';
+import { loadDrainage, loadFindings, numberWord, output, throwErrors, unitsOf } from '../input.ts';
+import { bullets, heading, problemLine, safe, table } from '../print.ts';
+
+interface SourcesFlags {
+  findings: string;
+  at?: string;
+  releaseLitres?: string;
+  unmapped?: string;
+  seed: string;
+  json?: boolean;
+}
+
+/** `oilshed sources MAP --findings F`: where did this oil come from, and which lid next? */
+export function sources(file: string, flags: SourcesFlags): number {
+  const options = {
+    at: flags.at,
+    releaseLitres:
+      flags.releaseLitres === undefined ? undefined : numberWord('--release-litres', flags.releaseLitres, { above: 0 }),
+    unmappedShare:
+      flags.unmapped === undefined ? undefined : numberWord('--unmapped', flags.unmapped, { atLeast: 0, atMost: 1 }),
+    seed: numberWord('--seed', flags.seed, { atLeast: 0 }),
+  };
+  const drainage = loadDrainage(file);
+  const { map } = drainage;
+  const findings = loadFindings(flags.findings, map);
+  const { answer, problems } = findSources(drainage, findings, options);
+  throwErrors(file, problems);
+  if (!answer) return 1;
+  output(flags.json, { ...answer, problems }, () => {
+    const finding = findings.find(({ id }) => id === answer.finding);
+    const units = unitsOf(map);
+    const nameOf = (id: string) => {
+      const zone = map.zones.find((each) => each.id === id);
+      return zone && zone.name !== id ? `${zone.name} (${id})` : id;
+    };
+    const found = finding
+      ? `Found: ${finding.seen === 'amount' ? formatVolume(finding.litres, units) : 'oil'} in ${finding.at}, over ${formatNumber(finding.years * 365.25)} days (${finding.id}).`
+      : null;
+    const parts = [heading(sourcesSentence(answer, nameOf)), nextLidSentence(answer), found && safe(found)];
+    return [
+      ...parts.filter((part) => part !== null),
+      '',
+      shareTable(answer, (id) => map.zones.find((zone) => zone.id === id)?.name ?? id),
+      '',
+      ...(answer.nextLids.length > 0 ? [lidTable(answer), ''] : []),
+      'How sure',
+      bullets([howSureSentence(answer), releaseSentence(answer, units), ...groupSentences(answer, nameOf)]),
+      'Assumed',
+      bullets(assumedSentences(answer)),
+      ...(problems.length > 0
+        ? ['Not counted', ...problems.map((each) => `  - ${problemLine(flags.findings, each)}`)]
+        : []),
+    ].join('\n');
+  });
+  return 0;
+}
+
+function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => string): string {
+  const rows = [
+    ...zones.map((zone) => [
+      zone.id,
+      nameOf(zone.id),
+      formatShare(zone.share),
+      rangeWords(zone),
+      formatShare(zone.main),
+    ]),
+    ['-', 'not on the map', formatShare(unmapped.share), rangeWords(unmapped), formatShare(unmapped.main)],
+  ];
+  return table(
+    [
+      { title: 'ZONE' },
+      { title: 'NAME' },
+      { title: 'SHARE', align: 'right' },
+      { title: '5 TO 95 %', align: 'right' },
+      { title: 'MAIN SOURCE', align: 'right' },
+    ],
+    rows,
+  );
+}
+
+function lidTable({ nextLids }: SourcesAnswer): string {
+  const rows = nextLids
+    .slice(0, 5)
+    .map(({ at, bits, chanceOfOil }) => [at, formatNumber(bits, 2), formatShare(chanceOfOil)]);
+  return table(
+    [{ title: 'NEXT LID' }, { title: 'BITS', align: 'right' }, { title: 'CHANCE OF OIL', align: 'right' }],
+    rows,
+  );
+}

@@ -1,0 +1,52 @@
+import type { BlockAnswer, BlockPlan } from '../../block/index.ts';
+
+/** How a control is ordered, starting with a verb. */
+const ORDERS: Record<BlockPlan['controls'][number]['control'], (at: string) => string> = {
+  cover: (at) => `Cover ${at}`,
+  boom: (at) => `Boom ${at}`,
+  plug: (at) => `Plug the outlet of ${at}`,
+  valve: (at) => `Close the valve ${at}`,
+  berm: (at) => `Berm the spill on ${at}`,
+};
+
+export function controlOrder({
+  control,
+  at,
+}: {
+  control: BlockPlan['controls'][number]['control'];
+  at: string;
+}): string {
+  return ORDERS[control](at);
+}
+
+const list = (words: readonly string[]) =>
+  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
+
+/** The plan: what to do in one sentence, then what it costs and what it leaves. */
+export function planSentences({ plan, inlets }: BlockAnswer, money: (amount: number) => string): string[] {
+  if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
+  if (plan.controls.length === 0) {
+    return plan.waters.length > 0
+      ? [`Nothing can be blocked here: oil gets to ${list(plan.waters)}. Call now.`]
+      : ['Blocking costs more than it saves here. Take the oil up and clean what it got into.'];
+  }
+  const orders = plan.controls.map(controlOrder);
+  const sentences = [
+    `${list(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))))}.`,
+    `Total ${money(plan.totalCost)}: controls ${money(plan.controlCost)}, clean-up ${money(plan.cleanupCost)}.`,
+  ];
+  sentences.push(
+    plan.fouled.length > 0 ? `Oil still gets into ${list(plan.fouled)}.` : 'Nothing below gets oil in it.',
+  );
+  if (plan.waters.length > 0) sentences.push(`No plan keeps it out of ${list(plan.waters)}. Call now.`);
+  return sentences;
+}
+
+export function doNothingSentence(
+  { doNothingCost, doNothingWaters, inlets }: BlockAnswer,
+  money: (amount: number) => string,
+): string {
+  if (inlets.length === 0) return 'Doing nothing fouls no structure.';
+  const waters = doNothingWaters.length > 0 ? ` and lets oil into ${list(doNothingWaters)}` : '';
+  return `Doing nothing costs ${money(doNothingCost)}${waters}.`;
+}

@@ -1,0 +1,22 @@
+/** What stands in the yard: the site map's format, reading, checking, measuring and writing. The only room that knows the file format. */
+export { checkSiteMap, linksByStart } from './check.ts';
+export { explain } from './explain.ts';
+export { NEAREST_INLET_M } from './inlets.ts';
+export {
+  areaOf,
+  contains,
+  distanceTo,
+  lengthOf,
+  type MetreFrame,
+  metreFrame,
+  type Point,
+  polygonsOf,
+} from './measure.ts';
+export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
+export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
+export { isTimeZone, parseJson, type Reading, readSiteMap } from './read.ts';
+export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
+export { divideShares } from './shares.ts';
+export { instantOf } from './time.ts';
+export * from './vocabulary.ts';
+export { byId, writeSiteMap } from './write.ts';

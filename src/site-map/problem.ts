@@ -1,0 +1,81 @@
+/** What can be wrong with an input, each with its severity. `docs/errors.md` explains every code; a test holds the two together. */
+export const PROBLEM_CODES = {
+  'not-json': 'error',
+  'too-large': 'error',
+  'not-a-site-map': 'error',
+  'bad-field': 'error',
+  'missing-field': 'error',
+  'unknown-kind': 'error',
+  'duplicate-id': 'error',
+  'unknown-id': 'error',
+  'projected-coordinates': 'error',
+  'bad-time-zone': 'error',
+  'open-ring': 'warning',
+  'no-area': 'warning',
+  'no-inlet': 'warning',
+  'inlet-guessed': 'warning',
+  'self-link': 'warning',
+  'parallel-links': 'note',
+  'shares-over': 'warning',
+  'shares-under': 'warning',
+  loop: 'warning',
+  'dead-end': 'warning',
+  uphill: 'warning',
+  'goes-round': 'warning',
+  'crosses-property-line': 'note',
+  'far-apart': 'warning',
+  'end-elsewhere': 'note',
+  misspelt: 'note',
+  'not-findings': 'error',
+  'bad-window': 'error',
+  'holds-nothing': 'error',
+  'amount-on-ground': 'error',
+  'out-of-reach': 'error',
+  'no-finding': 'error',
+  'not-counted': 'note',
+  'bad-file': 'error',
+  'bad-geometry': 'warning',
+  'import-guess': 'note',
+  'import-left-out': 'note',
+} as const;
+
+export type ProblemCode = keyof typeof PROBLEM_CODES;
+export type Severity = 'error' | 'warning' | 'note';
+
+/** One thing wrong with an input: where, what was found, what is allowed, and what to do about it. */
+export interface Problem {
+  code: ProblemCode;
+  severity: Severity;
+  /** The feature or finding; null when it is about the whole file. */
+  id: string | null;
+  /** The field, as a path ("properties.drainsTo[1].to"); null when it is about the whole feature. */
+  field: string | null;
+  /** What is wrong, in one sentence without a full stop. */
+  message: string;
+  /** What was found and what is allowed, where that can be told in a few words. */
+  found?: string;
+  allowed?: string;
+  /** What to do, starting with a verb. */
+  cure: string;
+}
+
+export function problem(
+  code: ProblemCode,
+  place: Pick<Problem, 'id' | 'field'>,
+  rest: Omit<Problem, 'code' | 'severity' | 'id' | 'field'>,
+): Problem {
+  return { code, severity: PROBLEM_CODES[code], ...place, ...rest };
+}
+
+export function hasErrors(problems: readonly Problem[]): boolean {
+  return problems.some((each) => each.severity === 'error');
+}
+
+/** A value as it is shown in a message: JSON, cut at 60 characters. */
+export function show(value: unknown): string {
+  if (value === undefined) return 'nothing';
+  if (typeof value === 'object' && value !== null)
+    return Array.isArray(value) ? `a list of ${value.length}` : 'an object';
+  const text = JSON.stringify(value) ?? String(value);
+  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
+}

@@ -1,0 +1,314 @@
+import { explain } from './explain.ts';
+import { resolveInlets } from './inlets.ts';
+import { areaOf, lengthOf } from './measure.ts';
+import type { Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
+import { type Problem, problem, show } from './problem.ts';
+import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
+import { isLinkKind, isStructureKind, KINDS, type Kind } from './vocabulary.ts';
+
+/** A map as far as it could be understood, and every problem met on the way. With an error among them it must not be computed with. */
+export interface Reading {
+  map: SiteMap;
+  problems: Problem[];
+}
+
+/** The largest text that is read, in UTF-16 units. A yard takes some 100 kB, a large town's network some 10 MB. */
+export const LARGEST_TEXT = 64_000_000;
+
+/** Parses JSON text. `value` is undefined where it is not JSON, and the problem says where. */
+export function parseJson(text: string): { value?: unknown; problems: Problem[] } {
+  if (text.length > LARGEST_TEXT) {
+    const found = `${Math.round(text.length / 1e6)} million characters`;
+    const allowed = `at most ${LARGEST_TEXT / 1e6} million`;
+    return {
+      problems: [
+        problem(
+          'too-large',
+          { id: null, field: null },
+          {
+            message: `the file has ${found}`,
+            found,
+            allowed,
+            cure: 'split it, or import only the part you answer for',
+          },
+        ),
+      ],
+    };
+  }
+  try {
+    return { value: JSON.parse(text.replace(/^\uFEFF/, '')), problems: [] };
+  } catch (error) {
+    const reason = (error as Error).message.split('\n')[0].slice(0, 120);
+    return {
+      problems: [
+        problem(
+          'not-json',
+          { id: null, field: null },
+          { message: `it is not JSON (${reason})`, cure: 'save it as GeoJSON again, or restore the last good copy' },
+        ),
+      ],
+    };
+  }
+}
+
+/**
+ * Reads a site map (contract §1) from GeoJSON text.
+ *
+ * Comes back with everything that could be understood, so that `check` can still count, and with every problem: each
+ * names the feature, the field, what was found, what is allowed and what to do. Never throws for bad input.
+ * O(text).
+ */
+export function readSiteMap(text: string): Reading {
+  const parsed = parseJson(text);
+  if (parsed.value === undefined) return { map: emptyMap(), problems: parsed.problems };
+  return readFeatures(parsed.value);
+}
+
+function emptyMap(): SiteMap {
+  const site: Site = { format: 'oilshed-site', version: 1 };
+  return {
+    site,
+    zones: [],
+    structures: [],
+    links: [],
+    others: [],
+    file: { type: 'FeatureCollection', site, features: [] },
+  };
+}
+
+function isObject(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+function readFeatures(value: unknown): Reading {
+  const whole = { id: null, field: null };
+  if (!isObject(value) || value.type !== 'FeatureCollection' || !Array.isArray(value.features)) {
+    const message = 'it is JSON, but no GeoJSON FeatureCollection with a list of features';
+    return {
+      map: emptyMap(),
+      problems: [
+        problem('not-a-site-map', whole, {
+          message,
+          cure: 'write { "type": "FeatureCollection", "site": { … }, "features": [ … ] }',
+        }),
+      ],
+    };
+  }
+  const problems = siteProblems(value.site);
+  const map = emptyMap();
+  if (isObject(value.site) && problems.length === 0) map.site = value.site as Site;
+  map.file = { ...(value as unknown as MapFile), site: map.site };
+
+  const seen = new Map<string, number>();
+  const usable: Feature[] = [];
+  value.features.forEach((raw: unknown, at: number) => {
+    const found = featureProblems(raw, at);
+    if (found.length === 0) {
+      const { id } = raw as Feature;
+      const before = seen.get(id);
+      if (before === undefined) {
+        seen.set(id, at + 1);
+        usable.push(raw as Feature);
+      } else {
+        found.push(
+          problem(
+            'duplicate-id',
+            { id, field: 'id' },
+            {
+              message: `features ${before} and ${at + 1} of the file both have it`,
+              found: show(id),
+              allowed: 'an id used once',
+              cure: 'give one of them another id, and mend what refers to it',
+            },
+          ),
+        );
+      }
+    }
+    problems.push(...found);
+  });
+  problems.push(...coordinateProblems(usable));
+  for (const feature of usable) place(map, feature);
+  problems.push(...resolveInlets(map), ...referenceProblems(map, seen));
+  return { map, problems };
+}
+
+function siteProblems(site: unknown): Problem[] {
+  const problems: Problem[] = explain(siteSchema, site, null).map((each) => ({
+    ...each,
+    field: each.field ? `site.${each.field}` : 'site',
+  }));
+  const timeZone = isObject(site) ? site.timeZone : undefined;
+  if (typeof timeZone === 'string' && !isTimeZone(timeZone)) {
+    problems.push(
+      problem(
+        'bad-time-zone',
+        { id: null, field: 'site.timeZone' },
+        {
+          message: `${show(timeZone)} is no time zone known here`,
+          found: show(timeZone),
+          allowed: 'a name of the IANA time zone list',
+          cure: 'write one such as "America/Denver"',
+        },
+      ),
+    );
+  }
+  return problems;
+}
+
+export function isTimeZone(name: string): boolean {
+  try {
+    new Intl.DateTimeFormat('en-US', { timeZone: name });
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** How a feature is called in a message when it has no usable id of its own. */
+const placeInFile = (at: number) => `feature ${at + 1}`;
+
+function featureProblems(raw: unknown, at: number): Problem[] {
+  if (!isObject(raw)) {
+    return [
+      problem(
+        'bad-field',
+        { id: placeInFile(at), field: null },
+        {
+          message: `it is ${show(raw)}`,
+          found: show(raw),
+          allowed: 'a GeoJSON Feature',
+          cure: 'write a GeoJSON Feature or take it out',
+        },
+      ),
+    ];
+  }
+  const id = typeof raw.id === 'string' && raw.id !== '' ? raw.id : placeInFile(at);
+  const kind = isObject(raw.properties) ? raw.properties.kind : undefined;
+  if (typeof kind === 'string' && Object.hasOwn(featureSchemas, kind))
+    return explain(featureSchemas[kind as Kind], raw, id);
+  return [
+    problem(
+      'unknown-kind',
+      { id, field: 'kind' },
+      {
+        message: kind === undefined ? 'it is missing' : `${show(kind)} is no kind of feature`,
+        found: show(kind),
+        allowed: `one of ${KINDS.join(', ')}`,
+        cure: `write one of ${KINDS.join(', ')}`,
+      },
+    ),
+  ];
+}
+
+const isOnEarth = (lon: number, lat: number) => Math.abs(lon) <= 180 && Math.abs(lat) <= 90;
+
+function firstPositionOff(coordinates: unknown): number[] | undefined {
+  const rest = [coordinates];
+  while (rest.length > 0) {
+    const here = rest.pop() as unknown[];
+    if (typeof here[0] === 'number') {
+      if (!isOnEarth(here[0], here[1] as number)) return here as number[];
+    } else rest.push(...here.slice().reverse());
+  }
+  return undefined;
+}
+
+/** Features off the globe: named one by one, or in one line when it is most of the map. */
+function coordinateProblems(features: readonly Feature[]): Problem[] {
+  const off = features.flatMap((feature) => {
+    const position = firstPositionOff(feature.geometry.coordinates);
+    return position ? [{ id: feature.id, position }] : [];
+  });
+  const describe = (position: number[]) => ({
+    message: `${show(position[0])}, ${show(position[1])} is no longitude and latitude; it looks projected (metres or feet)`,
+    found: `${show(position[0])}, ${show(position[1])}`,
+    allowed: 'longitude -180 to 180, latitude -90 to 90',
+    cure: 'export the map again in WGS 84 longitude and latitude',
+  });
+  if (off.length > 3 && off.length > features.length / 2) {
+    const words = describe(off[0].position);
+    return [
+      problem(
+        'projected-coordinates',
+        { id: null, field: 'geometry.coordinates' },
+        {
+          ...words,
+          message: `${off.length} of ${features.length} features are off the globe, the first is ${off[0].id}: ${words.message}`,
+        },
+      ),
+    ];
+  }
+  return off.map(({ id, position }) =>
+    problem('projected-coordinates', { id, field: 'geometry.coordinates' }, describe(position)),
+  );
+}
+
+function place(map: SiteMap, feature: Feature): void {
+  const { id, properties } = feature;
+  const name = ('name' in properties && typeof properties.name === 'string' && properties.name) || id;
+  const { kind } = properties;
+  if (kind === 'zone') {
+    const { geometry } = feature as Feature<'zone'>;
+    const zone: Zone = { id, name, properties, geometry, areaM2: properties.areaM2 ?? areaOf(geometry), inlets: [] };
+    map.zones.push(zone);
+  } else if (isStructureKind(kind)) {
+    const { geometry } = feature as Feature<'catch-basin'>;
+    map.structures.push({
+      id,
+      name,
+      kind,
+      properties: properties as Structure['properties'],
+      position: geometry.coordinates,
+    });
+  } else if (isLinkKind(kind)) {
+    const { geometry, properties: link } = feature as Feature<'pipe'>;
+    map.links.push({
+      id,
+      kind,
+      from: link.from,
+      to: link.to,
+      properties: link as Link['properties'],
+      path: geometry.coordinates,
+      lengthM: link.lengthM ?? lengthOf(geometry.coordinates),
+    });
+  } else {
+    map.others.push(feature as SiteMap['others'][number]);
+  }
+}
+
+/** References to ids that are not there, or that are there but no structure. */
+function referenceProblems(map: SiteMap, known: ReadonlyMap<string, number>): Problem[] {
+  const structures = new Set(map.structures.map((structure) => structure.id));
+  const problems: Problem[] = [];
+  const hold = (id: string, field: string, to: string) => {
+    if (structures.has(to)) return;
+    const message = known.has(to)
+      ? `${show(to)} is on the map, but is no structure`
+      : `no structure has the id ${show(to)}`;
+    problems.push(
+      problem(
+        'unknown-id',
+        { id, field },
+        {
+          message,
+          found: show(to),
+          allowed: 'the id of a structure',
+          cure: 'write the id of a structure on this map, or draw the one that is missing',
+        },
+      ),
+    );
+  };
+  for (const { id, properties } of map.zones) {
+    const { drainsTo } = properties;
+    if (typeof drainsTo === 'string') hold(id, 'drainsTo', drainsTo);
+    else drainsTo?.forEach((inlet, at) => void hold(id, `drainsTo[${at}].to`, inlet.to));
+  }
+  for (const { id, properties } of map.structures) {
+    if (properties.spillsTo !== undefined) hold(id, 'spillsTo', properties.spillsTo);
+  }
+  for (const { id, from, to } of map.links) {
+    hold(id, 'from', from);
+    hold(id, 'to', to);
+  }
+  return problems;
+}

@@ -1,0 +1,221 @@
+import { z } from 'zod';
+import { ACTIVITIES, FLUIDS, type Kind, OWNERSHIPS, STRUCTURE_CONTROLS, SURFACES } from './vocabulary.ts';
+
+/**
+ * The site map format, version 1 (contract §1), as zod schemas. Objects are loose: properties that are not listed
+ * are kept as they are. `docs/site-map.schema.json` is generated from here, so every field says its unit and default.
+ */
+
+const share = z.number().min(0).max(1);
+const money = z.number().min(0);
+const positive = z.number().positive();
+const id = z.string().min(1);
+
+// GeoJSON lets a position carry more than longitude and latitude; what follows them is kept and not used.
+const position = z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' });
+const line = z.array(position).min(2, { error: 'two or more positions' });
+const ring = z.array(position).min(4, { error: 'a ring of four or more positions, the last equal to the first' });
+const polygon = z.array(ring).min(1, { error: 'one outer ring, then any holes' });
+
+const pointGeometry = z.looseObject({ type: z.literal('Point', { error: 'a Point' }), coordinates: position });
+const lineGeometry = z.looseObject({ type: z.literal('LineString', { error: 'a LineString' }), coordinates: line });
+const polygonGeometry = z.looseObject({ type: z.literal('Polygon'), coordinates: polygon });
+const multiPolygonGeometry = z.looseObject({ type: z.literal('MultiPolygon'), coordinates: z.array(polygon).min(1) });
+const areaGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry], {
+  error: 'a Polygon or a MultiPolygon',
+});
+const shapeGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry, lineGeometry], {
+  error: 'a Polygon, a MultiPolygon or a LineString',
+});
+
+const controlsOf = <const C extends readonly [string, ...string[]]>(controls: C) =>
+  z
+    .array(
+      z.looseObject({
+        control: z.enum(controls),
+        cost: money.optional().describe("in the site's currency; default by control"),
+        minutes: z.number().min(0).optional().describe('minutes to set it up; default by control'),
+      }),
+    )
+    .optional()
+    .describe('ways to stop oil here; [] = none possible; left out, the defaults by kind');
+
+const drainsTo = z
+  .union(
+    [
+      id,
+      z
+        .array(z.looseObject({ to: id, share: share.optional().describe('left out, an equal part of the rest') }))
+        .min(1),
+    ],
+    { error: 'a structure\'s id, or a list of { "to": id, "share": 0 to 1 }' },
+  )
+  .describe('where this zone drains to; left out, the basins inside it, else the nearest within 40 m');
+
+const zoneProperties = z.looseObject({
+  kind: z.literal('zone'),
+  name: z.string().optional(),
+  activity: z.enum(ACTIVITIES),
+  surface: z.enum(SURFACES).optional(),
+  drainsTo: drainsTo.optional(),
+  areaM2: positive.optional().describe('m²; left out, the geodesic area of the polygon'),
+  slope: z.number().min(0).optional().describe('fall ÷ length; default 0.02'),
+  runoffC: share.optional().describe('runoff coefficient, 0 to 1'),
+  weight: z.number().min(0).optional().describe("multiplies the activity's yield; default 1"),
+  oilLitresPerYear: z
+    .number()
+    .min(0)
+    .optional()
+    .describe("litres of floating oil released in a year; left out, area × the activity's yield × weight"),
+  yieldFactor: z.number().min(1).optional().describe('how rough its yield is, ×/÷ two times in three; 1 = known'),
+  fluids: z
+    .array(
+      z.looseObject({ fluid: z.enum(FLUIDS), largestLitres: z.number().min(0).optional(), share: share.optional() }),
+    )
+    .optional(),
+  covered: z.boolean().optional(),
+  controls: controlsOf(['berm']),
+});
+
+const structureShape = {
+  name: z.string().optional(),
+  rim: z.number().optional().describe('metres above one datum'),
+  invert: z.number().optional().describe('metres above one datum'),
+  holds: share.optional().describe('fraction of passing oil that stays in it; default by kind'),
+  insert: z
+    .looseObject({ holds: share, litres: z.number().min(0).optional() })
+    .optional()
+    .describe('an oil-catching insert in the inlet: acts on what comes in over the surface'),
+  ownership: z.enum(OWNERSHIPS).optional(),
+  setting: z.enum(['sag', 'on-grade']).optional().describe('whether a covered grate ponds (sag) or lets the flow run on'),
+  spillsTo: id.optional().describe('the inlet that takes what runs past this one'),
+  controls: controlsOf(STRUCTURE_CONTROLS),
+  cleanupCost: money.optional().describe('cost of cleaning it once oil has got in; default by kind'),
+};
+
+const separatorShape = {
+  lengthM: positive.optional(),
+  widthM: positive.optional(),
+  waterDepthM: positive.optional(),
+  plates: z.boolean({ error: 'true or false' }).optional(),
+  designFlowLps: positive.optional(),
+  oilLimitMm: positive.optional().describe('default 25.4'),
+  sludgeLimitMm: positive.optional().describe('default 152'),
+};
+
+const linkShape = {
+  name: z.string().optional(),
+  from: id,
+  to: id,
+  diameterMm: positive.optional(),
+  slope: z.number().optional().describe('fall ÷ length'),
+  fromInvert: z.number().optional().describe('metres above one datum'),
+  toInvert: z.number().optional().describe('metres above one datum'),
+  roughness: positive.optional().describe("Manning's n; default 0.013"),
+  lengthM: positive.optional().describe('left out, the geodesic length of the line'),
+  share: share
+    .optional()
+    .describe('fraction of what leaves `from` that goes this way; left out, an equal part of the rest'),
+};
+
+const feature = <G extends z.ZodType, P extends z.ZodType>(geometry: G, properties: P) =>
+  z.looseObject({ type: z.literal('Feature'), id, geometry, properties });
+
+const structure = <K extends string>(kind: K) =>
+  feature(pointGeometry, z.looseObject({ kind: z.literal(kind), ...structureShape }));
+const end = <K extends string>(kind: K) =>
+  feature(
+    pointGeometry,
+    z.looseObject({
+      kind: z.literal(kind),
+      ...structureShape,
+      receives: z.string().optional().describe('what it discharges to'),
+    }),
+  );
+const link = <K extends string>(kind: K) =>
+  feature(lineGeometry, z.looseObject({ kind: z.literal(kind), ...linkShape }));
+const surrounding = <K extends string>(kind: K) =>
+  feature(shapeGeometry, z.looseObject({ kind: z.literal(kind), name: z.string().optional() }));
+
+/** One schema for each kind of feature. */
+export const featureSchemas = {
+  zone: feature(areaGeometry, zoneProperties),
+  'catch-basin': structure('catch-basin'),
+  'trench-drain': structure('trench-drain'),
+  manhole: structure('manhole'),
+  valve: structure('valve'),
+  pond: structure('pond'),
+  separator: feature(
+    pointGeometry,
+    z.looseObject({ kind: z.literal('separator'), ...structureShape, ...separatorShape }),
+  ),
+  outfall: end('outfall'),
+  sanitary: end('sanitary'),
+  pipe: link('pipe'),
+  swale: link('swale'),
+  overland: link('overland'),
+  kit: feature(
+    pointGeometry,
+    z.looseObject({
+      kind: z.literal('kit'),
+      name: z.string().optional(),
+      contents: z.record(z.string(), z.number().min(0)).optional(),
+    }),
+  ),
+  'kit-spot': feature(
+    pointGeometry,
+    z.looseObject({ kind: z.literal('kit-spot'), name: z.string().optional(), cost: money.optional() }),
+  ),
+  crew: feature(pointGeometry, z.looseObject({ kind: z.literal('crew'), name: z.string().optional() })),
+  building: surrounding('building'),
+  'property-line': surrounding('property-line'),
+  water: surrounding('water'),
+} satisfies Record<Kind, z.ZodType>;
+
+const controlCost = z.looseObject({ cost: money.optional(), minutes: z.number().min(0).optional() });
+
+export const siteSchema = z.looseObject({
+  format: z.literal('oilshed-site'),
+  version: z.literal(1),
+  name: z.string().optional(),
+  units: z.enum(['us', 'si']).optional().describe('default "si"'),
+  currency: z.string().optional().describe('default "USD"'),
+  timeZone: z.string().optional().describe('IANA name; default "UTC"'),
+  contacts: z
+    .array(z.looseObject({ role: z.string(), name: z.string().optional(), phone: z.string().optional() }))
+    .optional(),
+  costs: z
+    .looseObject({
+      controls: z
+        .record(z.string(), controlCost)
+        .optional()
+        .describe('by control: { "cover": { "cost": 40, "minutes": 2 } }'),
+      cleanup: z
+        .record(z.string(), money)
+        .optional()
+        .describe('by kind of structure: { "manhole": 350 }; an outfall by what it meets: "stream", "public-drain"'),
+      pipePerM: money.optional().describe('per metre of pipe or swale that oil has entered; default 12'),
+      swalePerM: money.optional().describe('per metre of swale; left out, as pipePerM'),
+    })
+    .optional(),
+  odds: z
+    .looseObject({
+      releaseLitres: positive.optional(),
+      unmappedShare: share.optional(),
+      yieldFactor: z.number().min(1).optional(),
+    })
+    .optional(),
+  walking: z.looseObject({ speedMps: positive.optional(), detour: z.number().min(1).optional() }).optional(),
+});
+
+/** The whole file, for `docs/site-map.schema.json`; the reader checks feature by feature, so as to return every problem. */
+export const siteMapSchema = z.looseObject({
+  type: z.literal('FeatureCollection'),
+  site: siteSchema,
+  features: z.array(z.union(Object.values(featureSchemas))),
+});
+
+export type Site = z.infer<typeof siteSchema>;
+export type Feature<K extends Kind = Kind> = z.infer<(typeof featureSchemas)[K]>;
+export type Position = z.infer<typeof position>;
+export type AreaGeometry = z.infer<typeof areaGeometry>;

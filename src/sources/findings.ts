@@ -1,0 +1,218 @@
+import { z } from 'zod';
+import { holdsOf } from '../drainage/index.ts';
+import {
+  byId,
+  explain,
+  FLUIDS,
+  instantOf,
+  type Problem,
+  parseJson,
+  problem,
+  type SiteMap,
+  type Structure,
+  show,
+} from '../site-map/index.ts';
+
+/** The findings format, version 1 (contract §2). */
+
+const factor = z
+  .number()
+  .min(1)
+  .optional()
+  .describe('the true volume is within ×/÷ this two times in three; default 1.5');
+const amountSchema = z.union(
+  [
+    z.looseObject({ litres: z.number().min(0), factor }),
+    z.looseObject({ thicknessMm: z.number().min(0), areaM2: z.number().positive(), factor }),
+  ],
+  { error: '{ "litres": 5 } or { "thicknessMm": 3, "areaM2": 2.4 }, with a "factor" of 1 or more if you like' },
+);
+
+const findingSchema = z.looseObject({
+  id: z.string().min(1),
+  at: z.string().min(1).describe('a structure, or a zone for its own ground'),
+  since: z.string().min(1).describe('when the point was last known clean or was cleaned out'),
+  seenAt: z.string().min(1),
+  seen: z.enum(['clean', 'oil']).optional(),
+  amount: amountSchema.optional().describe('oil held in the structure'),
+  fluid: z.enum(FLUIDS).optional(),
+  noticeLitres: z.number().positive().optional(),
+  misread: z.number().min(0).max(1).optional(),
+  rainMm: z.number().min(0).optional(),
+});
+
+export const findingsFileSchema = z.looseObject({
+  format: z.literal('oilshed-findings'),
+  version: z.literal(1),
+  findings: z.array(findingSchema),
+});
+
+/** What was seen at a structure or on a zone's ground, and in which window of time. */
+export interface Finding {
+  id: string;
+  at: string;
+  /** Length of the window, in years of 365.25 days. */
+  years: number;
+  /** End of the window, ms since 1970. */
+  seenAtMs: number;
+  /** What was seen; an amount of nothing is clean. */
+  seen: 'clean' | 'oil' | 'amount';
+  /** Litres held in the structure and its uncertainty factor; only with an amount above 0. */
+  litres: number;
+  factor: number;
+  source: z.infer<typeof findingSchema>;
+}
+
+export interface FindingsReading {
+  findings: Finding[];
+  problems: Problem[];
+}
+
+const DEFAULT_AMOUNT_FACTOR = 1.5;
+const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
+
+/** Reads a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
+export function readFindings(text: string, map: SiteMap): FindingsReading {
+  const { value, problems } = parseJson(text);
+  if (value === undefined) return { findings: [], problems };
+  const file = value as { format?: unknown; version?: unknown; findings?: unknown };
+  if (typeof value !== 'object' || value === null || !Array.isArray(file.findings)) {
+    const message = 'it is JSON, but has no list of findings';
+    const cure = 'write { "format": "oilshed-findings", "version": 1, "findings": [ … ] }';
+    return { findings: [], problems: [problem('not-findings', { id: null, field: null }, { message, cure })] };
+  }
+  problems.push(...explain(findingsFileSchema, { ...file, findings: [] }, null));
+  const places = new Map(map.structures.map((structure) => [structure.id, structure]));
+  const zones = new Set(map.zones.map(({ id }) => id));
+  const ids = new Set<string>();
+  const findings: Finding[] = [];
+  file.findings.forEach((raw: unknown, at: number) => {
+    const given = typeof raw === 'object' && raw !== null ? (raw as { id?: unknown }).id : undefined;
+    const id = typeof given === 'string' && given !== '' ? given : `finding ${at + 1}`;
+    const found = explain(findingSchema, raw, id);
+    if (found.length === 0) {
+      const source = raw as z.infer<typeof findingSchema>;
+      const { years, seenAtMs, problems: times } = windowOf(source, map.site.timeZone ?? 'UTC');
+      found.push(...times, ...placeProblems(source, places, zones));
+      if (ids.has(id)) {
+        const message = 'two findings have this id';
+        found.push(
+          problem(
+            'duplicate-id',
+            { id, field: 'id' },
+            { message, found: show(id), cure: 'give one of them another id' },
+          ),
+        );
+      }
+      ids.add(id);
+      if (found.length === 0) findings.push({ id, at: source.at, years, seenAtMs, ...seenIn(source), source });
+    }
+    problems.push(...found);
+  });
+  return { findings, problems };
+}
+
+function seenIn({ seen, amount }: z.infer<typeof findingSchema>): Pick<Finding, 'seen' | 'litres' | 'factor'> {
+  if (amount === undefined) return { seen: seen ?? 'clean', litres: 0, factor: 1 };
+  const litres =
+    'litres' in amount ? (amount.litres as number) : (amount.thicknessMm as number) * (amount.areaM2 as number);
+  return { seen: litres > 0 ? 'amount' : 'clean', litres, factor: amount.factor ?? DEFAULT_AMOUNT_FACTOR };
+}
+
+function windowOf({ id, since, seenAt }: z.infer<typeof findingSchema>, timeZone: string) {
+  const [sinceMs, seenAtMs] = [instantOf(since, timeZone), instantOf(seenAt, timeZone)];
+  const problems: Problem[] = [];
+  for (const [field, text, instant] of [
+    ['since', since, sinceMs],
+    ['seenAt', seenAt, seenAtMs],
+  ] as const) {
+    if (instant !== undefined) continue;
+    const allowed = 'a date, or a date and time, of ISO 8601';
+    problems.push(
+      problem(
+        'bad-window',
+        { id, field },
+        {
+          message: `${show(text)} is no date`,
+          found: show(text),
+          allowed,
+          cure: 'write one such as "2026-05-30" or "2026-05-30T14:05:00-06:00"',
+        },
+      ),
+    );
+  }
+  if (sinceMs !== undefined && seenAtMs !== undefined && sinceMs >= seenAtMs) {
+    const message = `the point was last clean at ${show(since)}, which is not before it was seen at ${show(seenAt)}`;
+    problems.push(
+      problem(
+        'bad-window',
+        { id, field: 'since' },
+        { message, found: show(since), allowed: 'a time before seenAt', cure: 'write when it was last known clean' },
+      ),
+    );
+  }
+  return { years: ((seenAtMs ?? 0) - (sinceMs ?? 0)) / MS_PER_YEAR, seenAtMs: seenAtMs ?? 0, problems };
+}
+
+function placeProblems(
+  { id, at, seen, amount }: z.infer<typeof findingSchema>,
+  structures: ReadonlyMap<string, Structure>,
+  zones: ReadonlySet<string>,
+): Problem[] {
+  const problems: Problem[] = [];
+  if ((seen === undefined) === (amount === undefined)) {
+    const message = seen === undefined ? 'it has neither "seen" nor "amount"' : 'it has both "seen" and "amount"';
+    problems.push(
+      problem(
+        'bad-field',
+        { id, field: 'seen' },
+        { message, allowed: 'exactly one of the two', cure: 'keep the one that was observed' },
+      ),
+    );
+  }
+  if (zones.has(at)) {
+    if (amount !== undefined) {
+      const message = `an amount was found on the ground of ${at}, where none can be held`;
+      problems.push(
+        problem(
+          'amount-on-ground',
+          { id, field: 'amount' },
+          { message, found: 'an amount', allowed: '"seen"', cure: 'write "seen": "oil" instead' },
+        ),
+      );
+    }
+    return problems;
+  }
+  const structure = structures.get(at);
+  if (structure && amount !== undefined && holdsOf(structure) === 0) {
+    const message = `an amount was found in ${at}, which holds nothing back`;
+    problems.push(
+      problem(
+        'holds-nothing',
+        { id, field: 'amount' },
+        {
+          message,
+          found: 'an amount',
+          allowed: '"seen"',
+          cure: `write "seen": "oil" instead, or state "holds" above 0 on ${at}`,
+        },
+      ),
+    );
+  }
+  if (!structure) {
+    const near = [...structures.keys()].sort(byId).slice(0, 3).join(', ');
+    problems.push(
+      problem(
+        'unknown-id',
+        { id, field: 'at' },
+        {
+          message: `no structure or zone has the id ${show(at)}`,
+          found: show(at),
+          allowed: `an id of the map, such as ${near}`,
+          cure: 'write the id of the structure or zone where it was seen',
+        },
+      ),
+    );
+  }
+  return problems;
+}

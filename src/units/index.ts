@@ -1,0 +1,65 @@
+/** Exact conversions between SI, which files and `--json` always use, and US customary units, which a site may ask for. */
+
+export type Units = 'us' | 'si';
+
+/** Litres in one US gallon, exact by definition (231 cubic inches of 2.54 cm). */
+export const LITRES_PER_GALLON = 3.785411784;
+/** Metres in one international foot, exact. */
+export const METRES_PER_FOOT = 0.3048;
+/** Millimetres in one inch, exact. */
+export const MM_PER_INCH = 25.4;
+/** Square metres in one acre (43,560 square feet), exact. */
+export const SQUARE_METRES_PER_ACRE = 43_560 * METRES_PER_FOOT ** 2;
+
+const formats = new Map<number, Intl.NumberFormat>();
+
+/** A number with thousands separators, `digits` decimals, and no unit: the same in every locale and on every machine. */
+export function formatNumber(value: number, digits = 0): string {
+  let format = formats.get(digits);
+  if (!format) {
+    format = new Intl.NumberFormat('en-US', { minimumFractionDigits: digits, maximumFractionDigits: digits });
+    formats.set(digits, format);
+  }
+  return format.format(value);
+}
+
+function digitsFor(value: number): number {
+  const size = Math.abs(value);
+  if (size >= 100 || size === 0) return 0;
+  return size >= 10 ? 1 : 2;
+}
+
+/** An area given in m², written in ft² and acres ("us": acres from one acre up) or m² and hectares ("si": from one hectare up). */
+export function formatArea(squareMetres: number, units: Units): string {
+  if (units === 'si') {
+    return squareMetres >= 10_000 ? `${formatNumber(squareMetres / 10_000, 2)} ha` : `${formatNumber(squareMetres)} m²`;
+  }
+  return squareMetres >= SQUARE_METRES_PER_ACRE
+    ? `${formatNumber(squareMetres / SQUARE_METRES_PER_ACRE, 2)} ac`
+    : `${formatNumber(squareMetres / METRES_PER_FOOT ** 2)} ft²`;
+}
+
+/** A length given in metres, written in feet or metres. */
+export function formatLength(metres: number, units: Units): string {
+  return units === 'si'
+    ? `${formatNumber(metres, digitsFor(metres) && 1)} m`
+    : `${formatNumber(metres / METRES_PER_FOOT)} ft`;
+}
+
+/** A volume given in litres, written in US gallons or litres, with three significant digits below 100. */
+export function formatVolume(litres: number, units: Units): string {
+  const value = units === 'si' ? litres : litres / LITRES_PER_GALLON;
+  return `${formatNumber(value, digitsFor(value))} ${units === 'si' ? 'L' : 'gal'}`;
+}
+
+/** Money in the site's own currency: whole units, the currency's code in front ("USD 1,250"). */
+export function formatMoney(amount: number, currency: string): string {
+  return `${currency} ${formatNumber(amount)}`;
+}
+
+/** A fraction from 0 to 1 as whole percent; "<1 %" and ">99 %" keep a small chance from reading as none, or a large one as certain. */
+export function formatShare(fraction: number): string {
+  if (fraction > 0 && fraction < 0.005) return '<1 %';
+  if (fraction < 1 && fraction >= 0.995) return '>99 %';
+  return `${Math.round(fraction * 100)} %`;
+}
