@@ -174,37 +174,44 @@ function containment(spill: SpillNetwork, controls: Gate[], isFouled: (node: num
 
 /**
  * The controls of least total cost, by a minimum cut: exact, loops or not. Fewest waters reached come first, whatever
- * the prices. Among equal plans the one that stops the oil earliest. O(nodes² · edges) at worst, near linear on yards.
+ * the prices. Among equal plans the one that stops the oil earliest; controls in the order in which oil gets to them. O(nodes² · edges) at worst, near linear on yards.
  */
 export function cheapestContainment(spill: SpillNetwork): Containment {
   const { network, source, sink, gates } = spill;
   const { sourceSide } = minCut(network, source, sink);
   const isCut = (edge: number) => sourceSide[network.from[edge]] === 1 && sourceSide[network.to[edge]] === 0;
-  const controls = gates.filter((gate, edge): gate is Gate => gate !== null && isCut(edge));
+  const turn = new Map(reachedFrom(spill, new Set()).map((node, at) => [node, at]));
+  const turnOf = (edge: number) => turn.get(network.from[edge]) ?? turn.size;
+  const cut = Array.from(gates.keys()).filter((edge) => gates[edge] !== null && isCut(edge));
+  const controls = cut.sort((a, b) => turnOf(a) - turnOf(b)).map((edge) => gates[edge] as Gate);
   return containment(spill, controls, (node) => sourceSide[node] === 1);
+}
+
+/** The nodes that oil gets to past the closed edges, in the order in which it does: nearest first. */
+function reachedFrom({ network, source, sink }: SpillNetwork, closed: ReadonlySet<number>): number[] {
+  const ways: number[][] = Array.from({ length: network.nodeCount }, () => []);
+  network.from.forEach((from, edge) => {
+    if (!closed.has(edge) && network.to[edge] !== sink) ways[from].push(network.to[edge]);
+  });
+  const met = new Uint8Array(network.nodeCount);
+  met[source] = 1;
+  const queue = [source];
+  for (let at = 0; at < queue.length; at++) {
+    for (const node of ways[queue[at]]) {
+      if (met[node] === 1) continue;
+      met[node] = 1;
+      queue.push(node);
+    }
+  }
+  return queue;
 }
 
 /** What happens with just these controls in place; with none, what doing nothing costs. O(nodes + edges). */
 export function containmentWith(spill: SpillNetwork, closed: readonly { edge: number; gate: Gate }[]): Containment {
-  const { network, source, sink } = spill;
-  const isClosed = new Set(closed.map(({ edge }) => edge));
-  const ways: number[][] = Array.from({ length: network.nodeCount }, () => []);
-  network.from.forEach((from, edge) => {
-    if (!isClosed.has(edge) && network.to[edge] !== sink) ways[from].push(network.to[edge]);
-  });
-  const reached = new Uint8Array(network.nodeCount);
-  const queue = [source];
-  reached[source] = 1;
-  for (let at = 0; at < queue.length; at++) {
-    for (const node of ways[queue[at]]) {
-      if (reached[node] === 1) continue;
-      reached[node] = 1;
-      queue.push(node);
-    }
-  }
+  const reached = new Set(reachedFrom(spill, new Set(closed.map(({ edge }) => edge))));
   return containment(
     spill,
     closed.map(({ gate }) => gate),
-    (node) => reached[node] === 1,
+    (node) => reached.has(node),
   );
 }

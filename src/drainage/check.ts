@@ -1,6 +1,30 @@
-import { byId, checkSiteMap, END_KINDS, type Problem, problem, type Reading, type SiteMap } from '../site-map/index.ts';
+import {
+  byId,
+  checkSiteMap,
+  END_KINDS,
+  type Problem,
+  problem,
+  type Reading,
+  type SiteMap,
+  type Structure,
+} from '../site-map/index.ts';
 import { compileDrainage, type Drainage, nodeItem } from './compile.ts';
 import { oilshed } from './oilshed.ts';
+import { compositeRunoffC, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';
+
+/** What lies upstream of a separator. */
+export interface SeparatorReport {
+  id: string;
+  zones: string[];
+  /** m²: the whole areas of the zones, also of those that drain here in part. */
+  areaM2: number;
+  /** Runoff coefficient of the zones together. */
+  runoffC: number;
+  /** Flow off them in rain of 25.4 mm/h (1 in/h), L/s. */
+  flowLps: number;
+  /** mm/h of rain at which the design flow is reached; null where the map states no design flow. */
+  designRainMmPerH: number | null;
+}
 
 /** What `check` answers: whether a map is sound, and what its separators protect. */
 export interface MapReport {
@@ -8,7 +32,7 @@ export interface MapReport {
   counts: Record<string, number>;
   /** Errors first, then warnings, then notes. */
   problems: Problem[];
-  separators: { id: string; zones: string[]; areaM2: number }[];
+  separators: SeparatorReport[];
   /** Zones with at least one way to an outfall past no separator. */
   unprotected: string[];
   loops: string[][];
@@ -61,14 +85,28 @@ export function checkMap({ map, problems }: Reading): MapReport {
     problems: found.sort((a, b) => rank[a.severity] - rank[b.severity]),
     separators: map.structures
       .filter(({ kind }) => kind === 'separator')
-      .map(({ id }) => {
-        const zones = oilshed(drainage, id).map(({ zone }) => zone);
-        const areaM2 = zones.reduce((sum, zone) => sum + zone.areaM2, 0);
-        return { id, zones: zones.map((zone) => zone.id).sort(byId), areaM2 };
-      }),
+      .map((separator) => reportSeparator(drainage, separator)),
     unprotected,
     loops,
     deadEnds,
+  };
+}
+
+const INCH_PER_HOUR = 25.4;
+
+function reportSeparator(drainage: Drainage, { id, properties }: Structure): SeparatorReport {
+  const zones = oilshed(drainage, id).map(({ zone }) => zone);
+  const areaM2 = zones.reduce((sum, zone) => sum + zone.areaM2, 0);
+  const runoffC = compositeRunoffC(zones.map((zone) => ({ runoffC: runoffCOf(zone), area: zone.areaM2 })));
+  const { designFlowLps } = properties as { designFlowLps?: number };
+  return {
+    id,
+    zones: zones.map((zone) => zone.id).sort(byId),
+    areaM2,
+    runoffC,
+    flowLps: rationalFlowLps({ runoffC, rainMmPerH: INCH_PER_HOUR, areaM2 }),
+    designRainMmPerH:
+      designFlowLps === undefined || areaM2 === 0 ? null : rainForFlow({ runoffC, flowLps: designFlowLps, areaM2 }),
   };
 }
 

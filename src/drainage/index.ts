@@ -5,3 +5,4 @@ export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPar
 export { type DrainageGraph, toGraph, walk } from './graph.ts';
 export { DEFAULT_HOLDS, holdsOf } from './holds.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
+export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';

@@ -101,6 +101,7 @@ function readFeatures(value: unknown): Reading {
 
   const seen = new Map<string, number>();
   const usable: Feature[] = [];
+  const broken = new Set<unknown>();
   value.features.forEach((raw: unknown, at: number) => {
     const found = featureProblems(raw, at);
     if (found.length === 0) {
@@ -123,12 +124,15 @@ function readFeatures(value: unknown): Reading {
           ),
         );
       }
-    }
+    } else if (isObject(raw)) broken.add(raw.id);
     problems.push(...found);
   });
   problems.push(...coordinateProblems(usable));
   for (const feature of usable) place(map, feature);
-  problems.push(...resolveInlets(map), ...referenceProblems(map, seen));
+  problems.push(
+    ...resolveInlets(map),
+    ...referenceProblems(map, (id) => (broken.has(id) ? 'broken' : seen.has(id) ? 'other' : 'none')),
+  );
   return { map, problems };
 }
 
@@ -276,15 +280,16 @@ function place(map: SiteMap, feature: Feature): void {
   }
 }
 
-/** References to ids that are not there, or that are there but no structure. */
-function referenceProblems(map: SiteMap, known: ReadonlyMap<string, number>): Problem[] {
+/** References to ids that are not there, or that are there but no structure. A broken structure has been reported itself. */
+function referenceProblems(map: SiteMap, standing: (id: string) => 'broken' | 'other' | 'none'): Problem[] {
   const structures = new Set(map.structures.map((structure) => structure.id));
   const problems: Problem[] = [];
   const hold = (id: string, field: string, to: string) => {
-    if (structures.has(to)) return;
-    const message = known.has(to)
-      ? `${show(to)} is on the map, but is no structure`
-      : `no structure has the id ${show(to)}`;
+    if (structures.has(to) || standing(to) === 'broken') return;
+    const message =
+      standing(to) === 'other'
+        ? `${show(to)} is on the map, but is no structure`
+        : `no structure has the id ${show(to)}`;
     problems.push(
       problem(
         'unknown-id',

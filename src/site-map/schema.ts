@@ -87,7 +87,10 @@ const structureShape = {
     .optional()
     .describe('an oil-catching insert in the inlet: acts on what comes in over the surface'),
   ownership: z.enum(OWNERSHIPS).optional(),
-  setting: z.enum(['sag', 'on-grade']).optional().describe('whether a covered grate ponds (sag) or lets the flow run on'),
+  setting: z
+    .enum(['sag', 'on-grade'])
+    .optional()
+    .describe('whether a covered grate ponds (sag) or lets the flow run on'),
   spillsTo: id.optional().describe('the inlet that takes what runs past this one'),
   controls: controlsOf(STRUCTURE_CONTROLS),
   cleanupCost: money.optional().describe('cost of cleaning it once oil has got in; default by kind'),

@@ -63,3 +63,8 @@ export function formatShare(fraction: number): string {
   if (fraction < 1 && fraction >= 0.995) return '>99 %';
   return `${Math.round(fraction * 100)} %`;
 }
+
+/** Rain given in mm/h, written in in/h or mm/h. */
+export function formatRain(mmPerHour: number, units: Units): string {
+  return units === 'si' ? `${formatNumber(mmPerHour, 1)} mm/h` : `${formatNumber(mmPerHour / MM_PER_INCH, 2)} in/h`;
+}

@@ -27,7 +27,7 @@ function proveCut(network: Network, source: number, sink: number, { value, sourc
 }
 
 function named(edges: [string, string, number][], source: string, sink: string) {
-  const names = [...new Set(edges.flatMap(([from, to]) => [from, to]))];
+  const names = [...new Set(edges.flatMap(([from, to]) => [from, to] as string[]))];
   const network: Network = {
     nodeCount: names.length,
     from: edges.map(([from]) => names.indexOf(from)),

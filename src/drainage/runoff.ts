@@ -1,0 +1,63 @@
+import type { Zone } from '../site-map/index.ts';
+
+type Surface = NonNullable<Zone['properties']['surface']>;
+
+/**
+ * Runoff coefficient by surface, 0 to 1, where a zone states none. Within the ranges of checks R6 and R7: asphalt 0.70
+ * to 0.95 and concrete 0.80 to 0.95 (SEEN), gravel lots 0.75 to 0.80 (SEEN), roofs 0.75 to 0.95 (from memory), lawns
+ * on heavy, flat to average ground 0.13 to 0.22 (SEEN), bare packed soil 0.30 to 0.60 (SEEN).
+ */
+export const DEFAULT_RUNOFF_C: Readonly<Record<Surface, number>> = {
+  asphalt: 0.9,
+  concrete: 0.9,
+  gravel: 0.75,
+  roof: 0.9,
+  grass: 0.2,
+  soil: 0.45,
+};
+
+/** C of one zone, 0 to 1: as stated, else by its surface; asphalt where that is not stated either. */
+export function runoffCOf({ properties }: Zone): number {
+  return properties.runoffC ?? DEFAULT_RUNOFF_C[properties.surface ?? 'asphalt'];
+}
+
+/**
+ * Runoff coefficient of several areas together: the mean of their coefficients weighted by area (McCuen, Hydrologic
+ * Analysis and Design, example 7-11). 0 for no area. Areas in any one unit.
+ */
+export function compositeRunoffC(areas: readonly { runoffC: number; area: number }[]): number {
+  const area = areas.reduce((sum, each) => sum + each.area, 0);
+  return area > 0 ? areas.reduce((sum, each) => sum + each.runoffC * each.area, 0) / area : 0;
+}
+
+/** mm/h on m² to L/s: one millimetre on one square metre is one litre. */
+const SECONDS_PER_HOUR = 3600;
+
+/**
+ * Flow of the rational method, Q = C·i·A, in L/s, for rain in mm/h and area in m². The metric form is exact
+ * (1/360 m³/s for mm/h and ha); US tables drop a factor of 1.008 (check R5).
+ */
+export function rationalFlowLps({
+  runoffC,
+  rainMmPerH,
+  areaM2,
+}: {
+  runoffC: number;
+  rainMmPerH: number;
+  areaM2: number;
+}): number {
+  return (runoffC * rainMmPerH * areaM2) / SECONDS_PER_HOUR;
+}
+
+/** The rain, in mm/h, that brings a given flow in L/s off an area in m²; Infinity where nothing runs off. */
+export function rainForFlow({
+  runoffC,
+  flowLps,
+  areaM2,
+}: {
+  runoffC: number;
+  flowLps: number;
+  areaM2: number;
+}): number {
+  return flowLps / rationalFlowLps({ runoffC, rainMmPerH: 1, areaM2 });
+}
