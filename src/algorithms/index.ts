@@ -1,5 +1,6 @@
 /** Mathematics without yard words. Imports nothing of the project. */
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
+export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
 export { betaQuantile, logGamma, logGammaCdf } from './gamma.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';

@@ -1,9 +1,11 @@
 import Flatbush from 'flatbush';
+import { editDistance } from '../algorithms/index.ts';
 import { lengthOf, type Point, polygonsOf, segmentsMeet } from './measure.ts';
 import type { Link, SiteMap } from './model.ts';
-import { type Problem, problem } from './problem.ts';
-import type { Position } from './schema.ts';
+import { type Problem, problem, show } from './problem.ts';
+import { featureSchemas, type Position } from './schema.ts';
 import { divideShares, SHARE_TOLERANCE } from './shares.ts';
+import { isKind } from './vocabulary.ts';
 
 /** A link's end drawn farther than this from its structure is reported, in metres. */
 const END_TOLERANCE_M = 5;
@@ -26,7 +28,36 @@ export function checkSiteMap(map: SiteMap): Problem[] {
     ...crossings(map),
     ...endsElsewhere(map),
     ...farApart(map),
+    ...misspelt(map),
   ];
+}
+
+/** Unlisted properties that look like a listed one: they are kept, but nobody reads them. */
+function misspelt(map: SiteMap): Problem[] {
+  return map.file.features.flatMap(({ id, properties }) => {
+    const listed = isKind(properties?.kind) ? Object.keys(featureSchemas[properties.kind].shape.properties.shape) : [];
+    return Object.keys(properties ?? {}).flatMap((key) => {
+      const meant = listed.includes(key)
+        ? undefined
+        : listed.find((word) => looksLike(key, word) && !Object.hasOwn(properties, word));
+      if (meant === undefined) return [];
+      const message = `${show(key)} is not read; it looks like "${meant}"`;
+      return [
+        problem(
+          'misspelt',
+          { id, field: key },
+          { message, found: show(key), allowed: meant, cure: `write "${meant}" if that is what was meant` },
+        ),
+      ];
+    });
+  });
+}
+
+const plain = (word: string) => word.toLowerCase().replace(/[^a-z0-9]/g, '');
+
+function looksLike(key: string, word: string): boolean {
+  if (key.length > 40) return false;
+  return plain(key) === plain(word) || (word.length > 4 && editDistance(plain(key), plain(word)) === 1);
 }
 
 function zoneShapes(map: SiteMap): Problem[] {

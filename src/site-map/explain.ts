@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { type Problem, problem, show } from './problem.ts';
 
 const TYPE_WORDS: Record<string, string> = {

@@ -45,7 +45,7 @@ export interface SiteMap {
   links: Link[];
   /** Kits, kit spots, crew posts, buildings, property lines and water. */
   others: Feature<'kit' | 'kit-spot' | 'crew' | 'building' | 'property-line' | 'water'>[];
-  /** The file as it was read, with everything in it, for writing back. */
+  /** The file as it was read, with everything in it but what could not be read, for writing back. */
   file: MapFile;
 }
 

@@ -30,13 +30,13 @@ export const PROBLEM_CODES = {
   'bad-window': 'error',
   'holds-nothing': 'error',
   'amount-on-ground': 'error',
-  'out-of-reach': 'error',
   'no-finding': 'error',
   'not-counted': 'note',
   'bad-file': 'error',
   'bad-geometry': 'warning',
   'import-guess': 'note',
   'import-left-out': 'note',
+  'unused-rule': 'warning',
 } as const;
 
 export type ProblemCode = keyof typeof PROBLEM_CODES;

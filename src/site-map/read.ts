@@ -97,7 +97,6 @@ function readFeatures(value: unknown): Reading {
   const problems = siteProblems(value.site);
   const map = emptyMap();
   if (isObject(value.site) && problems.length === 0) map.site = value.site as Site;
-  map.file = { ...(value as unknown as MapFile), site: map.site };
 
   const seen = new Map<string, number>();
   const usable: Feature[] = [];
@@ -128,6 +127,7 @@ function readFeatures(value: unknown): Reading {
     problems.push(...found);
   });
   problems.push(...coordinateProblems(usable));
+  map.file = { ...(value as unknown as MapFile), site: map.site, features: usable };
   for (const feature of usable) place(map, feature);
   problems.push(
     ...resolveInlets(map),

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { ACTIVITIES, FLUIDS, type Kind, OWNERSHIPS, STRUCTURE_CONTROLS, SURFACES } from './vocabulary.ts';
 
 /**

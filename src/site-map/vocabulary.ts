@@ -69,3 +69,7 @@ export function isStructureKind(kind: string): kind is StructureKind {
 export function isLinkKind(kind: string): kind is LinkKind {
   return (LINK_KINDS as readonly string[]).includes(kind);
 }
+
+export function isKind(kind: unknown): kind is Kind {
+  return (KINDS as readonly unknown[]).includes(kind);
+}

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { holdsOf } from '../drainage/index.ts';
 import {
   byId,

@@ -128,6 +128,17 @@ describe('check', () => {
     ).toEqual([]);
   });
 
+  test('an unlisted property that looks like a listed one is noted, others are not', () => {
+    const words = {
+      ...sound,
+      zones: { ...sound.zones, Z1: { drainsTo: 'CB-1', areaM2: 1000, Slope: 0.03, runofC: 0.5, surveyedBy: 'K.' } },
+    };
+    expect(report(words).problems.map(({ code, id, field, allowed }) => [code, id, field, allowed])).toEqual([
+      ['misspelt', 'Z1', 'Slope', 'slope'],
+      ['misspelt', 'Z1', 'runofC', 'runoffC'],
+    ]);
+  });
+
   test('a map with errors still gives its counts, its oilsheds and every problem', () => {
     const words = { ...sound, links: { ...sound.links, P4: { from: 'CB-2', to: 'CB-99' } } };
     const { problems, separators } = report(words);

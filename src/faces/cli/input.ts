@@ -1,7 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { hasErrors, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
-import { type Finding, readFindings } from '../../sources/index.ts';
 import type { Units } from '../../units/index.ts';
 import { problemLine, safe } from './print.ts';
 
@@ -49,12 +48,6 @@ export function loadDrainage(file: string): Drainage {
   const { map, problems } = readMap(file);
   throwErrors(file, problems);
   return compileDrainage(map);
-}
-
-export function loadFindings(file: string, map: SiteMap): Finding[] {
-  const { findings, problems } = readFindings(readText(file), map);
-  throwErrors(file, problems);
-  return findings;
 }
 
 export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';

@@ -1,6 +1,6 @@
 import { checkMap, type MapReport } from '../../../drainage/index.ts';
 import { hasErrors, type Problem, type SiteMap } from '../../../site-map/index.ts';
-import { formatArea } from '../../../units/index.ts';
+import { formatArea, formatRain } from '../../../units/index.ts';
 import { output, readMap, siteName, unitsOf } from '../input.ts';
 import { heading, problemLine, safe, table } from '../print.ts';
 
@@ -36,16 +36,18 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
     `${plural(counts.zones, 'zone')}, ${plural(counts.structures, 'structure')}, ${plural(counts.links, 'link')}.`,
   ];
   if (separators.length > 0) {
-    const rows = separators.map(({ id, zones, areaM2 }) => [
+    const rows = separators.map(({ id, zones, areaM2, designRainMmPerH }) => [
       id,
       String(zones.length),
       formatArea(areaM2, units),
+      designRainMmPerH === null ? 'not stated' : formatRain(designRainMmPerH, units),
       zones.join(' '),
     ]);
     const columns = [
       { title: 'SEPARATOR' },
       { title: 'ZONES', align: 'right' },
       { title: 'AREA', align: 'right' },
+      { title: 'OVERRUN ABOVE', align: 'right' },
       { title: 'WHICH' },
     ] as const;
     parts.push('', table(columns, rows));

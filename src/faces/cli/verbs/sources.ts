@@ -1,4 +1,5 @@
-import { findSources, type SourcesAnswer } from '../../../sources/index.ts';
+import type { SiteMap } from '../../../site-map/index.ts';
+import { type Finding, findSources, readFindings, type SourcesAnswer } from '../../../sources/index.ts';
 import { formatNumber, formatShare, formatVolume } from '../../../units/index.ts';
 import {
   assumedSentences,
@@ -9,7 +10,7 @@ import {
   releaseSentence,
   sourcesSentence,
 } from '../../words/sources.ts';
-import { loadDrainage, loadFindings, numberWord, output, throwErrors, unitsOf } from '../input.ts';
+import { loadDrainage, numberWord, output, readText, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 
 interface SourcesFlags {
@@ -64,6 +65,12 @@ export function sources(file: string, flags: SourcesFlags): number {
     ].join('\n');
   });
   return 0;
+}
+
+function loadFindings(file: string, map: SiteMap): Finding[] {
+  const { findings, problems } = readFindings(readText(file), map);
+  throwErrors(file, problems);
+  return findings;
 }
 
 function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => string): string {

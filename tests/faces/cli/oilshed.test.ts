@@ -1,0 +1,225 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+import { yardText } from '../../support/yard.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'oilshed-cli-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+function write(name: string, text: string): string {
+  const file = join(folder, name);
+  writeFileSync(file, text);
+  return file;
+}
+
+function oilshed(...words: string[]) {
+  const { status, stdout, stderr } = spawnSync(process.execPath, ['dist/cli/oilshed.js', ...words], {
+    encoding: 'utf8',
+    env: { ...process.env, NO_COLOR: '1' },
+  });
+  return { status, stdout, stderr, lines: stderr.split('\n').filter((line) => line !== '') };
+}
+
+/** Standard output as its one JSON object. */
+const objectOf = (...words: string[]) => JSON.parse(oilshed(...words, '--json').stdout);
+
+const yard = {
+  site: { name: 'Test yard', units: 'us', odds: { releaseLitres: 2, unmappedShare: 0 } },
+  zones: {
+    Z1: { name: 'Fuel island', oilLitresPerYear: 8, drainsTo: 'CB-1' },
+    Z2: { name: 'Parking', oilLitresPerYear: 4, drainsTo: 'CB-2' },
+  },
+  structures: {
+    'CB-1': { kind: 'catch-basin', holds: 0 },
+    'CB-2': { kind: 'catch-basin', holds: 0 },
+    'SEP-1': { kind: 'separator', holds: 0.9 },
+    'OUT-1': { kind: 'outfall' },
+  },
+  links: { P1: { from: 'CB-1', to: 'SEP-1' }, P2: { from: 'CB-2', to: 'SEP-1' }, P3: { from: 'SEP-1', to: 'OUT-1' } },
+};
+const map = write('yard.geojson', yardText(yard));
+const findings = write(
+  'yard.findings.json',
+  JSON.stringify({
+    format: 'oilshed-findings',
+    version: 1,
+    findings: [
+      { id: 'F1', at: 'SEP-1', since: '2026-03-01', seenAt: '2026-05-30', amount: { litres: 5, factor: 1.2 } },
+    ],
+  }),
+);
+
+describe('the command line', () => {
+  test('check prints its object and exits 0 on a sound map', () => {
+    const { status, stdout, stderr } = oilshed('check', map, '--json');
+    expect([status, stderr]).toEqual([0, '']);
+    expect(JSON.parse(stdout)).toMatchObject({
+      counts: { zones: 2, structures: 4, links: 3 },
+      problems: [],
+      separators: [{ id: 'SEP-1', zones: ['Z1', 'Z2'] }],
+      unprotected: [],
+      loops: [],
+      deadEnds: [],
+    });
+    expect(oilshed('check', map).stdout).toContain('Test yard: sound.');
+  });
+
+  test('check on a broken map exits 1, prints the object all the same, and one line for each error', () => {
+    const broken = write(
+      'broken.geojson',
+      yardText({ ...yard, links: { ...yard.links, P4: { from: 'CB-9', to: 'CB-8' } } }),
+    );
+    const { status, stdout, lines } = oilshed('check', broken, '--json');
+    expect(status).toBe(1);
+    expect(
+      JSON.parse(stdout).problems.filter(({ severity }: { severity: string }) => severity === 'error'),
+    ).toHaveLength(2);
+    expect(lines).toEqual([
+      `${broken}: P4: from: no structure has the id "CB-9"; write the id of a structure on this map, or draw the one that is missing`,
+      `${broken}: P4: to: no structure has the id "CB-8"; write the id of a structure on this map, or draw the one that is missing`,
+    ]);
+    // Every other verb refuses such a map the same way.
+    expect(oilshed('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
+  });
+
+  test('shed, sources and block answer with the keys of the contract', () => {
+    expect(objectOf('shed', map, '--at', 'SEP-1')).toEqual({
+      at: 'SEP-1',
+      zones: [
+        { id: 'Z1', areaM2: expect.any(Number), delivered: 1 },
+        { id: 'Z2', areaM2: expect.any(Number), delivered: 1 },
+      ],
+      areaM2: expect.any(Number),
+    });
+    const sources = objectOf('sources', map, '--findings', findings);
+    expect(sources).toMatchObject({
+      at: 'SEP-1',
+      zones: [{ id: 'Z1' }, { id: 'Z2' }],
+      unmapped: { share: 0 },
+      groups: [['Z1', 'Z2']],
+    });
+    expect(sources.zones[0].share).toBeCloseTo(8 / 12, 12);
+    expect(sources.nextLids[0]).toEqual({
+      at: expect.any(String),
+      bits: expect.any(Number),
+      chanceOfOil: expect.any(Number),
+    });
+    const block = objectOf('block', map, '--zone', 'Z1', '--litres', '200');
+    expect(block).toMatchObject({
+      plan: {
+        controls: [{ at: 'CB-1', control: 'cover', cost: 40, oilMinutes: null, crewMinutes: null }],
+        controlCost: 40,
+        cleanupCost: 0,
+        totalCost: 40,
+      },
+      doNothingCost: expect.any(Number),
+    });
+    expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'cover', totalCost: 40, inTime: true });
+  });
+
+  test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
+    const sources = oilshed('sources', map, '--findings', findings).stdout;
+    expect(sources.split('\n')[0]).toMatch(/^Most likely Fuel island \(Z1\): 67 %, somewhere between \d+ and \d+\.$/);
+    expect(sources).toContain('1.32 gal');
+    const block = oilshed('block', map, '--zone', 'Z1', '--litres', '200').stdout;
+    expect(block).toContain('Cover CB-1.');
+    expect(block).toContain('52.8 gal');
+    expect(block).toContain('Never enter a vault or a manhole');
+  });
+
+  test('--release-litres, --unmapped and --seed change the answer; the same words give the same bytes', () => {
+    const ask = (...more: string[]) => oilshed('sources', map, '--findings', findings, '--json', ...more).stdout;
+    expect(ask()).toBe(ask());
+    expect(ask('--release-litres', '50')).not.toBe(ask());
+    expect(JSON.parse(ask('--unmapped', '0.5')).unmapped.share).toBeGreaterThan(0.2);
+    expect(ask('--seed', '2')).not.toBe(ask());
+  });
+
+  test.each([
+    ['no verb', []],
+    ['an unknown verb', ['chek', map]],
+    ['an unknown option', ['check', map, '--loud']],
+    ['a missing map', ['check']],
+    ['a missing option', ['shed', map]],
+    ['a number that is none', ['block', map, '--zone', 'Z1', '--litres', 'many']],
+    ['no litres', ['block', map, '--zone', 'Z1', '--litres', '0']],
+    ['absurd litres', ['block', map, '--zone', 'Z1', '--litres', '1e9']],
+    ['neither zone nor point', ['block', map, '--litres', '5']],
+    ['both zone and point', ['block', map, '--litres', '5', '--zone', 'Z1', '--point=1,2']],
+    ['a point that is none', ['block', map, '--litres', '5', '--point', '400,2']],
+    ['a fluid that is none', ['block', map, '--litres', '5', '--zone', 'Z1', '--fluid', 'milk']],
+    ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
+  ])('%s: exit status 2 and one line', (_, words) => {
+    const { status, stdout, lines } = oilshed(...words);
+    expect([status, stdout]).toEqual([2, '']);
+    expect(lines).toHaveLength(1);
+    expect(lines[0]).toMatch(/^oilshed: .*see oilshed --help$/);
+  });
+
+  test.each([
+    ['a file that is not there', ['check', join(folder, 'none.geojson')]],
+    ['a folder', ['check', folder]],
+    ['a structure that is not there', ['shed', map, '--at', 'CB-77']],
+    ['a zone where a structure is asked for', ['shed', map, '--at', 'Z1']],
+    ['a zone that is not there', ['block', map, '--zone', 'Z77', '--litres', '5']],
+    ['findings that are none', ['sources', map, '--findings', map]],
+    ['a place nobody drains to', ['sources', map, '--findings', findings, '--at', 'CB-77']],
+  ])('%s: exit status 1 and one line with a cure', (_, words) => {
+    const { status, stdout, lines } = oilshed(...words);
+    expect([status, stdout]).toEqual([1, '']);
+    expect(lines).toHaveLength(1);
+    expect(lines[0]).not.toMatch(/\bat .*:\d+:\d+/);
+  });
+
+  test('names from a file cannot steer the terminal', () => {
+    const hostile = write('hostile.geojson', yardText({ ...yard, site: { name: 'A\u001b[31mB\u0007\nC\u202eD' } }));
+    const { stdout } = oilshed('check', hostile);
+    expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound.');
+  });
+
+  test.each(['check', 'shed', 'sources', 'block', 'import', 'serve'])('%s --help shows an example', (verb) => {
+    const { status, stdout } = oilshed(verb, '--help');
+    expect(status).toBe(0);
+    expect(stdout).toContain(`Example:\n  oilshed ${verb} `);
+  });
+});
+
+describe('the demo yards', () => {
+  const names = readdirSync('site-maps')
+    .filter((name) => name.endsWith('.geojson'))
+    .map((name) => name.replace('.geojson', ''));
+
+  test('there are three, each with findings', () => {
+    expect(names).toEqual(['freight-depot', 'gravel-haul-yard', 'two-bay-garage']);
+  });
+
+  test.each(names)('%s answers every verb', (name) => {
+    const [yardFile, found] = [`site-maps/${name}.geojson`, `site-maps/${name}.findings.json`];
+    const report = objectOf('check', yardFile);
+    expect(report.problems.filter(({ severity }: { severity: string }) => severity === 'error')).toEqual([]);
+    const sources = objectOf('sources', yardFile, '--findings', found);
+    const total = sources.zones.reduce(
+      (sum: number, { share }: { share: number }) => sum + share,
+      sources.unmapped.share,
+    );
+    expect(total).toBeCloseTo(1, 9);
+    const oilshedOf = objectOf('shed', yardFile, '--at', sources.at).zones.map(({ id }: { id: string }) => id);
+    expect(sources.zones.map(({ id }: { id: string }) => id).sort()).toEqual(oilshedOf.sort());
+    for (const { id } of sources.zones) {
+      const block = objectOf('block', yardFile, '--zone', id, '--litres', '100');
+      expect(block.plan.totalCost).toBeLessThanOrEqual(block.doNothingCost);
+      expect(block.plan.waters).toEqual([]);
+    }
+  });
+
+  test('the freight depot has two separators, a zone that goes round them and a loop at its lift', () => {
+    const { counts, separators, unprotected, loops } = objectOf('check', 'site-maps/freight-depot.geojson');
+    expect(separators).toHaveLength(2);
+    expect(unprotected).toHaveLength(1);
+    expect(loops).toHaveLength(1);
+    expect(counts.zones).toBeGreaterThanOrEqual(12);
+    expect(counts.zones).toBeLessThanOrEqual(16);
+  });
+});

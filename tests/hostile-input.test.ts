@@ -1,0 +1,193 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { findBlocks } from '../src/block/index.ts';
+import { checkMap, compileDrainage, oilshed } from '../src/drainage/index.ts';
+import { hasErrors, type Problem, readSiteMap, writeSiteMap } from '../src/site-map/index.ts';
+import { findSources, readFindings } from '../src/sources/index.ts';
+
+const yards = readdirSync('site-maps')
+  .filter((name) => name.endsWith('.geojson'))
+  .map((name) => ({
+    name,
+    text: readFileSync(`site-maps/${name}`, 'utf8'),
+    findings: readFileSync(`site-maps/${name.replace('.geojson', '.findings.json')}`, 'utf8'),
+  }));
+
+/** Values that nobody expects in a map. */
+const HOSTILE = [
+  null,
+  true,
+  '',
+  'x',
+  '__proto__',
+  '<script>alert(1)</script>',
+  "'; DROP TABLE zones; --",
+  -1,
+  0,
+  1e308,
+  1.5,
+  [],
+  {},
+  [[]],
+  [null],
+  { to: null },
+  '\u0000\u202e',
+  'Z1',
+  'SEP-1',
+  'zone',
+  'outfall',
+];
+
+type Change = { path: number[]; kind: 'put' | 'drop' | 'twice' | 'swap'; value: unknown };
+const changes = fc.record({
+  path: fc.array(fc.nat(1_000_000), { minLength: 1, maxLength: 7 }),
+  kind: fc.constantFrom('put', 'put', 'put', 'drop', 'twice', 'swap') as fc.Arbitrary<Change['kind']>,
+  value: fc.constantFrom<unknown>(...HOSTILE),
+});
+
+/** Walks down by the numbers of the path and changes what it meets at the end. */
+function mutate(root: unknown, { path, kind, value }: Change): void {
+  let holder: Record<string, unknown> | unknown[] = root as Record<string, unknown>;
+  for (const [depth, turn] of path.entries()) {
+    const keys = Object.keys(holder);
+    if (keys.length === 0) return;
+    const key = keys[turn % keys.length] as keyof typeof holder;
+    const next = (holder as Record<PropertyKey, unknown>)[key];
+    if (depth < path.length - 1 && typeof next === 'object' && next !== null) {
+      holder = next as Record<string, unknown>;
+      continue;
+    }
+    if (kind === 'put') (holder as Record<PropertyKey, unknown>)[key] = structuredClone(value);
+    else if (kind === 'drop' && !Array.isArray(holder)) delete holder[key as string];
+    else if (Array.isArray(holder)) holder.push(structuredClone(kind === 'twice' ? next : holder[0]));
+    return;
+  }
+}
+
+function expectWhole(problems: readonly Problem[]): void {
+  for (const { code, severity, message, cure } of problems) {
+    expect([code, severity, message, cure].every((part) => typeof part === 'string' && part !== '')).toBe(true);
+  }
+}
+
+/** Asks everything of a map and its findings; comes back with how far it got. */
+function askEverything(text: string, findingsText: string): 'refused' | 'answered' {
+  const reading = readSiteMap(text);
+  const report = checkMap(reading);
+  expectWhole(report.problems);
+  JSON.stringify(report);
+  if (hasErrors(reading.problems)) return 'refused';
+  expect(readSiteMap(writeSiteMap(reading.map.file)).problems.filter(({ severity }) => severity === 'error')).toEqual(
+    [],
+  );
+  const drainage = compileDrainage(reading.map);
+  for (const { id } of reading.map.structures) {
+    for (const { delivered } of oilshed(drainage, id)) expect(delivered >= 0 && delivered <= 1 + 1e-9).toBe(true);
+  }
+  for (const { id } of reading.map.zones.slice(0, 4)) {
+    const { answer } = findBlocks(drainage, { place: { zone: id }, litres: 50 });
+    expect(Number.isFinite(answer?.plan.totalCost)).toBe(true);
+  }
+  const { findings, problems } = readFindings(findingsText, reading.map);
+  expectWhole(problems);
+  const { answer, problems: more } = findSources(drainage, findings);
+  expectWhole(more);
+  if (answer) {
+    const total = answer.zones.reduce((sum, { share }) => sum + share, answer.unmapped.share);
+    expect(total).toBeCloseTo(1, 6);
+  } else expect(hasErrors(more)).toBe(true);
+  return 'answered';
+}
+
+describe.each(yards)('$name, changed at random', ({ text, findings }) => {
+  test('every map is answered or refused with whole problems, and nothing throws', () => {
+    const outcomes = { refused: 0, answered: 0 };
+    fc.assert(
+      fc.property(fc.array(changes, { minLength: 1, maxLength: 4 }), (all) => {
+        const file = JSON.parse(text);
+        for (const change of all) mutate(file, change);
+        outcomes[askEverything(JSON.stringify(file), findings)]++;
+      }),
+      { seed: 61, numRuns: 120 },
+    );
+    // Both ends must come up, or the changes test nothing.
+    expect(outcomes.refused).toBeGreaterThan(10);
+    expect(outcomes.answered).toBeGreaterThan(10);
+  }, 120_000);
+
+  test('findings, changed at random, are answered or refused with whole problems', () => {
+    fc.assert(
+      fc.property(fc.array(changes, { minLength: 1, maxLength: 4 }), (all) => {
+        const file = JSON.parse(findings);
+        for (const change of all) mutate(file, change);
+        const { map } = readSiteMap(text);
+        expectWhole(readFindings(JSON.stringify(file), map).problems);
+      }),
+      { seed: 62, numRuns: 300 },
+    );
+  });
+
+  test('a file cut off anywhere is refused in one line', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 0, max: text.trimEnd().length - 1 }), (length) => {
+        const { problems } = readSiteMap(text.slice(0, length));
+        expect(problems.map(({ code }) => code)).toEqual(['not-json']);
+      }),
+      { seed: 63, numRuns: 60 },
+    );
+  });
+});
+
+describe('made to hurt', () => {
+  const collection = (features: unknown[]) =>
+    JSON.stringify({ type: 'FeatureCollection', site: { format: 'oilshed-site', version: 1 }, features });
+  const basin = (id: string) => ({
+    type: 'Feature',
+    id,
+    properties: { kind: 'catch-basin' },
+    geometry: { type: 'Point', coordinates: [0, 0] },
+  });
+  const pipe = (id: string, from: string, to: string) => ({
+    type: 'Feature',
+    id,
+    properties: { kind: 'pipe', from, to },
+    geometry: {
+      type: 'LineString',
+      coordinates: [
+        [0, 0],
+        [0, 1e-5],
+      ],
+    },
+  });
+
+  test('brackets 100,000 deep are read or refused, not obeyed', () => {
+    const { problems } = readSiteMap('['.repeat(100_000) + ']'.repeat(100_000));
+    expect(problems).toHaveLength(1);
+    const deep = `{"a":${'['.repeat(50_000)}${']'.repeat(50_000)}}`;
+    const text = collection([{ ...basin('A'), properties: { kind: 'catch-basin', deep: 'HERE' } }]).replace(
+      '"HERE"',
+      deep,
+    );
+    expect(() => checkMap(readSiteMap(text))).not.toThrow();
+  });
+
+  test('a text that is too long is refused before it is parsed', () => {
+    const { problems } = readSiteMap(' '.repeat(64_000_001));
+    expect(problems.map(({ code }) => code)).toEqual(['too-large']);
+  });
+
+  test('a chain of 20,000 structures, one loop of 5,000 and a knot of 250 that all lead to each other are checked', () => {
+    const ids = Array.from({ length: 20_000 }, (_, at) => `C${at}`);
+    const chain = ids.slice(1).map((id, at) => pipe(`P${at}`, ids[at], id));
+    expect(checkMap(readSiteMap(collection([...ids.map(basin), ...chain]))).deadEnds).toEqual(['C19999']);
+    const circle = [...chain.slice(0, 4_999), pipe('back', 'C4999', 'C0')];
+    const { loops } = checkMap(readSiteMap(collection([...ids.slice(0, 5_000).map(basin), ...circle])));
+    expect(loops.map((loop) => loop.length)).toEqual([5_000]);
+    const knot = ids
+      .slice(0, 250)
+      .flatMap((from) => ids.slice(0, 250).flatMap((to) => (from === to ? [] : [pipe(`${from}-${to}`, from, to)])));
+    const reading = readSiteMap(collection([...ids.slice(0, 250).map(basin), ...knot]));
+    expect(checkMap(reading).loops.map((loop) => loop.length)).toEqual([250]);
+  });
+});

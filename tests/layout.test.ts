@@ -1,0 +1,146 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { cruise, type ICruiseResult } from 'dependency-cruiser';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { PROBLEM_CODES } from '../src/site-map/index.ts';
+
+/** The rooms in the order in which the data flows (design §1): a room imports only from rooms above it. */
+const ROOMS = ['algorithms', 'units', 'site-map', 'drainage', 'sources', 'block', 'faces'];
+/** These two import nothing of the project. */
+const ROOTS = ['algorithms', 'units'];
+const PURE = ROOMS.filter((room) => room !== 'faces');
+
+interface Import {
+  from: string;
+  to: string;
+}
+
+const roomOf = (file: string) => /^src\/([^/]+)/.exec(file)?.[1] ?? '';
+
+/** What is wrong with one import: null when it follows the arrows. */
+function wrongImport({ from, to }: Import): string | null {
+  const [room, other] = [roomOf(from), roomOf(to)];
+  if (room === other) return null;
+  if (!ROOMS.includes(other)) return `${from} imports ${to}, which is in no room; move it into one`;
+  if (ROOTS.includes(room)) return `${from} imports ${to}, but ${room} imports nothing of the project`;
+  if (ROOMS.indexOf(other) > ROOMS.indexOf(room))
+    return `${from} imports ${to}, a room below its own; hand the value in instead`;
+  return to === `src/${other}/index.ts`
+    ? null
+    : `${from} imports ${to}; import src/${other}/index.ts, the room's public face`;
+}
+
+const FORBIDDEN: [RegExp, string][] = [
+  [/\bMath\.random\b/, 'chance: take a Random'],
+  [/\bDate\.now\b|\bnew Date\(\)|\bperformance\.now\b/, 'a clock: take the time'],
+  [
+    /\bconsole\.|\bprocess\.|\bfetch\(|\blocalStorage\b|\bdocument\.|\bwindow\./,
+    'the world: give the value back to a face',
+  ],
+  [/from 'node:/, 'a part of Node: leave it to a face'],
+];
+
+/** What a line of a pure room may not hold; comments may. */
+const impure = (line: string) =>
+  /^\s*(\*|\/[/*])/.test(line) ? null : (FORBIDDEN.find(([pattern]) => pattern.test(line))?.[1] ?? null);
+
+function filesUnder(folder: string): string[] {
+  return readdirSync(folder, { recursive: true, encoding: 'utf8' })
+    .map((name) => join(folder, name))
+    .filter((name) => /\.tsx?$/.test(name));
+}
+
+describe('the layout', () => {
+  let imports: Import[] = [];
+  let modules = 0;
+  beforeAll(async () => {
+    const { output } = await cruise(['src'], {
+      tsPreCompilationDeps: true,
+      doNotFollow: { path: 'node_modules' },
+      baseDir: process.cwd(),
+    });
+    const cruised = (output as ICruiseResult).modules.filter(({ source }) => source.startsWith('src/'));
+    modules = cruised.length;
+    imports = cruised.flatMap(({ source, dependencies }) =>
+      dependencies
+        .filter(({ resolved }) => resolved.startsWith('src/'))
+        .map(({ resolved }) => ({ from: source, to: resolved })),
+    );
+  });
+
+  test('every source file was looked at, and imports were seen', () => {
+    expect(modules).toBeGreaterThanOrEqual(filesUnder('src').filter((name) => !name.endsWith('.d.ts')).length);
+    expect(imports.length).toBeGreaterThan(100);
+  });
+
+  test('a room imports only from rooms above it, and only their public faces', () => {
+    expect(imports.map(wrongImport).filter((wrong) => wrong !== null)).toEqual([]);
+  });
+
+  test('no file is imported in a circle', async () => {
+    const { output } = await cruise(['src'], {
+      tsPreCompilationDeps: false,
+      doNotFollow: { path: 'node_modules' },
+      validate: true,
+      ruleSet: { forbidden: [{ name: 'circle', severity: 'error', from: {}, to: { circular: true } }] },
+    });
+    expect((output as ICruiseResult).summary.violations.map(({ from, to }) => `${from} → ${to}`)).toEqual([]);
+  });
+
+  test('the pure rooms touch no clock, no chance and no world', () => {
+    const found = PURE.flatMap((room) => filesUnder(`src/${room}`)).flatMap((file) =>
+      readFileSync(file, 'utf8')
+        .split('\n')
+        .flatMap((line, at) => {
+          const cure = impure(line);
+          return cure ? [`${file}:${at + 1}: ${cure}`] : [];
+        }),
+    );
+    expect(found).toEqual([]);
+  });
+
+  test('the rules themselves catch what they are for', () => {
+    expect(wrongImport({ from: 'src/site-map/a.ts', to: 'src/drainage/index.ts' })).toContain('below its own');
+    expect(wrongImport({ from: 'src/units/index.ts', to: 'src/algorithms/index.ts' })).toContain('imports nothing');
+    expect(wrongImport({ from: 'src/block/a.ts', to: 'src/drainage/compile.ts' })).toContain('public face');
+    expect(wrongImport({ from: 'src/block/a.ts', to: 'src/drainage/index.ts' })).toBeNull();
+    for (const line of ['const a = Math.random();', 'new Date()', "import fs from 'node:fs';", 'console.log(1)'])
+      expect(impure(line)).not.toBeNull();
+    expect(impure('new Date(local)')).toBeNull();
+  });
+
+  test('the top level holds the agreed names and nothing else', () => {
+    const agreed = [
+      'README.md',
+      'DEVELOPERS.md',
+      'package.json',
+      'package-lock.json',
+      'tsconfig.json',
+      'LICENSE',
+      'src',
+      'site-maps',
+      'tests',
+      'docs',
+      'dist',
+      'node_modules',
+    ];
+    expect(readdirSync('.').filter((name) => !name.startsWith('.') && !agreed.includes(name))).toEqual([]);
+  });
+
+  test('every problem code stands in docs/errors.md with its severity, and the page has no other', () => {
+    const page = readFileSync('docs/errors.md', 'utf8');
+    const documented = [...page.matchAll(/^\| `([a-z-]+)` \| (error|warning|note) \|/gm)].map(([, code, severity]) => [
+      code,
+      severity,
+    ]);
+    expect(documented.sort()).toEqual(Object.entries(PROBLEM_CODES).sort());
+  });
+
+  test('every problem code is used somewhere', () => {
+    const text = filesUnder('src')
+      .filter((name) => !name.endsWith('problem.ts'))
+      .map((name) => readFileSync(name, 'utf8'))
+      .join('\n');
+    expect(Object.keys(PROBLEM_CODES).filter((code) => !text.includes(`'${code}'`))).toEqual([]);
+  });
+});
