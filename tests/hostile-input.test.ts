@@ -177,6 +177,57 @@ describe('made to hurt', () => {
     expect(problems.map(({ code }) => code)).toEqual(['too-large']);
   });
 
+  test('a ring of 300,000 positions is read', () => {
+    const ring = Array.from({ length: 300_000 }, (_, at) => [-105 + (at % 1000) * 1e-6, 40 + at * 1e-9]);
+    ring.push(ring[0]);
+    const zone = {
+      type: 'Feature',
+      id: 'Z',
+      properties: { kind: 'zone', activity: 'parking' },
+      geometry: { type: 'Polygon', coordinates: [ring] },
+    };
+    expect(readSiteMap(collection([zone])).map.zones).toHaveLength(1);
+  });
+
+  test('the same problem in 5,000 features is listed 1,000 times and then counted', () => {
+    const { problems } = readSiteMap(
+      collection(Array.from({ length: 5_000 }, (_, at) => ({ type: 'Feature', id: `A${at}` }))),
+    );
+    expect(problems).toHaveLength(1_001);
+    expect(problems[1_000]).toMatchObject({
+      code: 'unknown-kind',
+      id: 'A4999',
+      message: expect.stringContaining('4000 features'),
+    });
+  });
+
+  test('2,000 zones without an inlet of their own find theirs among 2,000 basins', () => {
+    const at = (place: number) => [-105 + 0.001 * (place % 50), 40 + 0.001 * Math.floor(place / 50)];
+    const basins = Array.from({ length: 2_000 }, (_, place) => ({
+      ...basin(`CB${place}`),
+      geometry: { type: 'Point', coordinates: at(place) },
+    }));
+    const zones = Array.from({ length: 2_000 }, (_, place) => {
+      const [lon, lat] = at(place);
+      const edge = 0.0002;
+      const ring = [
+        [lon - edge, lat - edge],
+        [lon + edge, lat - edge],
+        [lon + edge, lat + edge],
+        [lon - edge, lat + edge],
+        [lon - edge, lat - edge],
+      ];
+      return {
+        type: 'Feature',
+        id: `Z${place}`,
+        properties: { kind: 'zone', activity: 'parking' },
+        geometry: { type: 'Polygon', coordinates: [ring] },
+      };
+    });
+    const { map } = readSiteMap(collection([...basins, ...zones]));
+    expect(map.zones.map(({ inlets }) => inlets[0]?.to)).toEqual(basins.map(({ id }) => id));
+  });
+
   test('a chain of 20,000 structures, one loop of 5,000 and a knot of 250 that all lead to each other are checked', () => {
     const ids = Array.from({ length: 20_000 }, (_, at) => `C${at}`);
     const chain = ids.slice(1).map((id, at) => pipe(`P${at}`, ids[at], id));

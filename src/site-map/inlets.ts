@@ -1,3 +1,4 @@
+import Flatbush from 'flatbush';
 import { contains, distanceTo, metreFrame, type Point, polygonsOf } from './measure.ts';
 import type { Inlet, SiteMap, Zone } from './model.ts';
 import { type Problem, problem } from './problem.ts';
@@ -10,7 +11,7 @@ export const NEAREST_INLET_M = 40;
 /**
  * Fills in where each zone drains to: what `drainsTo` states; left out, the catch basins and trench drains inside the
  * zone in equal shares; if there is none, the nearest within 40 m, with a warning. Changes `map.zones[].inlets`.
- * O(zones left open × inlets).
+ * O((zones left open + inlets) · log(inlets)).
  */
 export function resolveInlets(map: SiteMap): Problem[] {
   const open: Zone[] = [];
@@ -28,25 +29,50 @@ function statedInlets(drainsTo: NonNullable<Zone['properties']['drainsTo']>): In
   return stated.map(({ to }, at) => ({ to, share: shares.shares[at] }));
 }
 
+type Box = readonly [minX: number, minY: number, maxX: number, maxY: number];
+
+/** Finds the points in a box, in their own order. */
+function pointIndex(points: readonly Point[]): (box: Box) => number[] {
+  if (points.length === 0) return () => [];
+  const index = new Flatbush(points.length);
+  for (const [x, y] of points) index.add(x, y, x, y);
+  index.finish();
+  return (box) => index.search(...box).sort((a, b) => a - b);
+}
+
+/** The box of an area, wider by a margin on every side. */
+function boxAround(polygons: readonly Point[][][], margin: number): Box {
+  const box: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const [outer] of polygons) {
+    for (const [x, y] of outer) {
+      box[0] = Math.min(box[0], x - margin);
+      box[1] = Math.min(box[1], y - margin);
+      box[2] = Math.max(box[2], x + margin);
+      box[3] = Math.max(box[3], y + margin);
+    }
+  }
+  return box;
+}
+
 function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
   const inlets = map.structures.filter((structure) => INLET_KINDS.includes(structure.kind));
   const frame = metreFrame(polygonsOf(open[0].geometry)[0][0][0]);
   const points = inlets.map((inlet) => frame.toMetres(inlet.position));
+  const near = pointIndex(points);
   const problems: Problem[] = [];
   for (const zone of open) {
     const polygons = polygonsOf(zone.geometry).map((rings) =>
       rings.map((ring) => ring.map((at): Point => frame.toMetres(at))),
     );
-    const inside = inlets.filter((_, at) => contains(polygons, points[at]));
+    const candidates = near(boxAround(polygons, NEAREST_INLET_M));
+    const inside = candidates.filter((at) => contains(polygons, points[at]));
     if (inside.length > 0) {
-      zone.inlets = inside.map(({ id }) => ({ to: id, share: 1 / inside.length }));
+      zone.inlets = inside.map((at) => ({ to: inlets[at].id, share: 1 / inside.length }));
       continue;
     }
-    const distances = points.map((point) => distanceTo(polygons, point));
-    const nearest = distances.reduce(
-      (best, distance, at) => (distance < (distances[best] ?? NEAREST_INLET_M) ? at : best),
-      -1,
-    );
+    const distances = new Map(candidates.map((at) => [at, distanceTo(polygons, points[at])]));
+    const distanceOf = (at: number) => distances.get(at) ?? NEAREST_INLET_M;
+    const nearest = candidates.reduce((best, at) => (distanceOf(at) < distanceOf(best) ? at : best), -1);
     const place = { id: zone.id, field: 'drainsTo' };
     if (nearest < 0) {
       problems.push(
@@ -60,7 +86,7 @@ function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
       zone.inlets = [{ to: id, share: 1 }];
       problems.push(
         problem('inlet-guessed', place, {
-          message: `not stated and no inlet lies inside, so ${id}, ${distances[nearest].toFixed(0)} m away, is taken`,
+          message: `not stated and no inlet lies inside, so ${id}, ${distanceOf(nearest).toFixed(0)} m away, is taken`,
           found: 'nothing',
           allowed: "a structure's id",
           cure: `write "drainsTo": ${JSON.stringify(id)} if that is where it drains`,

@@ -79,3 +79,31 @@ export function show(value: unknown): string {
   const text = JSON.stringify(value) ?? String(value);
   return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }
+
+/** The same problem is listed by name this many times; how often it comes up after that is counted. */
+const LISTED_BY_NAME = 1000;
+
+/** Adds problems to a list, folding endless repeats (same code, field and message) into one line with their number. */
+export function problemList(problems: Problem[]): { add(each: Problem): void; close(): void } {
+  const counts = new Map<string, { count: number; last: Problem }>();
+  return {
+    add(each) {
+      const key = `${each.code} ${each.field} ${each.message}`;
+      const seen = counts.get(key) ?? { count: 0, last: each };
+      seen.count++;
+      seen.last = each;
+      counts.set(key, seen);
+      if (seen.count <= LISTED_BY_NAME) problems.push(each);
+    },
+    close() {
+      for (const { count, last } of counts.values()) {
+        const more = count - LISTED_BY_NAME;
+        if (more > 0)
+          problems.push({
+            ...last,
+            message: `${last.message}; the same holds for ${more} features after the first ${LISTED_BY_NAME}, of which this is the last`,
+          });
+      }
+    },
+  };
+}

@@ -2,7 +2,7 @@ import { explain } from './explain.ts';
 import { resolveInlets } from './inlets.ts';
 import { areaOf, lengthOf } from './measure.ts';
 import type { Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
-import { type Problem, problem, show } from './problem.ts';
+import { type Problem, problem, problemList, show } from './problem.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
 import { isLinkKind, isStructureKind, KINDS, type Kind } from './vocabulary.ts';
 
@@ -95,6 +95,7 @@ function readFeatures(value: unknown): Reading {
     };
   }
   const problems = siteProblems(value.site);
+  const list = problemList(problems);
   const map = emptyMap();
   if (isObject(value.site) && problems.length === 0) map.site = value.site as Site;
 
@@ -124,8 +125,9 @@ function readFeatures(value: unknown): Reading {
         );
       }
     } else if (isObject(raw)) broken.add(raw.id);
-    problems.push(...found);
+    for (const each of found) list.add(each);
   });
+  list.close();
   problems.push(...coordinateProblems(usable));
   map.file = { ...(value as unknown as MapFile), site: map.site, features: usable };
   for (const feature of usable) place(map, feature);
@@ -206,13 +208,14 @@ function featureProblems(raw: unknown, at: number): Problem[] {
 
 const isOnEarth = (lon: number, lat: number) => Math.abs(lon) <= 180 && Math.abs(lat) <= 90;
 
-function firstPositionOff(coordinates: unknown): number[] | undefined {
-  const rest = [coordinates];
-  while (rest.length > 0) {
-    const here = rest.pop() as unknown[];
-    if (typeof here[0] === 'number') {
-      if (!isOnEarth(here[0], here[1] as number)) return here as number[];
-    } else rest.push(...here.slice().reverse());
+/** The first position off the globe in coordinates of any depth; undefined where all are on it. */
+function firstPositionOff(coordinates: unknown[]): number[] | undefined {
+  const [first] = coordinates;
+  if (typeof first === 'number')
+    return isOnEarth(first, coordinates[1] as number) ? undefined : (coordinates as number[]);
+  for (const part of coordinates as unknown[][]) {
+    const found = firstPositionOff(part);
+    if (found) return found;
   }
   return undefined;
 }
