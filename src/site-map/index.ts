@@ -1,6 +1,16 @@
 /** What stands in the yard: the site map's format, reading, checking, measuring and writing. The only room that knows the file format. */
 export { checkSiteMap, linksByStart } from './check.ts';
 export { explain } from './explain.ts';
+export {
+  type Imported,
+  type ImportOptions,
+  importLayers,
+  SNAP_M,
+  type ZoneOptions,
+} from './import/import-layers.ts';
+export type { Layer } from './import/layers.ts';
+export { type ImportRules, parseImportRules } from './import/rules.ts';
+export { INLET_RADIUS_M } from './import/zones.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
 export {
   areaOf,

@@ -58,6 +58,24 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/block.ts')).block(map, flags)));
 
+  const each = (text: string, before: string[]) => [...before, text];
+  verb(
+    'import <files...>',
+    'a site map from GIS layers of points and lines (GeoJSON, WGS 84)',
+    'import points.geojson lines.geojson --keep "SystemType=Stormwater" --kind "Type=2:catch-basin,9:outfall,2:pipe" --zones --out map.geojson',
+  )
+    .requiredOption('--out <file>', 'the map to write')
+    .option('--keep <rule>', 'take only features such as "SystemType=Stormwater"; may be repeated', each, [])
+    .option('--kind <rule>', 'what becomes what: "Type=2:catch-basin,2:pipe"; may be repeated', each, [])
+    .option('--snap <metres>', 'how near line ends must lie to be joined (default: 0.5)')
+    .option('--name <name>', 'the site’s name (default: the name of the map)')
+    .option('--zones', 'make a zone for every catch basin: the ground nearest to it')
+    .option('--boundary <file>', 'the ground that zones divide (default: round the structures)')
+    .option('--radius <metres>', 'how far a zone reaches from its basin (default: 60, no limit with --boundary)')
+    .option('--activity <activity>', 'what is done on that ground (default: other)')
+    .option('--json', 'print one JSON object')
+    .action((files, flags) => run(async () => (await import('./verbs/import.ts')).importFiles(files, flags)));
+
   verb('serve', 'the web app, on this machine', 'serve --port 8080')
     .option('--port <number>', 'the port (default: the first free one from 4650)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));

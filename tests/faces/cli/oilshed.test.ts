@@ -1,8 +1,10 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
+import { compileDrainage, oilshed } from '../../../src/drainage/index.ts';
+import { readSiteMap } from '../../../src/site-map/index.ts';
 import { yardText } from '../../support/yard.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-cli-'));
@@ -14,7 +16,7 @@ function write(name: string, text: string): string {
   return file;
 }
 
-function oilshed(...words: string[]) {
+function run(...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, ['dist/cli/oilshed.js', ...words], {
     encoding: 'utf8',
     env: { ...process.env, NO_COLOR: '1' },
@@ -23,7 +25,7 @@ function oilshed(...words: string[]) {
 }
 
 /** Standard output as its one JSON object. */
-const objectOf = (...words: string[]) => JSON.parse(oilshed(...words, '--json').stdout);
+const objectOf = (...words: string[]) => JSON.parse(run(...words, '--json').stdout);
 
 const yard = {
   site: { name: 'Test yard', units: 'us', odds: { releaseLitres: 2, unmappedShare: 0 } },
@@ -53,7 +55,7 @@ const findings = write(
 
 describe('the command line', () => {
   test('check prints its object and exits 0 on a sound map', () => {
-    const { status, stdout, stderr } = oilshed('check', map, '--json');
+    const { status, stdout, stderr } = run('check', map, '--json');
     expect([status, stderr]).toEqual([0, '']);
     expect(JSON.parse(stdout)).toMatchObject({
       counts: { zones: 2, structures: 4, links: 3 },
@@ -63,7 +65,7 @@ describe('the command line', () => {
       loops: [],
       deadEnds: [],
     });
-    expect(oilshed('check', map).stdout).toContain('Test yard: sound.');
+    expect(run('check', map).stdout).toContain('Test yard: sound.');
   });
 
   test('check on a broken map exits 1, prints the object all the same, and one line for each error', () => {
@@ -71,7 +73,7 @@ describe('the command line', () => {
       'broken.geojson',
       yardText({ ...yard, links: { ...yard.links, P4: { from: 'CB-9', to: 'CB-8' } } }),
     );
-    const { status, stdout, lines } = oilshed('check', broken, '--json');
+    const { status, stdout, lines } = run('check', broken, '--json');
     expect(status).toBe(1);
     expect(
       JSON.parse(stdout).problems.filter(({ severity }: { severity: string }) => severity === 'error'),
@@ -81,7 +83,7 @@ describe('the command line', () => {
       `${broken}: P4: to: no structure has the id "CB-8"; write the id of a structure on this map, or draw the one that is missing`,
     ]);
     // Every other verb refuses such a map the same way.
-    expect(oilshed('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
+    expect(run('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
   });
 
   test('shed, sources and block answer with the keys of the contract', () => {
@@ -120,17 +122,17 @@ describe('the command line', () => {
   });
 
   test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
-    const sources = oilshed('sources', map, '--findings', findings).stdout;
+    const sources = run('sources', map, '--findings', findings).stdout;
     expect(sources.split('\n')[0]).toMatch(/^Most likely Fuel island \(Z1\): 67 %, somewhere between \d+ and \d+\.$/);
     expect(sources).toContain('1.32 gal');
-    const block = oilshed('block', map, '--zone', 'Z1', '--litres', '200').stdout;
+    const block = run('block', map, '--zone', 'Z1', '--litres', '200').stdout;
     expect(block).toContain('Cover CB-1.');
     expect(block).toContain('52.8 gal');
     expect(block).toContain('Never enter a vault or a manhole');
   });
 
   test('--release-litres, --unmapped and --seed change the answer; the same words give the same bytes', () => {
-    const ask = (...more: string[]) => oilshed('sources', map, '--findings', findings, '--json', ...more).stdout;
+    const ask = (...more: string[]) => run('sources', map, '--findings', findings, '--json', ...more).stdout;
     expect(ask()).toBe(ask());
     expect(ask('--release-litres', '50')).not.toBe(ask());
     expect(JSON.parse(ask('--unmapped', '0.5')).unmapped.share).toBeGreaterThan(0.2);
@@ -152,7 +154,7 @@ describe('the command line', () => {
     ['a fluid that is none', ['block', map, '--litres', '5', '--zone', 'Z1', '--fluid', 'milk']],
     ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
   ])('%s: exit status 2 and one line', (_, words) => {
-    const { status, stdout, lines } = oilshed(...words);
+    const { status, stdout, lines } = run(...words);
     expect([status, stdout]).toEqual([2, '']);
     expect(lines).toHaveLength(1);
     expect(lines[0]).toMatch(/^oilshed: .*see oilshed --help$/);
@@ -167,7 +169,7 @@ describe('the command line', () => {
     ['findings that are none', ['sources', map, '--findings', map]],
     ['a place nobody drains to', ['sources', map, '--findings', findings, '--at', 'CB-77']],
   ])('%s: exit status 1 and one line with a cure', (_, words) => {
-    const { status, stdout, lines } = oilshed(...words);
+    const { status, stdout, lines } = run(...words);
     expect([status, stdout]).toEqual([1, '']);
     expect(lines).toHaveLength(1);
     expect(lines[0]).not.toMatch(/\bat .*:\d+:\d+/);
@@ -175,12 +177,12 @@ describe('the command line', () => {
 
   test('names from a file cannot steer the terminal', () => {
     const hostile = write('hostile.geojson', yardText({ ...yard, site: { name: 'A\u001b[31mB\u0007\nC\u202eD' } }));
-    const { stdout } = oilshed('check', hostile);
+    const { stdout } = run('check', hostile);
     expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound.');
   });
 
   test.each(['check', 'shed', 'sources', 'block', 'import', 'serve'])('%s --help shows an example', (verb) => {
-    const { status, stdout } = oilshed(verb, '--help');
+    const { status, stdout } = run(verb, '--help');
     expect(status).toBe(0);
     expect(stdout).toContain(`Example:\n  oilshed ${verb} `);
   });
@@ -221,5 +223,58 @@ describe('the demo yards', () => {
     expect(loops).toHaveLength(1);
     expect(counts.zones).toBeGreaterThanOrEqual(12);
     expect(counts.zones).toBeLessThanOrEqual(16);
+  });
+});
+
+const richmond = '../shared/data/vermont-richmond';
+const hasRichmond = existsSync(richmond);
+if (!hasRichmond) console.warn(`skipped: the Richmond network is not at ${richmond}`);
+
+describe.skipIf(!hasRichmond)('the storm drains of Richmond, Vermont (public records, see its README)', () => {
+  const layers = [`${richmond}/point-features.geojson`, `${richmond}/linear-features.geojson`];
+  const rules = [
+    '--keep',
+    'SystemType=Stormwater',
+    '--kind',
+    'Type=2:catch-basin,8:manhole,9:outfall,2:pipe,4:swale',
+    '--zones',
+  ];
+  const out = join(folder, 'richmond.geojson');
+
+  test('go through import, check, shed, sources at a discharge point, and block', () => {
+    const imported = objectOf('import', ...layers, ...rules, '--out', out);
+    // 108 catch basins, 216 upper mouths and 254 discharge points among the storm points, all of them taken.
+    expect(imported.counts).toMatchObject({ read: 747 + 1021, zones: 108 });
+    expect(imported.counts.taken + imported.counts.leftOut).toBe(imported.counts.read);
+    const report = objectOf('check', out);
+    expect(report.problems.filter(({ severity }: { severity: string }) => severity === 'error')).toEqual([]);
+    expect(report.loops).toEqual([]);
+    expect(report.counts['catch-basin']).toBe(108);
+
+    const drainage = compileDrainage(readSiteMap(readFileSync(out, 'utf8')).map);
+    const zonesAt = (id: string) => oilshed(drainage, id).map(({ zone }) => zone.id);
+    const [at] = drainage.map.structures
+      .filter(({ kind }) => kind === 'outfall')
+      .map(({ id }) => id)
+      .sort((a, b) => zonesAt(b).length - zonesAt(a).length);
+    const widest = objectOf('shed', out, '--at', at);
+    expect(widest.zones.length).toBeGreaterThan(10);
+    expect(widest.zones.map(({ id }: { id: string }) => id)).toEqual(zonesAt(at));
+    const found = write(
+      'richmond.findings.json',
+      JSON.stringify({
+        format: 'oilshed-findings',
+        version: 1,
+        findings: [{ id: 'F1', at: widest.at, since: '2026-03-01', seenAt: '2026-05-30', amount: { litres: 12 } }],
+      }),
+    );
+    const sources = objectOf('sources', out, '--findings', found);
+    expect(sources.zones.map(({ id }: { id: string }) => id).sort()).toEqual(
+      widest.zones.map(({ id }: { id: string }) => id).sort(),
+    );
+    const block = objectOf('block', out, '--zone', sources.zones[0].id, '--litres', '50');
+    expect(block.plan.controls.length).toBeGreaterThan(0);
+    expect(block.doNothingWaters).toContain(widest.at);
+    expect(block.plan.waters).toEqual([]);
   });
 });

@@ -15,6 +15,9 @@ export function check(file: string, { json }: { json?: boolean }): number {
   return hasErrors(report.problems) ? 1 : 0;
 }
 
+/** Of a long list, this much is printed; `--json` has all of it. */
+const LIST_SHOWN = 16;
+
 const plural = (count: number, word: string) => `${count} ${word}${count === 1 ? '' : 's'}`;
 
 function verdict(problems: readonly Problem[]): string {
@@ -41,7 +44,7 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
       String(zones.length),
       formatArea(areaM2, units),
       designRainMmPerH === null ? 'not stated' : formatRain(designRainMmPerH, units),
-      zones.join(' '),
+      shortList(zones, ' '),
     ]);
     const columns = [
       { title: 'SEPARATOR' },
@@ -53,20 +56,32 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
     parts.push('', table(columns, rows));
   }
   if (unprotected.length > 0) {
-    parts.push(
-      '',
-      `Goes round every separator: ${unprotected.map((id) => safe(`${id} (${nameOf.get(id)})`)).join(', ')}.`,
-    );
+    const named = unprotected.map((id) => (nameOf.get(id) === id ? id : `${id} (${nameOf.get(id)})`));
+    parts.push('', safe(`Goes round every separator: ${shortList(named, ', ')}.`));
   }
-  const shown = problems.filter(({ severity }) => severity !== 'error');
-  if (shown.length > 0) {
-    const rows = shown.map(({ severity, id, field, message, cure }) => [
-      severity,
-      id ?? 'the map',
-      field ?? '',
-      `${message}; ${cure}`,
-    ]);
-    parts.push('', table([{ title: 'PROBLEM' }, { title: 'AT' }, { title: 'FIELD' }, { title: 'WHAT TO DO' }], rows));
-  }
+  const rest = problems.filter(({ severity }) => severity !== 'error');
+  if (rest.length > 0) parts.push('', problemTable(rest));
   return parts.join('\n');
+}
+
+/** A list cut after as many words as a line holds. */
+function shortList(words: readonly string[], between: string): string {
+  const shown = words.slice(0, LIST_SHOWN).join(between);
+  return words.length > LIST_SHOWN ? `${shown}${between}and ${words.length - LIST_SHOWN} more` : shown;
+}
+
+/** Problems as a table; of one code, the first few and how many more there are. */
+function problemTable(problems: readonly Problem[]): string {
+  const seen = new Map<string, number>();
+  const rows: string[][] = [];
+  for (const { code, severity, id, field, message, cure } of problems) {
+    const count = (seen.get(code) ?? 0) + 1;
+    seen.set(code, count);
+    if (count <= LIST_SHOWN) rows.push([severity, id ?? 'the map', field ?? '', `${message}; ${cure}`]);
+  }
+  const listed = table([{ title: 'PROBLEM' }, { title: 'AT' }, { title: 'FIELD' }, { title: 'WHAT TO DO' }], rows);
+  const more = [...seen]
+    .filter(([, count]) => count > LIST_SHOWN)
+    .map(([code, count]) => `${count - LIST_SHOWN} more of ${code}`);
+  return more.length > 0 ? `${listed}\n  and ${more.join(', ')}, in --json` : listed;
 }

@@ -73,15 +73,21 @@ function loadFindings(file: string, map: SiteMap): Finding[] {
   return findings;
 }
 
+/** Shares under this are counted and not listed; `--json` has them. */
+const LEAST_SHOWN = 0.005;
+
 function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => string): string {
+  const shown = zones.filter(({ share }, at) => share >= LEAST_SHOWN || at < 3);
+  const small = zones.length - shown.length;
   const rows = [
-    ...zones.map((zone) => [
+    ...shown.map((zone) => [
       zone.id,
       nameOf(zone.id),
       formatShare(zone.share),
       rangeWords(zone),
       formatShare(zone.main),
     ]),
+    ...(small > 0 ? [['', `${small} more zones`, '<1 % each', '', '']] : []),
     ['-', 'not on the map', formatShare(unmapped.share), rangeWords(unmapped), formatShare(unmapped.main)],
   ];
   return table(

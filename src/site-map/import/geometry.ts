@@ -1,0 +1,47 @@
+import type { Position } from '../schema.ts';
+
+/** What a source feature's geometry is made of: the parts of points or lines, another type, or nothing usable. */
+export type Parts =
+  | { shape: 'point' | 'line'; parts: unknown[] }
+  | { shape: 'other'; type: string }
+  | { shape: 'broken'; reason: string };
+
+const SHAPES = new Map<string, 'point' | 'line'>([
+  ['Point', 'point'],
+  ['MultiPoint', 'point'],
+  ['LineString', 'line'],
+  ['MultiLineString', 'line'],
+]);
+
+/** Takes a GeoJSON geometry apart. A MultiPoint or MultiLineString has as many parts as it has members. */
+export function partsOf(geometry: unknown): Parts {
+  if (typeof geometry !== 'object' || geometry === null) return { shape: 'broken', reason: 'it has no geometry' };
+  const { type, coordinates } = geometry as { type?: unknown; coordinates?: unknown };
+  if (typeof type !== 'string') return { shape: 'broken', reason: 'its geometry has no type' };
+  const shape = SHAPES.get(type);
+  if (shape === undefined) return { shape: 'other', type };
+  if (!Array.isArray(coordinates)) return { shape: 'broken', reason: `its ${type} has no list of coordinates` };
+  if (!type.startsWith('Multi')) return { shape, parts: [coordinates] };
+  return coordinates.length > 0 ? { shape, parts: coordinates } : { shape: 'broken', reason: `its ${type} is empty` };
+}
+
+export function isPosition(value: unknown): value is Position {
+  return Array.isArray(value) && value.length >= 2 && value.every((each) => Number.isFinite(each));
+}
+
+export function isOnGlobe([lon, lat]: Position): boolean {
+  return Math.abs(lon) <= 180 && Math.abs(lat) <= 90;
+}
+
+/** Why a part cannot be a structure; undefined when it can. */
+export function pointFault(part: unknown): string | undefined {
+  return isPosition(part) ? undefined : 'its coordinates are no list of two or more numbers';
+}
+
+/** Why a part cannot be a link; undefined when it can. O(positions). */
+export function lineFault(part: unknown): string | undefined {
+  if (!Array.isArray(part) || part.length < 2) return 'its line has fewer than two positions';
+  if (!part.every(isPosition)) return 'its coordinates are no list of positions of two or more numbers';
+  const [lon, lat] = part[0];
+  return part.every((each) => each[0] === lon && each[1] === lat) ? 'its line has no length' : undefined;
+}

@@ -1,0 +1,86 @@
+import { type Problem, problem, show } from '../problem.ts';
+import { parseJson } from '../read.ts';
+import type { Position } from '../schema.ts';
+import { isOnGlobe, lineFault, partsOf, pointFault } from './geometry.ts';
+
+/** A GIS layer as it comes: a name for messages (usually the file's) and its GeoJSON text. */
+export interface Layer {
+  name: string;
+  text: string;
+}
+
+/** A feature of a layer, with all that the source says of it. */
+export interface SourceFeature {
+  layer: string;
+  /** 1, 2, 3 … in its layer. */
+  place: number;
+  /** The source's own id; null where it has none. */
+  id: string | number | null;
+  properties: unknown;
+  geometry: unknown;
+}
+
+/** How a source feature is called in a message. */
+export function placeOf({ layer, place, id }: SourceFeature): string {
+  return id === null ? `${layer} feature ${place}` : `${layer} id ${id}`;
+}
+
+/** The features of all layers in their order; a text that is no GeoJSON gives a problem and no features. O(text). */
+export function readLayers(layers: readonly Layer[]): { features: SourceFeature[]; problems: Problem[] } {
+  const features: SourceFeature[] = [];
+  const problems: Problem[] = [];
+  for (const { name, text } of layers) {
+    const parsed = parseJson(text);
+    problems.push(...parsed.problems.map((each) => ({ ...each, id: name })));
+    if (parsed.value === undefined) continue;
+    const members = membersOf(parsed.value);
+    if (members === undefined) problems.push(notALayer(name, parsed.value));
+    for (const [at, raw] of (members ?? []).entries()) features.push(sourceFeature(name, at + 1, raw));
+  }
+  return { features, problems };
+}
+
+function notALayer(name: string, value: unknown): Problem {
+  const { type } = (value ?? {}) as { type?: unknown };
+  return problem(
+    'bad-file',
+    { id: name, field: null },
+    {
+      message: 'it is JSON, but no GeoJSON FeatureCollection with a list of features',
+      found: show(type),
+      allowed: 'a FeatureCollection or a Feature',
+      cure: 'export the layer as GeoJSON',
+    },
+  );
+}
+
+function membersOf(value: unknown): unknown[] | undefined {
+  if (typeof value !== 'object' || value === null) return undefined;
+  const { type, features } = value as { type?: unknown; features?: unknown };
+  if (type === 'Feature') return [value];
+  return type === 'FeatureCollection' && Array.isArray(features) ? features : undefined;
+}
+
+function sourceFeature(layer: string, place: number, raw: unknown): SourceFeature {
+  const { id, properties, geometry } = (raw ?? {}) as Record<string, unknown>;
+  const isId = typeof id === 'number' || (typeof id === 'string' && id.trim() !== '');
+  return { layer, place, id: isId ? id : null, properties: properties ?? null, geometry: geometry ?? null };
+}
+
+/**
+ * The middle of the layers: the median longitude and latitude of where their features begin. Features off the globe or
+ * without sound coordinates do not count; null when none is left. O(features · log(features)).
+ */
+export function middleOf(features: readonly SourceFeature[]): Position | null {
+  const starts = features.flatMap(({ geometry }): Position[] => {
+    const read = partsOf(geometry);
+    if (read.shape !== 'point' && read.shape !== 'line') return [];
+    const [part] = read.parts;
+    if ((read.shape === 'point' ? pointFault : lineFault)(part) !== undefined) return [];
+    const start = (read.shape === 'point' ? part : (part as Position[])[0]) as Position;
+    return isOnGlobe(start) ? [start] : [];
+  });
+  if (starts.length === 0) return null;
+  const median = (axis: number) => Float64Array.from(starts, (start) => start[axis]).sort()[starts.length >> 1];
+  return [median(0), median(1)];
+}

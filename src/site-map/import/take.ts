@@ -1,0 +1,190 @@
+import { type Problem, problem } from '../problem.ts';
+import type { Position } from '../schema.ts';
+import { isLinkKind, type LinkKind, type StructureKind } from '../vocabulary.ts';
+import { isOnGlobe, lineFault, type Parts, partsOf, pointFault } from './geometry.ts';
+import { middleOf, placeOf, type SourceFeature } from './layers.ts';
+import { LeftOut } from './left-out.ts';
+import type { ImportRules, KeepRule, KindRule } from './rules.ts';
+import { failedRule, fittingRule, textOf } from './values.ts';
+
+/** Parts farther than this from the middle of the layers are left out, in degrees: the metre frame does not reach them. */
+const FAR_DEG = 15;
+
+/** A part of a source feature that becomes a structure. `part` is 1, 2, 3 …, or null where the feature has one only. */
+export interface TakenPoint {
+  source: SourceFeature;
+  part: number | null;
+  kind: StructureKind;
+  position: Position;
+}
+
+/** A part of a source feature that becomes a link, or several where it is split. */
+export interface TakenLine {
+  source: SourceFeature;
+  part: number | null;
+  kind: LinkKind;
+  path: Position[];
+}
+
+export interface Taking {
+  points: TakenPoint[];
+  lines: TakenLine[];
+  /** Source features with at least one part taken. */
+  taken: number;
+  leftOut: number;
+  /** Longitude and latitude about which the layers lie; null when they have no sound position. */
+  middle: Position | null;
+  problems: Problem[];
+}
+
+/**
+ * Chooses what becomes a structure or a link: the keep rules first, then the geometry, then the kind rules. Every
+ * feature that is not taken is counted under its reason; every broken part is listed. O(positions + features × rules).
+ */
+export function takeFeatures(features: readonly SourceFeature[], rules: ImportRules): Taking {
+  const taker = new Taker(rules, middleOf(features));
+  for (const feature of features) taker.take(feature);
+  return taker.taking();
+}
+
+type Shape = 'point' | 'line';
+
+const BROKEN = ['their geometry is broken', 'mend them in the source'] as const;
+
+class Taker {
+  private readonly points: TakenPoint[] = [];
+  private readonly lines: TakenLine[] = [];
+  private readonly problems: Problem[] = [];
+  private readonly leftOut = new LeftOut();
+  private readonly used = new Set<KindRule>();
+  private readonly kinds: { point: KindRule[]; line: KindRule[] };
+  private readonly offGlobe: string[] = [];
+  private taken = 0;
+
+  constructor(
+    private readonly rules: ImportRules,
+    private readonly middle: Position | null,
+  ) {
+    const isOfLines = ({ kind }: KindRule) => isLinkKind(kind);
+    this.kinds = { point: rules.kinds.filter((rule) => !isOfLines(rule)), line: rules.kinds.filter(isOfLines) };
+  }
+
+  take(feature: SourceFeature): void {
+    const failed = failedRule(feature.properties, this.rules.keep);
+    if (failed) this.leave(feature, 'features', ...notKept(feature, failed));
+    else this.takeKept(feature, partsOf(feature.geometry));
+  }
+
+  private takeKept(feature: SourceFeature, read: Parts): void {
+    if (read.shape === 'broken') {
+      this.reportFault(feature, read.reason);
+      this.leave(feature, 'features', ...BROKEN);
+    } else if (read.shape === 'other') {
+      const why = `a ${read.type} is neither a structure nor a link`;
+      this.leave(feature, 'features', why, 'import points and lines; draw areas in the site map');
+    } else {
+      const rules = this.kinds[read.shape];
+      const rule = fittingRule(feature.properties, rules);
+      if (rule) this.takeParts(feature, read, rule);
+      else this.leave(feature, `${read.shape}s`, ...noKind(feature, read.shape, rules));
+    }
+  }
+
+  private takeParts(source: SourceFeature, read: { shape: Shape; parts: unknown[] }, rule: KindRule): void {
+    const { kind } = rule;
+    this.used.add(rule);
+    let sound = 0;
+    read.parts.forEach((raw, at) => {
+      const fault = this.faultOf(source, read.shape, raw);
+      if (fault !== undefined) {
+        if (fault !== '') this.reportFault(source, read.parts.length > 1 ? `${fault} (part ${at + 1})` : fault);
+        return;
+      }
+      sound++;
+      const part = read.parts.length > 1 ? at + 1 : null;
+      if (isLinkKind(kind)) this.lines.push({ source, part, kind, path: raw as Position[] });
+      else this.points.push({ source, part, kind, position: raw as Position });
+    });
+    if (sound > 0) this.taken++;
+    else this.leave(source, `${read.shape}s`, ...BROKEN);
+  }
+
+  /** What is wrong with a part; "" when it is off the globe, which is reported later for all together. */
+  private faultOf(source: SourceFeature, shape: Shape, raw: unknown): string | undefined {
+    const fault = (shape === 'point' ? pointFault : lineFault)(raw);
+    if (fault !== undefined) return fault;
+    const positions = (shape === 'point' ? [raw] : raw) as Position[];
+    if (!positions.every(isOnGlobe)) {
+      this.offGlobe.push(placeOf(source));
+      return '';
+    }
+    const [lon, lat] = this.middle ?? positions[0];
+    const isFar = (each: Position) => Math.abs(each[1] - lat) > FAR_DEG || turnDeg(each[0], lon) > FAR_DEG;
+    return positions.some(isFar) ? `it lies over ${FAR_DEG} degrees from the middle of the layers` : undefined;
+  }
+
+  private leave(feature: SourceFeature, what: string, why: string, cure: string): void {
+    this.leftOut.add({ layer: feature.layer, place: placeOf(feature), what, why, cure });
+  }
+
+  private reportFault(feature: SourceFeature, message: string): void {
+    const place = { id: placeOf(feature), field: 'geometry' };
+    this.problems.push(problem('bad-geometry', place, { message, cure: 'mend it in the source and import again' }));
+  }
+
+  taking(): Taking {
+    const { points, lines, taken, middle } = this;
+    const unused = this.rules.kinds.filter((rule) => !this.used.has(rule)).map(unusedRule);
+    const off = offGlobeProblems(this.offGlobe, points.length + lines.length);
+    const problems = [...this.problems, ...off, ...this.leftOut.problems(), ...unused];
+    return { points, lines, taken, leftOut: this.leftOut.count, middle, problems };
+  }
+}
+
+/** Degrees between two longitudes, the short way round. */
+function turnDeg(a: number, b: number): number {
+  const turn = Math.abs(a - b) % 360;
+  return Math.min(turn, 360 - turn);
+}
+
+function notKept({ properties }: SourceFeature, { property, values, keeps }: KeepRule): [why: string, cure: string] {
+  const rule = `${property}${keeps ? '=' : '!='}${values.join(',')}`;
+  const value = JSON.stringify(textOf(properties, property));
+  return [`${property} is ${value}, which --keep "${rule}" does not take`, 'add the value to --keep to take them'];
+}
+
+function noKind({ properties }: SourceFeature, shape: Shape, rules: readonly KindRule[]): [why: string, cure: string] {
+  const asked = [...new Set(rules.flatMap(({ property }) => property ?? []))];
+  if (asked.length === 0)
+    return [`no --kind rule speaks of ${shape}s`, 'add --kind "Property=value:KIND" with the kind they are'];
+  const values = asked.map((property) => `${property} is ${JSON.stringify(textOf(properties, property))}`);
+  const cure = `add --kind "${asked[0]}=${textOf(properties, asked[0])}:KIND" with the kind they are, to take them`;
+  return [`${values.join(' and ')}, and no --kind rule takes that`, cure];
+}
+
+function unusedRule({ property, value, kind }: KindRule): Problem {
+  const text = `${property === null ? '' : `${property}=`}${value ?? '*'}:${kind}`;
+  const shape = isLinkKind(kind) ? 'line' : 'point';
+  const message = `no ${shape} was left for the rule ${JSON.stringify(text)}`;
+  const cure = 'check the property, the value and the order of the rules, or drop it';
+  return problem('unused-rule', { id: null, field: '--kind' }, { message, found: text, cure });
+}
+
+/** Parts off the globe: one error when they are most of the parts (they are in metres or feet), else each by itself. */
+function offGlobeProblems(off: readonly string[], soundParts: number): Problem[] {
+  const message = 'its coordinates are no longitude and latitude';
+  const allowed = 'longitude -180 to 180, latitude -90 to 90';
+  if (off.length <= soundParts) {
+    const cure = 'mend it in the source and import again';
+    return off.map((id) => problem('bad-geometry', { id, field: 'geometry' }, { message, allowed, cure }));
+  }
+  const projected = `${off.length} lines or points are off the globe, the first is ${off[0]}; they look projected (metres or feet)`;
+  const cure = 'export the layers again in WGS 84 longitude and latitude';
+  return [
+    problem(
+      'projected-coordinates',
+      { id: null, field: 'geometry.coordinates' },
+      { message: projected, allowed, cure },
+    ),
+  ];
+}
