@@ -2,7 +2,7 @@
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
-export { betaQuantile, logGamma, logGammaCdf } from './gamma.ts';
+export { logGamma } from './gamma.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';

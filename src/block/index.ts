@@ -8,5 +8,4 @@ export {
   type SingleControl,
   type SpillPlace,
 } from './block.ts';
-export { cheapestContainment, containmentWith, spillNetwork } from './containment.ts';
-export { controlsAt, DEFAULT_CONTROL, structureCleanup } from './costs.ts';
+export { containmentWith, spillNetwork } from './containment.ts';

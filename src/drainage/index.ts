@@ -3,6 +3,6 @@ export { checkMap, type MapReport } from './check.ts';
 export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
 export { type DrainageGraph, toGraph, walk } from './graph.ts';
-export { DEFAULT_HOLDS, holdsOf } from './holds.ts';
+export { holdsOf } from './holds.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
-export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';
+export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';

@@ -6,11 +6,9 @@ export {
   type ImportOptions,
   importLayers,
   SNAP_M,
-  type ZoneOptions,
 } from './import/import-layers.ts';
 export type { Layer } from './import/layers.ts';
-export { type ImportRules, parseImportRules } from './import/rules.ts';
-export { INLET_RADIUS_M } from './import/zones.ts';
+export { parseImportRules } from './import/rules.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
 export {
   areaOf,
@@ -24,7 +22,7 @@ export {
 } from './measure.ts';
 export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
-export { isTimeZone, parseJson, type Reading, readSiteMap } from './read.ts';
+export { parseJson, type Reading, readSiteMap } from './read.ts';
 export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { divideShares } from './shares.ts';
 export { instantOf } from './time.ts';

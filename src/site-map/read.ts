@@ -13,7 +13,7 @@ export interface Reading {
 }
 
 /** The largest text that is read, in UTF-16 units. A yard takes some 100 kB, a large town's network some 10 MB. */
-export const LARGEST_TEXT = 64_000_000;
+export const LARGEST_TEXT = 128_000_000;
 
 /** Parses JSON text. `value` is undefined where it is not JSON, and the problem says where. */
 export function parseJson(text: string): { value?: unknown; problems: Problem[] } {
@@ -161,7 +161,7 @@ function siteProblems(site: unknown): Problem[] {
   return problems;
 }
 
-export function isTimeZone(name: string): boolean {
+function isTimeZone(name: string): boolean {
   try {
     new Intl.DateTimeFormat('en-US', { timeZone: name });
     return true;

@@ -39,13 +39,6 @@ export function formatArea(squareMetres: number, units: Units): string {
     : `${formatNumber(squareMetres / METRES_PER_FOOT ** 2)} ft²`;
 }
 
-/** A length given in metres, written in feet or metres. */
-export function formatLength(metres: number, units: Units): string {
-  return units === 'si'
-    ? `${formatNumber(metres, digitsFor(metres) && 1)} m`
-    : `${formatNumber(metres / METRES_PER_FOOT)} ft`;
-}
-
 /** A volume given in litres, written in US gallons or litres, with three significant digits below 100. */
 export function formatVolume(litres: number, units: Units): string {
   const value = units === 'si' ? litres : litres / LITRES_PER_GALLON;

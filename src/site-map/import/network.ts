@@ -4,20 +4,11 @@ import type { Feature, Position } from '../schema.ts';
 import { Ids, idFor } from './ids.ts';
 import { findJoints, type Joints } from './joints.ts';
 import { distanceM } from './near.ts';
-import { joinedNodes, type Node } from './nodes.ts';
+import { joinedNodes, type Node, PASSING_OUTFALL_HOLDS, type PlacedLink } from './nodes.ts';
 import { networkNotes } from './notes.ts';
-import { type Piece, piecesOf } from './pieces.ts';
+import { piecesOf } from './pieces.ts';
 import type { Split } from './splits.ts';
 import type { TakenLine, Taking } from './take.ts';
-
-/** A piece of a source line under its id. */
-export interface PlacedLink extends Piece {
-  id: string;
-  line: TakenLine;
-  /** The line ends it starts and finishes with, as numbered in `Joints`; null where it was cut off. */
-  startEnd: number | null;
-  finishEnd: number | null;
-}
 
 export interface Network {
   nodes: Node[];
@@ -26,9 +17,6 @@ export interface Network {
   counts: Record<string, number>;
   problems: Problem[];
 }
-
-/** Fraction of passing oil that is taken to stay at an outfall that leads on: a guess, as for a catch basin. */
-export const PASSING_OUTFALL_HOLDS = 0.1;
 
 /**
  * Joins what was taken to a network of structures and links, with a note for every guess. `snapM` in metres, above 0.

@@ -1,8 +1,20 @@
 import type { Position } from '../schema.ts';
 import type { StructureKind } from '../vocabulary.ts';
 import { type Ids, madeIdFor } from './ids.ts';
-import type { PlacedLink } from './network.ts';
-import type { TakenPoint } from './take.ts';
+import type { Piece } from './pieces.ts';
+import type { TakenLine, TakenPoint } from './take.ts';
+
+/** Fraction of passing oil that is taken to stay at an outfall that leads on: a guess, as for a catch basin. */
+export const PASSING_OUTFALL_HOLDS = 0.1;
+
+/** A piece of a source line under its id. */
+export interface PlacedLink extends Piece {
+  id: string;
+  line: TakenLine;
+  /** The line ends it starts and finishes with, as numbered in `Joints`; null where it was cut off. */
+  startEnd: number | null;
+  finishEnd: number | null;
+}
 
 /** What a structure of the network is to its links. */
 export type Role = 'alone' | 'upper-end' | 'lower-end' | 'junction';

@@ -1,6 +1,5 @@
 import { type Problem, problem } from '../problem.ts';
-import { PASSING_OUTFALL_HOLDS, type PlacedLink } from './network.ts';
-import type { Node } from './nodes.ts';
+import { type Node, PASSING_OUTFALL_HOLDS, type PlacedLink } from './nodes.ts';
 
 /** A link's end moved less than this onto its structure is no guess but the drawing's own rounding, in metres. */
 const MOVED_M = 0.01;

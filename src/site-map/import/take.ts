@@ -4,8 +4,9 @@ import { isLinkKind, type LinkKind, type StructureKind } from '../vocabulary.ts'
 import { isOnGlobe, lineFault, type Parts, partsOf, pointFault } from './geometry.ts';
 import { middleOf, placeOf, type SourceFeature } from './layers.ts';
 import { LeftOut } from './left-out.ts';
-import type { ImportRules, KeepRule, KindRule } from './rules.ts';
-import { failedRule, fittingRule, textOf } from './values.ts';
+import { noKind, notKept, offGlobeProblems, unusedRule } from './reasons.ts';
+import type { ImportRules, KindRule } from './rules.ts';
+import { failedRule, fittingRule } from './values.ts';
 
 /** Parts farther than this from the middle of the layers are left out, in degrees: the metre frame does not reach them. */
 const FAR_DEG = 15;
@@ -145,46 +146,4 @@ class Taker {
 function turnDeg(a: number, b: number): number {
   const turn = Math.abs(a - b) % 360;
   return Math.min(turn, 360 - turn);
-}
-
-function notKept({ properties }: SourceFeature, { property, values, keeps }: KeepRule): [why: string, cure: string] {
-  const rule = `${property}${keeps ? '=' : '!='}${values.join(',')}`;
-  const value = JSON.stringify(textOf(properties, property));
-  return [`${property} is ${value}, which --keep "${rule}" does not take`, 'add the value to --keep to take them'];
-}
-
-function noKind({ properties }: SourceFeature, shape: Shape, rules: readonly KindRule[]): [why: string, cure: string] {
-  const asked = [...new Set(rules.flatMap(({ property }) => property ?? []))];
-  if (asked.length === 0)
-    return [`no --kind rule speaks of ${shape}s`, 'add --kind "Property=value:KIND" with the kind they are'];
-  const values = asked.map((property) => `${property} is ${JSON.stringify(textOf(properties, property))}`);
-  const cure = `add --kind "${asked[0]}=${textOf(properties, asked[0])}:KIND" with the kind they are, to take them`;
-  return [`${values.join(' and ')}, and no --kind rule takes that`, cure];
-}
-
-function unusedRule({ property, value, kind }: KindRule): Problem {
-  const text = `${property === null ? '' : `${property}=`}${value ?? '*'}:${kind}`;
-  const shape = isLinkKind(kind) ? 'line' : 'point';
-  const message = `no ${shape} was left for the rule ${JSON.stringify(text)}`;
-  const cure = 'check the property, the value and the order of the rules, or drop it';
-  return problem('unused-rule', { id: null, field: '--kind' }, { message, found: text, cure });
-}
-
-/** Parts off the globe: one error when they are most of the parts (they are in metres or feet), else each by itself. */
-function offGlobeProblems(off: readonly string[], soundParts: number): Problem[] {
-  const message = 'its coordinates are no longitude and latitude';
-  const allowed = 'longitude -180 to 180, latitude -90 to 90';
-  if (off.length <= soundParts) {
-    const cure = 'mend it in the source and import again';
-    return off.map((id) => problem('bad-geometry', { id, field: 'geometry' }, { message, allowed, cure }));
-  }
-  const projected = `${off.length} lines or points are off the globe, the first is ${off[0]}; they look projected (metres or feet)`;
-  const cure = 'export the layers again in WGS 84 longitude and latitude';
-  return [
-    problem(
-      'projected-coordinates',
-      { id: null, field: 'geometry.coordinates' },
-      { message: projected, allowed, cure },
-    ),
-  ];
 }
