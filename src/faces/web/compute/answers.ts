@@ -1,0 +1,71 @@
+import { CAUTIONS, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
+import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
+import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
+import { findSources, readFindings } from '../../../sources/index.ts';
+import type { Asks, FindingSource, OilPath, Replies, Task, Yard } from './protocol.ts';
+
+/** Answers to everything the page may ask. */
+export type Answers = { [T in Task]: (ask: Asks[T]) => Replies[T] };
+
+/**
+ * What stands behind the worker: the rooms, and the drainage of the map that was opened last. A map with errors is
+ * not taken over, so the yard on screen can always be asked about.
+ */
+export function createAnswers(): Answers {
+  let drainage: Drainage | null = null;
+  const opened = () => {
+    if (!drainage) throw new Error('no yard is open yet');
+    return drainage;
+  };
+  return {
+    open({ mapText, findingsText }) {
+      const reading = readSiteMap(mapText);
+      if (hasErrors(reading.problems)) {
+        return { yard: null, findings: [], mapProblems: reading.problems, findingProblems: [] };
+      }
+      drainage = compileDrainage(reading.map);
+      const { file: _, ...map } = reading.map;
+      const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
+      const report = checkMap(reading);
+      const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: CAUTIONS };
+      const { findings, problems } = readThem(findingsText, drainage);
+      return { yard, findings, mapProblems: report.problems, findingProblems: problems };
+    },
+    findings: ({ text }) => readThem(text, opened()),
+    sources: ({ findings, asked }) => askSources(opened(), findings, asked),
+    block({ zone, litres, fluid }) {
+      const { answer, problems } = findBlocks(opened(), { place: { zone }, litres, fluid });
+      return { answer, problems, path: oilPath(opened(), answer?.inlets ?? []) };
+    },
+  };
+}
+
+function readThem(text: string | null, { map }: Drainage): Replies['findings'] {
+  if (text === null) return { findings: [], problems: [] };
+  const { findings, problems } = readFindings(text, map);
+  return { findings: findings.map(({ source }) => source), problems };
+}
+
+/** Earlier findings at the point that is asked about would take the question over, so they are left out. */
+function askSources(drainage: Drainage, all: readonly FindingSource[], asked: string): Replies['sources'] {
+  const at = all.find(({ id }) => id === asked)?.at;
+  const findings = all.filter((each) => each.id === asked || each.at !== at);
+  const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings });
+  const reading = readFindings(text, drainage.map);
+  if (hasErrors(reading.problems)) return { answer: null, problems: reading.problems };
+  return findSources(drainage, reading.findings, { at });
+}
+
+function oilPath(drainage: Drainage, inlets: readonly string[]): OilPath {
+  const { map, order, nodeOf } = drainage;
+  const placeOf = (id: string) => {
+    const node = nodeOf.get(id);
+    return node === undefined ? [] : [order.placeOf[node]];
+  };
+  const reached = downstreamOf(order, inlets.flatMap(placeOf));
+  const isReached = (id: string) => placeOf(id).some((place) => reached[place] === 1);
+  return {
+    structures: map.structures.filter(({ id }) => isReached(id)).map(({ id }) => id),
+    links: map.links.filter(({ from, to }) => from !== to && isReached(from)).map(({ id }) => id),
+  };
+}

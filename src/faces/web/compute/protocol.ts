@@ -1,0 +1,54 @@
+import type { BlockAnswer } from '../../../block/index.ts';
+import type { MapReport } from '../../../drainage/index.ts';
+import type { Fluid, Problem, SiteMap } from '../../../site-map/index.ts';
+import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
+
+/** A finding as it stands in a findings file. */
+export type FindingSource = Finding['source'];
+
+/** A yard that can be computed with, and all that the screen needs to show it. */
+export interface Yard {
+  map: Omit<SiteMap, 'file'>;
+  report: MapReport;
+  /** Fraction of passing oil that each structure keeps, by id. */
+  holds: Record<string, number>;
+  firstWords: string;
+  cautions: readonly string[];
+}
+
+/** What the page asks of the worker. The map that was opened last is the one that is asked about. */
+export interface Asks {
+  /** Reads a map, and findings with it. A map with errors leaves the one before open. */
+  open: { mapText: string; findingsText: string | null };
+  /** Reads a findings file against the open map. */
+  findings: { text: string };
+  /** `asked` is the id of the finding whose oil is asked about. */
+  sources: { findings: readonly FindingSource[]; asked: string };
+  block: { zone: string; litres: number; fluid: Fluid | undefined };
+}
+
+/** Where oil from a zone goes if nothing is done: ids of structures and links. */
+export interface OilPath {
+  structures: string[];
+  links: string[];
+}
+
+export interface Replies {
+  open: { yard: Yard | null; findings: FindingSource[]; mapProblems: Problem[]; findingProblems: Problem[] };
+  findings: { findings: FindingSource[]; problems: Problem[] };
+  sources: { answer: SourcesAnswer | null; problems: Problem[] };
+  block: { answer: BlockAnswer | null; problems: Problem[]; path: OilPath };
+}
+
+export type Task = keyof Asks;
+
+export interface Request<T extends Task = Task> {
+  number: number;
+  task: T;
+  ask: Asks[T];
+}
+
+/** `failed` says what broke inside; it stands for a fault of the program, never of the input. */
+export type Response =
+  | { [T in Task]: { number: number; task: T; reply: Replies[T] } }[Task]
+  | { number: number; task: Task; failed: string };

@@ -1,0 +1,20 @@
+import 'leaflet/dist/leaflet.css';
+import './style/look.css';
+import './style/page.css';
+import './style/panel.css';
+import './style/map.css';
+import './style/print.css';
+import { render } from 'preact';
+import { App } from './page/app.tsx';
+import { printWithAnswer } from './page/print.tsx';
+import { keepUp } from './state/keep-up.ts';
+import { openFirstYard } from './state/open.ts';
+
+const app = document.getElementById('app');
+const paper = document.getElementById('paper');
+if (app && paper) {
+  render(<App />, app);
+  printWithAnswer(paper);
+  keepUp();
+  void openFirstYard();
+}

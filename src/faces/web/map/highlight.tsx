@@ -1,0 +1,88 @@
+import { placesOf } from './callouts.ts';
+import type { DrawnYard } from './drawn.ts';
+import { type Flat, pathOf } from './flat.ts';
+import { areaPath } from './ground.tsx';
+import { markSize, NAMED_FROM } from './mark-size.ts';
+
+const RING = 17;
+
+const at = ([x, y]: Flat) => ({ cx: x.toFixed(1), cy: y.toFixed(1) });
+
+/** What is picked, where to act, which lids to lift, and where the oil was seen: drawn over the yard, under the words. */
+export function Highlight(drawn: DrawnYard) {
+  const places = placesOf(drawn);
+  const controls = drawn.block?.answer?.plan.controls ?? [];
+  const isSmall = markSize(drawn.flat, drawn.transform) < NAMED_FROM;
+  const seenAt = drawn.seen && places.get(drawn.seen.at);
+  return (
+    <g class="highlight">
+      <SpillGround {...drawn} />
+      <Picked {...drawn} />
+      {seenAt && (
+        <g transform={`translate(${seenAt[0].toFixed(1)} ${seenAt[1].toFixed(1)})`}>
+          <path class="drop" d="M0 -27C5 -20 6.5 -17.5 6.5 -15A6.5 6.5 0 0 1 -6.5 -15C-6.5 -17.5 -5 -20 0 -27Z" />
+        </g>
+      )}
+      {(isSmall ? drawn.lids.slice(0, 1) : drawn.lids).map((id, index) => {
+        const place = places.get(id);
+        return place && <LidTab key={id} place={place} number={index + 1} />;
+      })}
+      {controls.map((control) => {
+        const place = places.get(control.at);
+        return (
+          place && (
+            <g key={`${control.at} ${control.control}`} class="act-ring">
+              <circle class="act-casing" {...at(place)} r={RING} />
+              <circle class="act-line" {...at(place)} r={RING} />
+            </g>
+          )
+        );
+      })}
+    </g>
+  );
+}
+
+/** The ground that the spill asked about is on, edged in the colour of its way. */
+function SpillGround({ flat, transform, block }: DrawnYard) {
+  const spilled = flat.zones.find(({ zone }) => zone.id === block?.zone);
+  return spilled ? <path class="spill-ground" d={areaPath(spilled.area, transform)} /> : null;
+}
+
+function Picked(drawn: DrawnYard) {
+  const { flat, transform, pickedId } = drawn;
+  if (pickedId === null) return null;
+  const zone = flat.zones.find((each) => each.zone.id === pickedId);
+  const other = flat.others.find((each) => each.id === pickedId);
+  const link = flat.links.find((each) => each.link.id === pickedId);
+  const area = zone?.area ?? other?.area;
+  const path = link?.path ?? other?.path;
+  const outline = area ? areaPath(area, transform) : path && pathOf(path, transform);
+  if (outline) {
+    return (
+      <g data-picked={pickedId}>
+        <path class="picked-casing" d={outline} />
+        <path class="picked-line" d={outline} />
+      </g>
+    );
+  }
+  const place = placesOf(drawn).get(pickedId);
+  if (!place) return null;
+  return (
+    <g data-picked={pickedId}>
+      <circle class="picked-casing" {...at(place)} r="21" />
+      <circle class="picked-line" {...at(place)} r="21" />
+    </g>
+  );
+}
+
+/** A lid to lift: a tab with its number, standing on the mark's upper edge. */
+function LidTab({ place: [x, y], number }: { place: Flat; number: number }) {
+  return (
+    <g class={number === 1 ? 'lid-tab first' : 'lid-tab'} transform={`translate(${x.toFixed(1)} ${y.toFixed(1)})`}>
+      <path d="M-9 -7V-21A4 4 0 0 1 -5 -25H5A4 4 0 0 1 9 -21V-7Z" />
+      <text class="lid-number" y="-11.5" text-anchor="middle">
+        {number}
+      </text>
+    </g>
+  );
+}

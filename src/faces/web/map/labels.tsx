@@ -1,0 +1,81 @@
+import type { Callout } from './callouts.ts';
+import type { DrawnYard } from './drawn.ts';
+import type { Flat } from './flat.ts';
+import { placeLabels } from './place-labels.ts';
+import type { PointLabel } from './point-labels.ts';
+import { rampStep } from './ramp.ts';
+import { LINE_PX, type ZoneLabel } from './zone-labels.ts';
+
+/** Everything that is written on the map. */
+export function Labels(drawn: DrawnYard) {
+  const { callouts, zones, points, places } = placeLabels(drawn);
+  const shares = new Map(drawn.answer?.zones.map(({ id, share }) => [id, share]));
+  return (
+    <g class="labels">
+      {places.map((label) => (
+        <PointWords key={label.text} label={label} look="place-label" />
+      ))}
+      {zones.map((label) => (
+        <ZoneWords key={label.id} label={label} share={shares.get(label.id)} />
+      ))}
+      {points.map((label) => (
+        <PointWords key={label.text} label={label} look="point-label" />
+      ))}
+      {callouts.map((callout) => (
+        <Tag key={`${callout.kind} ${callout.at} ${callout.text}`} {...callout} />
+      ))}
+    </g>
+  );
+}
+
+function ZoneWords({ label: { x, top, lines }, share }: { label: ZoneLabel; share: number | undefined }) {
+  let y = top;
+  return (
+    <g class={share === undefined ? 'zone-label' : `zone-label ramp-${rampStep(share)}`}>
+      {lines.map(({ text, kind }) => {
+        y += LINE_PX[kind];
+        return (
+          <text key={text} class={`zone-${kind}`} x={x.toFixed(1)} y={(y - LINE_PX[kind] * 0.24).toFixed(1)}>
+            {text}
+          </text>
+        );
+      })}
+    </g>
+  );
+}
+
+function PointWords({ label: { text, x, y, anchor }, look }: { label: PointLabel; look: string }) {
+  return (
+    <text class={look} x={x.toFixed(1)} y={(y + 4.5).toFixed(1)} text-anchor={anchor}>
+      {text}
+    </text>
+  );
+}
+
+/** How far from the place its sign reaches, where the line from its tag ends. */
+const SIGN_REACH = { act: 19, lid: 9, seen: 9 };
+
+function leader([x, y]: Flat, [toX, toY]: Flat, reach: number): string {
+  const length = Math.hypot(toX - x, toY - y);
+  if (length <= reach) return '';
+  const part = 1 - reach / length;
+  return `M${x.toFixed(1)} ${y.toFixed(1)}L${(x + (toX - x) * part).toFixed(1)} ${(y + (toY - y) * part).toFixed(1)}`;
+}
+
+function Tag({ kind, text, place, box: { x, y, width, height } }: Callout) {
+  return (
+    <g class={`tag ${kind}`}>
+      <path class="tag-leader" d={leader([x, y], place, SIGN_REACH[kind])} />
+      <rect
+        x={(x - width / 2).toFixed(1)}
+        y={(y - height / 2).toFixed(1)}
+        width={width.toFixed(1)}
+        height={height}
+        rx="4"
+      />
+      <text x={x.toFixed(1)} y={(y + 5).toFixed(1)} text-anchor="middle">
+        {text}
+      </text>
+    </g>
+  );
+}

@@ -1,0 +1,162 @@
+import { effect, signal, untracked } from '@preact/signals';
+import * as L from 'leaflet';
+import { pick, pickedId } from '../state/picked.ts';
+import { type OpenYard, yard } from '../state/yard.ts';
+import { placesOf } from './callouts.ts';
+import { type Flat, positionOf, type Transform } from './flat.ts';
+
+/** How flat places become pixels of the drawing; null until the map stands. */
+export const view = signal<Transform | null>(null);
+
+/** Room left around the yard, in pixels: at the right for the buttons and the names of outfalls, at the foot for the scale. */
+const ROOMY = { left: 60, top: 24, right: 108, bottom: 48 };
+const TIGHT = { left: 12, top: 14, right: 62, bottom: 36 };
+const TIGHT_UNDER = 560;
+const LEAST_HEIGHT = 120;
+const FARTHEST_ZOOM = 24;
+
+let map: L.Map | null = null;
+let wasMoved = false;
+/** The yard that was last brought into view. */
+let shown: OpenYard | null = null;
+
+const isCalm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
+
+/**
+ * Lets the map library do what it is good at, moving about, and nothing else: no tiles are asked for from anywhere, and
+ * the yard itself is one SVG of our own in its overlay pane, drawn anew when the zoom has changed. Comes back with the
+ * SVG to draw in and the way to take everything down.
+ */
+export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () => void } {
+  const made = L.map(box, {
+    zoomControl: false,
+    attributionControl: false,
+    maxZoom: FARTHEST_ZOOM,
+    zoomSnap: 0,
+    zoomDelta: 0.5,
+    wheelPxPerZoomLevel: 120,
+    zoomAnimation: !isCalm(),
+    maxBoundsViscosity: 0.7,
+  }).setView([0, 0], 2, { animate: false });
+  map = made;
+  box.setAttribute('role', 'group');
+  box.setAttribute('aria-label', 'Arrow keys move the map, plus and minus bring it nearer and farther');
+
+  const svg = document.createElementNS('http://www.w3.org/2000/svg', 'svg');
+  svg.setAttribute('class', 'yard-svg leaflet-zoom-animated');
+  svg.setAttribute('aria-hidden', 'true');
+  made.getPanes().overlayPane.append(svg);
+
+  const redraw = () => setView(made, svg);
+  made.on('zoomend viewreset', redraw);
+  made.on('zoom', () => follow(svg, { zoom: made.getZoom(), origin: made.getPixelOrigin() }));
+  made.on('zoomanim', ({ zoom, center }) => void follow(svg, { zoom, origin: originAt(made, center, zoom) }));
+  made.on('click', ({ originalEvent }) => {
+    const at = (originalEvent.target as Element | null)?.closest('[data-pick]')?.getAttribute('data-pick');
+    if (at) pick(at);
+  });
+  made.on('dragstart', () => {
+    wasMoved = true;
+  });
+  box.addEventListener('wheel', () => {
+    wasMoved = true;
+  });
+
+  const stopShowing = effect(() => {
+    const open = yard.value;
+    if (open) untracked(() => showAll(open));
+  });
+  const stopFollowing = effect(() => {
+    const id = pickedId.value;
+    if (id !== null) untracked(() => bringIntoSight(id));
+  });
+  const sizes = new ResizeObserver(() => {
+    made.invalidateSize({ pan: false, animate: false });
+    if (yard.value && !wasMoved) showAll(yard.value);
+  });
+  sizes.observe(box);
+  return {
+    svg,
+    unmount: () => {
+      sizes.disconnect();
+      stopShowing();
+      stopFollowing();
+      made.remove();
+      map = null;
+    },
+  };
+}
+
+/** The zoom and the place on the world's flat map from which the drawing now on screen was made. */
+let drawn = { zoom: 0, origin: L.point(0, 0) };
+
+function setView(made: L.Map, svg: SVGSVGElement): void {
+  const open = yard.value;
+  if (!open) return;
+  const [zoom, origin] = [made.getZoom(), made.getPixelOrigin()];
+  drawn = { zoom, origin };
+  const scale = 2 ** zoom;
+  const [x, y] = open.flat.middle;
+  L.DomUtil.setTransform(svg as unknown as HTMLElement, L.point(0, 0), 1);
+  view.value = { scale, x: x * scale - origin.x, y: y * scale - origin.y };
+}
+
+/** Stretches the drawing while the zoom is under way. */
+function follow(svg: SVGSVGElement, { zoom, origin }: { zoom: number; origin: L.Point }): void {
+  const scale = 2 ** (zoom - drawn.zoom);
+  const shift = drawn.origin.multiplyBy(scale).subtract(origin);
+  L.DomUtil.setTransform(svg as unknown as HTMLElement, shift, scale);
+}
+
+/** Where the pixel origin will be once the map is centred and zoomed so. */
+function originAt(made: L.Map, centre: L.LatLng, zoom: number): L.Point {
+  const shifted = L.DomUtil.getPosition(made.getPane('mapPane') as HTMLElement);
+  return made.project(centre, zoom).subtract(made.getSize().divideBy(2)).add(shifted).round();
+}
+
+const latLngOf = ({ flat: { middle } }: OpenYard, [x, y]: Flat): L.LatLng => {
+  const [lon, lat] = positionOf([middle[0] + x, middle[1] + y]);
+  return L.latLng(lat, lon);
+};
+
+/** Shows the whole yard. */
+function showAll(open: OpenYard): void {
+  if (!map) return;
+  const { left, top, right, bottom } = open.flat.bounds;
+  const bounds = L.latLngBounds(latLngOf(open, [left, top]), latLngOf(open, [right, bottom]));
+  map.setMaxBounds(bounds.pad(1.5));
+  const size = map.getSize();
+  // Where the sheet leaves only a slit of map, the view stays as it was until there is room again.
+  if (size.y < LEAST_HEIGHT && view.value && shown === open) return;
+  shown = open;
+  const margin = size.x < TIGHT_UNDER ? TIGHT : ROOMY;
+  map.fitBounds(bounds, {
+    paddingTopLeft: [margin.left, margin.top],
+    paddingBottomRight: [margin.right, margin.bottom],
+    animate: false,
+  });
+  // The same zoom fires no event, and the yard may be another one.
+  map.fire('viewreset');
+}
+
+export const mapMoves = {
+  nearer: () => {
+    wasMoved = true;
+    map?.zoomIn(1);
+  },
+  farther: () => {
+    wasMoved = true;
+    map?.zoomOut(1);
+  },
+  whole: () => {
+    wasMoved = false;
+    if (yard.value) showAll(yard.value);
+  },
+};
+
+function bringIntoSight(id: string): void {
+  const open = yard.value;
+  if (!open || !map) return;
+  const place = placesOf({ flat: open.flat, transform: { scale: 1, x: 0, y: 0 } }).get(id);
+  if (place) map.panInside(latLngOf(open, place), { padding: [60, 60] });
+}

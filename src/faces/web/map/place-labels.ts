@@ -1,0 +1,60 @@
+import { type Callout, placeCallouts } from './callouts.ts';
+import type { DrawnYard } from './drawn.ts';
+import { boundsOf, type Flat, toPixels } from './flat.ts';
+import type { FlatOther } from './flat-yard.ts';
+import { labelSpots } from './label-spots.ts';
+import { markSize, NAMED_FROM } from './mark-size.ts';
+import { type PointLabel, placeCentredLabel, placePointLabel } from './point-labels.ts';
+import { isClear, type Room, roomOf } from './room.ts';
+import { placeZoneLabels, type ZoneLabel } from './zone-labels.ts';
+
+export interface PlacedLabels {
+  callouts: Callout[];
+  zones: ZoneLabel[];
+  points: PointLabel[];
+  places: PointLabel[];
+}
+
+/**
+ * Everything that is written on the map, so placed that no words lie on others: first what to do, then the numbers and
+ * names in zones, then structures, then buildings and water. What finds no room is left out.
+ */
+export function placeLabels(drawn: DrawnYard): PlacedLabels {
+  const { flat, transform, answer, roundGoers } = drawn;
+  const room = roomOf(drawn);
+  const callouts = placeCallouts(drawn, room);
+  const shares = new Map(answer?.zones.map(({ id, share }) => [id, share]));
+  const zones = placeZoneLabels(
+    flat.zones.map((each) => ({
+      ...each,
+      share: shares.get(each.zone.id) ?? null,
+      goesRound: roundGoers.has(each.zone.id),
+    })),
+    transform,
+    room,
+  );
+  if (markSize(flat, transform) < NAMED_FROM) return { callouts, zones, points: [], places: [] };
+  const named = new Set(callouts.filter(({ kind }) => kind !== 'seen').map(({ at }) => at));
+  const points = flat.structures.flatMap(({ structure: { id }, at }) =>
+    named.has(id) ? [] : (placePointLabel(id, toPixels(transform, at), room) ?? []),
+  );
+  return { callouts, zones, points, places: placeNames(drawn, room) };
+}
+
+/** Names of buildings, water, kits and posts, where there is still room; a zone of the same name has said it already. */
+function placeNames({ flat, transform }: DrawnYard, room: Room): PointLabel[] {
+  const said = new Set(flat.zones.map(({ zone }) => zone.name));
+  return flat.others.flatMap((other) => {
+    const { name, kind, at } = other;
+    if (!name || said.has(name) || kind === 'property-line' || kind === 'kit-spot') return [];
+    if (at) return placePointLabel(name, toPixels(transform, at), room, isClear) ?? [];
+    const spots = spotsOf(other).map((spot) => toPixels(transform, spot));
+    return placeCentredLabel(name, spots, room) ?? [];
+  });
+}
+
+function spotsOf({ area, path }: FlatOther): readonly Flat[] {
+  if (area) return boundsOf(area.flat(2)) ? labelSpots(area, []) : [];
+  const middle = path?.[Math.floor(path.length / 2)];
+  return middle ? [middle] : [];
+}

@@ -1,0 +1,71 @@
+import { type Box, TakenBoxes } from './boxes.ts';
+import type { DrawnYard } from './drawn.ts';
+import { type Flat, toPixels } from './flat.ts';
+import { markSize, NAMED_FROM } from './mark-size.ts';
+import { markReach } from './marks.tsx';
+
+/**
+ * What is still free on the drawing. Words never lie on words. They keep clear of marks and, if they can, of links:
+ * a word on a link can still be read, so `links` is asked first and then given up.
+ */
+export interface Room {
+  words: TakenBoxes;
+  marks: TakenBoxes;
+  links: TakenBoxes;
+}
+
+const LINK_WIDTH = 9;
+const STEP = 12;
+
+export function roomOf(drawn: DrawnYard): Room {
+  const { flat, transform } = drawn;
+  const room: Room = { words: new TakenBoxes(), marks: new TakenBoxes(), links: new TakenBoxes() };
+  const size = markSize(flat, transform);
+  const around = ([x, y]: Flat, reach: { width: number; height: number }): Box => ({
+    x,
+    y,
+    width: reach.width * size,
+    height: reach.height * size,
+  });
+  for (const { structure, at } of flat.structures) {
+    room.marks.take(around(toPixels(transform, at), markReach(structure.kind)));
+  }
+  const others = size < NAMED_FROM ? [] : flat.others;
+  for (const { at, kind } of others) if (at) room.marks.take(around(toPixels(transform, at), markReach(kind)));
+  for (const box of signBoxes(drawn)) room.marks.take(box);
+  for (const { path } of flat.links) {
+    path.slice(1).forEach((end, at) => {
+      const [from, to] = [toPixels(transform, path[at]), toPixels(transform, end)];
+      for (const place of between(from, to))
+        room.links.take({ x: place[0], y: place[1], width: LINK_WIDTH, height: LINK_WIDTH });
+    });
+  }
+  return room;
+}
+
+/** What stands over the marks: the drop where oil was seen, tabs of lids, rings to act at. */
+function signBoxes({ flat, seen, lids, block, transform }: DrawnYard): Box[] {
+  const boxes: Box[] = [];
+  const controls = new Set(block?.answer?.plan.controls.map(({ at }) => at));
+  for (const { structure, at } of flat.structures) {
+    const [x, y] = toPixels(transform, at);
+    if (seen?.at === structure.id || lids.includes(structure.id)) boxes.push({ x, y: y - 16, width: 22, height: 24 });
+    if (controls.has(structure.id)) boxes.push({ x, y, width: 42, height: 42 });
+  }
+  return boxes;
+}
+
+function between([ax, ay]: Flat, [bx, by]: Flat): Flat[] {
+  const steps = Math.min(200, Math.max(1, Math.ceil(Math.hypot(bx - ax, by - ay) / STEP)));
+  return Array.from(
+    { length: steps + 1 },
+    (_, step): Flat => [ax + ((bx - ax) * step) / steps, ay + ((by - ay) * step) / steps],
+  );
+}
+
+/** Clear of everything, links included. */
+export const isClear = ({ words, marks, links }: Room, box: Box): boolean =>
+  words.isFree(box) && marks.isFree(box) && links.isFree(box);
+
+/** Clear of words and marks. */
+export const isReadable = ({ words, marks }: Room, box: Box): boolean => words.isFree(box) && marks.isFree(box);

@@ -1,0 +1,23 @@
+import { units, yard } from '../state/yard.ts';
+import type { Transform } from './flat.ts';
+import { scaleLength } from './scale-length.ts';
+
+const MOST_PIXELS = 130;
+
+/** A scale bar in the site's units, and north, which is always up. */
+export function ScaleAndNorth({ transform }: { transform: Transform }) {
+  if (!yard.value) return null;
+  const metresPerPixel = yard.value.flat.metresPerUnit / transform.scale;
+  const { pixels, label } = scaleLength(metresPerPixel, { units: units.value, mostPixels: MOST_PIXELS });
+  return (
+    <div class="scale-and-north">
+      <svg class="north" viewBox="-10 -14 20 28" role="img" aria-label="North is up">
+        <path d="M0 -12L7 9L0 4L-7 9Z" />
+      </svg>
+      <svg class="scale" width={pixels + 2} height="12" role="img" aria-label={`The bar is ${label} long`}>
+        <path d={`M1 2V10H${(pixels + 1).toFixed(1)}V2`} />
+      </svg>
+      <span>{label}</span>
+    </div>
+  );
+}

@@ -1,0 +1,69 @@
+import { useEffect } from 'preact/hooks';
+import { YardMap } from '../map/yard-map.tsx';
+import { AllPoints, MapProblems } from '../panel/folds.tsx';
+import { PickedPoint } from '../panel/picked-point.tsx';
+import { WhereFrom } from '../panel/where-from.tsx';
+import { WhereToBlock } from '../panel/where-to-block.tsx';
+import { openFiles } from '../state/open.ts';
+import { letGo, question } from '../state/picked.ts';
+import { yard } from '../state/yard.ts';
+import { Header } from './header.tsx';
+import { InventedStrip } from './invented-strip.tsx';
+import { NoticeBox } from './notice-box.tsx';
+import { Questions } from './questions.tsx';
+import { Frame, Handle } from './sheet.tsx';
+
+/** One map, one answer. */
+export function App() {
+  useEffect(letGoOnEscape, []);
+  useEffect(takeDroppedFiles, []);
+  return (
+    <Frame>
+      <Header />
+      <InventedStrip />
+      <main>
+        <YardMap />
+        <div class="column">
+          <Handle />
+          <div class="column-inner">
+            <NoticeBox />
+            {yard.value && (
+              <>
+                <h1>{question.value === 'from' ? 'Where from?' : 'Where to block?'}</h1>
+                {question.value === 'from' ? <WhereFrom /> : <WhereToBlock />}
+                <MapProblems />
+                <AllPoints />
+              </>
+            )}
+          </div>
+          <PickedPoint />
+        </div>
+      </main>
+      <Questions />
+    </Frame>
+  );
+}
+
+function letGoOnEscape(): () => void {
+  const onKey = ({ key }: KeyboardEvent) => {
+    if (key === 'Escape') letGo();
+  };
+  addEventListener('keydown', onKey);
+  return () => removeEventListener('keydown', onKey);
+}
+
+/** A file dropped anywhere on the page is opened like one that was chosen. */
+function takeDroppedFiles(): () => void {
+  const onOver = (event: DragEvent) => event.preventDefault();
+  const onDrop = (event: DragEvent) => {
+    event.preventDefault();
+    const files = [...(event.dataTransfer?.files ?? [])];
+    if (files.length > 0) void openFiles(files);
+  };
+  addEventListener('dragover', onOver);
+  addEventListener('drop', onDrop);
+  return () => {
+    removeEventListener('dragover', onOver);
+    removeEventListener('drop', onDrop);
+  };
+}

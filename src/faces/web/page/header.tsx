@@ -1,0 +1,105 @@
+import { isSunlight, turnSunlight } from '../state/look.ts';
+import { openDemo, openFiles } from '../state/open.ts';
+import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
+
+/** The name, which yard is open, and what can be done with the page as a whole. */
+export function Header() {
+  return (
+    <header class="top">
+      <span class="brand">
+        <Brand />
+        <span>Oilshed</span>
+      </span>
+      <YardMenu />
+      <div class="top-acts">
+        <BringYours />
+        <button
+          type="button"
+          class="top-act"
+          aria-pressed={isSunlight.value}
+          aria-label="Sunlight"
+          title="Black on white, for a screen in the sun"
+          onClick={turnSunlight}
+        >
+          <svg viewBox="-12 -12 24 24" aria-hidden="true">
+            <circle r="4" />
+            <path d="M0 -10V-7M0 10V7M-10 0H-7M10 0H7M-7 -7L-5 -5M7 7L5 5M-7 7L-5 5M7 -7L5 -5" />
+          </svg>
+          <span>Sunlight</span>
+        </button>
+        <button
+          type="button"
+          class="top-act"
+          aria-label="Print"
+          title="One page, the answer first"
+          onClick={() => print()}
+        >
+          <svg viewBox="-12 -12 24 24" aria-hidden="true">
+            <path d="M-5 -3V-9H5V-3M-5 5H-9V-3H9V5H5M-5 2H5V9H-5Z" />
+          </svg>
+          <span>Print</span>
+        </button>
+      </div>
+    </header>
+  );
+}
+
+function Brand() {
+  return (
+    <svg viewBox="0 0 32 32" aria-hidden="true">
+      <path class="brand-ground" d="M4 5h24l-7 10H11z" />
+      <path class="brand-pipe" d="M16 15v5" />
+      <rect class="brand-box" x="10" y="19" width="12" height="9" />
+      <path class="brand-water" d="M10 24h12" />
+    </svg>
+  );
+}
+
+function YardMenu() {
+  const demo = yard.value?.demo;
+  return (
+    <label class="yard-menu">
+      <span class="unseen">Yard</span>
+      <select
+        value={demo ?? 'own'}
+        onChange={({ currentTarget }) => {
+          const chosen = currentTarget.value;
+          // What is open stays chosen until another yard really is.
+          currentTarget.value = demo ?? 'own';
+          void openDemo(chosen as DemoYard);
+        }}
+      >
+        {!demo && <option value="own">{yardName.value || 'Opening …'}</option>}
+        {DEMO_YARDS.map(({ id, name }) => (
+          <option key={id} value={id}>
+            {id === demo ? `${name}: ${yardName.value}` : name}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+/** Opens a map, findings, or both from the user's own files. They stay on this device. */
+export function BringYours() {
+  return (
+    <label class="top-act bring" title="Open a site map, findings, or both. They stay on this device.">
+      <svg viewBox="-12 -12 24 24" aria-hidden="true">
+        <path d="M-9 7V-7H-3L-1 -4H9V7ZM0 4V-1M-3 1.5L0 -1.5L3 1.5" />
+      </svg>
+      <span>Bring yours</span>
+      <input
+        type="file"
+        class="unseen"
+        multiple
+        accept=".geojson,.json,application/geo+json,application/json"
+        onChange={({ currentTarget }) => {
+          const files = [...(currentTarget.files ?? [])];
+          // The same file can be brought again once it has been mended.
+          currentTarget.value = '';
+          if (files.length > 0) void openFiles(files);
+        }}
+      />
+    </label>
+  );
+}

@@ -1,0 +1,184 @@
+import type { SourcesAnswer } from '../../../sources/index.ts';
+import { formatMoney, formatShare, formatVolume } from '../../../units/index.ts';
+import { doNothingSentence, planSentences } from '../../words/block.ts';
+import {
+  groupSentences,
+  howSureSentence,
+  nextLidSentence,
+  rangeWords,
+  releaseSentence,
+  sourcesSentence,
+} from '../../words/sources.ts';
+import { Drawing } from '../map/drawing.tsx';
+import { drawnYard } from '../map/drawn-yard.ts';
+import { fitTo } from '../map/flat.ts';
+import { Shading } from '../map/key.tsx';
+import { scaleLength } from '../map/scale-length.ts';
+import { keepTogether } from '../panel/keep-together.ts';
+import { spokenPlan } from '../panel/where-to-block.tsx';
+import { asked, litresOf, sources } from '../state/finding.ts';
+import { block, question } from '../state/picked.ts';
+import { currency, nameOf, units, yard, yardName } from '../state/yard.ts';
+
+const WIDTH = 960;
+const HEIGHT = 600;
+const ROWS = 8;
+
+const money = (amount: number) => formatMoney(amount, currency.value);
+
+/** One page for one question: the answer first, then the map, then what it rests on. */
+export function PrintPage({ now }: { now: Date }) {
+  if (!yard.value) return null;
+  return (
+    <article class="paper">
+      {question.value === 'from' ? <FromWords /> : <BlockWords />}
+      <PaperMap />
+      {question.value === 'from' ? <FromTable /> : <BlockTable />}
+      <footer>
+        {`${yardName.value}${yard.value.demo ? ' (an invented yard)' : ''}. Map ${yard.value.fileName}: ${yard.value.map.zones.length} zones, ${yard.value.map.structures.length} structures. Printed ${dateWords(now)}. Oilshed.`}
+      </footer>
+    </article>
+  );
+}
+
+const dateWords = (date: Date) =>
+  new Intl.DateTimeFormat('en-GB', {
+    day: 'numeric',
+    month: 'long',
+    year: 'numeric',
+    hour: '2-digit',
+    minute: '2-digit',
+  }).format(date);
+
+function FromWords() {
+  const answer = sources.value;
+  const finding = asked.value;
+  if (!answer || !finding) return null;
+  const litres = litresOf(finding);
+  const what = litres === null ? 'An oily look' : formatVolume(litres, units.value);
+  return (
+    <header>
+      <h2>{keepTogether(sourcesSentence(answer, nameOf))}</h2>
+      <p>
+        <strong>{nextLidSentence(answer) ?? 'No lid left to lift would tell more.'}</strong>
+      </p>
+      <p>{`Found: ${what} in ${finding.at}, last known clean ${finding.since.slice(0, 10)}, seen ${finding.seenAt.slice(0, 10)}.`}</p>
+    </header>
+  );
+}
+
+function BlockWords() {
+  const shown = block.value;
+  if (!shown?.answer) return null;
+  const { answer, zone } = shown;
+  return (
+    <header>
+      <p>
+        <strong>{yard.value?.firstWords}</strong>
+      </p>
+      <h2>{spokenPlan(answer, nameOf(zone))}</h2>
+      {[...answer.advice, ...answer.whilePlacing].map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
+      <p>{[...planSentences(answer, money).slice(1), doNothingSentence(answer, money)].join(' ')}</p>
+    </header>
+  );
+}
+
+function PaperMap() {
+  const drawn = drawnYard.value;
+  if (!drawn) return null;
+  const transform = fitTo(drawn.flat.bounds, { width: WIDTH, height: HEIGHT, margin: 34 });
+  const metresPerPixel = drawn.flat.metresPerUnit / transform.scale;
+  const { pixels, label } = scaleLength(metresPerPixel, { units: units.value, mostPixels: 120 });
+  return (
+    <figure>
+      <svg class="paper-map" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Map of ${yardName.value}`}>
+        <Drawing {...drawn} pickedId={null} hatchId="paper-hatch" transform={transform} />
+        <g class="paper-scale" transform={`translate(10 ${HEIGHT - 14})`}>
+          <path d="M7 -20L13 -3L7 -7L1 -3Z" />
+          <path class="paper-bar" d={`M26 -8V0H${(26 + pixels).toFixed(1)}V-8`} />
+          <text x={(34 + pixels).toFixed(1)}>{label}</text>
+        </g>
+      </svg>
+      <Shading />
+    </figure>
+  );
+}
+
+function FromTable() {
+  const answer = sources.value;
+  if (!answer) return null;
+  const rows = answer.zones.slice(0, ROWS).map((zone) => ({ ...zone, name: nameOf(zone.id) }));
+  const left = answer.zones.length - rows.length;
+  return (
+    <>
+      <table>
+        <thead>
+          <tr>
+            <th>{answer.at === null ? 'Expected release' : `Share of the oil in ${answer.at}`}</th>
+            <th>Share</th>
+            <th>Between</th>
+            <th>Main source</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map((row) => (
+            <Row key={row.id} {...row} />
+          ))}
+          {answer.at !== null && <Row {...answer.unmapped} name="Not on the map" />}
+        </tbody>
+      </table>
+      <p>{[left > 0 ? `And ${left} zones more.` : '', ...sureSentences(answer)].join(' ').trim()}</p>
+    </>
+  );
+}
+
+const MOST_GROUPS = 3;
+const sureSentences = (answer: SourcesAnswer) => [
+  ...groupSentences(answer, nameOf).slice(0, MOST_GROUPS),
+  releaseSentence(answer, units.value),
+  howSureSentence(answer),
+  'Yields by activity are rough, within a factor of 2 two times in three.',
+];
+
+function Row({ name, ...share }: SourcesAnswer['unmapped'] & { name: string }) {
+  return (
+    <tr>
+      <td>{name}</td>
+      <td>{formatShare(share.share)}</td>
+      <td>{`${rangeWords(share)} %`}</td>
+      <td>{formatShare(share.main)}</td>
+    </tr>
+  );
+}
+
+function BlockTable() {
+  const answer = block.value?.answer;
+  if (!answer) return null;
+  return (
+    <>
+      <table>
+        <thead>
+          <tr>
+            <th>One control alone</th>
+            <th>At</th>
+            <th>Total</th>
+            <th>Oil gets to</th>
+          </tr>
+        </thead>
+        <tbody>
+          {answer.singles.slice(0, ROWS - 2).map((single) => (
+            <tr key={`${single.at} ${single.control}`}>
+              <td>{single.control}</td>
+              <td>{nameOf(single.at)}</td>
+              <td>{money(single.totalCost)}</td>
+              <td>{single.waters.join(', ') || 'no outfall'}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <p>{`${yard.value?.cautions.join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
+    </>
+  );
+}

@@ -1,0 +1,59 @@
+import type { SourcesAnswer } from '../../../sources/index.ts';
+import { formatShare } from '../../../units/index.ts';
+import { assumedSentences, howSureSentence, releaseSentence } from '../../words/sources.ts';
+import { lids } from '../map/drawn-yard.ts';
+import { pick, pickedId } from '../state/picked.ts';
+import { units } from '../state/yard.ts';
+import { LidSign } from './signs.tsx';
+
+/** Which lids tell most, how sure the figures are, and what they take for granted. */
+export function HowSure({ answer }: { answer: SourcesAnswer }) {
+  return (
+    <>
+      <Lids answer={answer} />
+      <section>
+        <h2>How sure</h2>
+        <ul class="plain-list">
+          {[releaseSentence(answer, units.value), howSureSentence(answer)].map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </section>
+      <section>
+        <h2>What is assumed</h2>
+        <ul class="plain-list">
+          {assumedSentences(answer).map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </section>
+    </>
+  );
+}
+
+/** The lids that would tell most, as numbered on the map. */
+function Lids({ answer }: { answer: SourcesAnswer }) {
+  if (lids.value.length === 0) return null;
+  return (
+    <section>
+      <h2>Lids that tell most</h2>
+      <ol class="lids">
+        {lids.value.map((id, at) => (
+          <li key={id}>
+            <button
+              type="button"
+              class="lid-row"
+              data-row={id}
+              aria-pressed={pickedId.value === id}
+              onClick={() => pick(id)}
+            >
+              <LidSign number={at + 1} />
+              <span>{id}</span>
+              <span>{`oil there: ${formatShare(answer.nextLids.find((each) => each.at === id)?.chanceOfOil ?? 0)}`}</span>
+            </button>
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}

@@ -1,0 +1,53 @@
+import { computed, signal } from '@preact/signals';
+import type { Problem } from '../../../site-map/index.ts';
+import type { Units } from '../../../units/index.ts';
+import type { Yard } from '../compute/protocol.ts';
+import { drawFlat, type FlatYard } from '../map/flat-yard.ts';
+
+/** The yards that come with the program. All are invented. */
+export const DEMO_YARDS = [
+  { id: 'freight-depot', name: 'Freight depot' },
+  { id: 'two-bay-garage', name: 'Two-bay garage' },
+  { id: 'gravel-haul-yard', name: 'Gravel haul yard' },
+] as const;
+export type DemoYard = (typeof DEMO_YARDS)[number]['id'];
+
+export interface OpenYard extends Yard {
+  /** The demo yard it is; null for a file of the user's own. */
+  demo: DemoYard | null;
+  fileName: string;
+  /** The yard laid flat for drawing. */
+  flat: FlatYard;
+}
+
+/** The yard on screen; null until the first one has been read. */
+export const yard = signal<OpenYard | null>(null);
+
+/** Something to tell about a file or a fault; the yard on screen stays as it is. */
+export interface Notice {
+  title: string;
+  rest: string;
+  problems: readonly Problem[];
+}
+export const notice = signal<Notice | null>(null);
+export const closeNotice = (): void => {
+  notice.value = null;
+};
+
+export function showYard(opened: Yard, { demo, fileName }: Pick<OpenYard, 'demo' | 'fileName'>): void {
+  yard.value = { ...opened, demo, fileName, flat: drawFlat(opened.map) };
+}
+
+export const units = computed<Units>(() => yard.value?.map.site.units ?? 'si');
+export const currency = computed(() => yard.value?.map.site.currency ?? 'USD');
+export const yardName = computed(() => yard.value?.map.site.name ?? yard.value?.fileName ?? '');
+
+/** Name of every zone and structure by id; an id stands for itself where there is no name. */
+const names = computed(
+  () =>
+    new Map([...(yard.value?.map.zones ?? []), ...(yard.value?.map.structures ?? [])].map((at) => [at.id, at.name])),
+);
+export const nameOf = (id: string): string => names.value.get(id) ?? id;
+
+/** Zones with a way to an outfall past no separator. */
+export const roundGoers = computed(() => new Set(yard.value?.report.unprotected ?? []));

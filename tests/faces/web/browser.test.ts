@@ -1,0 +1,437 @@
+import { existsSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { AxeBuilder } from '@axe-core/playwright';
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
+import { listen } from '../../../src/faces/server/listen.ts';
+
+const root = fileURLToPath(new URL('../../..', import.meta.url));
+const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true };
+const DESK = { viewport: { width: 1440, height: 900 } };
+
+/** Requests that were for anywhere but the program's own server, and errors that the page wrote, over all tests. */
+const outside: string[] = [];
+const faults: string[] = [];
+
+let server: Awaited<ReturnType<typeof listen>>;
+let browser: Browser;
+let page: Page;
+
+beforeAll(async () => {
+  if (!existsSync(`${root}/dist/web/index.html`)) throw new Error('dist/web is missing: run npm run build first');
+  server = await listen({ root });
+  browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
+  });
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.close();
+});
+
+afterEach(async () => {
+  await page?.context().close();
+});
+
+/** The page as it first stands, with an answer, and with no way out to any other server. */
+async function open(options: BrowserContextOptions = DESK): Promise<Page> {
+  const context = await browser.newContext({ reducedMotion: 'reduce', ...options });
+  await context.route('**/*', async (route) => {
+    const url = route.request().url();
+    if (url.startsWith(server.address) || url.startsWith('data:') || url.startsWith('blob:')) return route.continue();
+    outside.push(url);
+    return route.abort();
+  });
+  page = await context.newPage();
+  page.on('pageerror', ({ message }) => void faults.push(message));
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(message.text());
+  });
+  await page.goto(server.address);
+  await page.locator('.zones .zone-row').nth(2).waitFor();
+  return page;
+}
+
+const answerText = async () => (await page.locator('.answer').textContent()) ?? '';
+const bring = (name: string, text: string) =>
+  page.setInputFiles('input[type=file]', { name, mimeType: 'application/json', buffer: Buffer.from(text) });
+
+const SMALL_YARD = {
+  type: 'FeatureCollection',
+  site: { format: 'oilshed-site', version: 1, name: 'My own yard', units: 'si' },
+  features: [
+    {
+      type: 'Feature',
+      id: 'Z1',
+      properties: { kind: 'zone', name: 'Pumps', activity: 'fueling', drainsTo: 'CB-1' },
+      geometry: {
+        type: 'Polygon',
+        coordinates: [
+          [
+            [0, 0],
+            [0.001, 0],
+            [0.001, 0.001],
+            [0, 0.001],
+            [0, 0],
+          ],
+        ],
+      },
+    },
+    {
+      type: 'Feature',
+      id: 'CB-1',
+      properties: { kind: 'catch-basin' },
+      geometry: { type: 'Point', coordinates: [0.0005, 0.0005] },
+    },
+    {
+      type: 'Feature',
+      id: 'SEP-1',
+      properties: { kind: 'separator' },
+      geometry: { type: 'Point', coordinates: [0.002, 0.0005] },
+    },
+    {
+      type: 'Feature',
+      id: 'P1',
+      properties: { kind: 'pipe', from: 'CB-1', to: 'SEP-1' },
+      geometry: {
+        type: 'LineString',
+        coordinates: [
+          [0.0005, 0.0005],
+          [0.002, 0.0005],
+        ],
+      },
+    },
+  ],
+};
+
+describe('the first thing seen', () => {
+  test('is the freight depot with an answer, said to be invented', async () => {
+    await open();
+    expect(await page.locator('.yard-menu option:checked').textContent()).toContain('Freight depot');
+    expect(await page.locator('.strip').textContent()).toContain('This is an invented yard.');
+    expect(await answerText()).toMatch(/\d+\u00a0%, somewhere between \d+ and \d+/);
+    expect(await page.locator('.action strong').first().textContent()).toMatch(/^Lift \S+ next\./);
+    const drawn = await page.locator('.ground [data-zone]').count();
+    expect(drawn).toBe(16);
+    // Every zone with a share has its number printed on the map.
+    const rows = await page.locator('.zones button.zone-row').count();
+    const numbers = await page.locator('.labels .zone-number').count();
+    await page.locator('.more').click();
+    expect(numbers).toBe(await page.locator('.zones button.zone-row').count());
+    expect(numbers).toBeGreaterThan(rows);
+  });
+});
+
+describe('picking', () => {
+  test('a zone in the list picks it on the map', async () => {
+    await open();
+    const row = page.locator('.zones button.zone-row').nth(1);
+    const id = await row.getAttribute('data-row');
+    expect(await page.locator('[data-picked]').count()).toBe(0);
+    await row.click();
+    expect(await page.locator('.map [data-picked]').getAttribute('data-picked')).toBe(id);
+    expect(await row.getAttribute('aria-pressed')).toBe('true');
+    await row.click();
+    expect(await page.locator('[data-picked]').count()).toBe(0);
+  });
+
+  test('a zone on the map picks it in the list, and Escape lets go', async () => {
+    await open();
+    const last = page.locator('.zones button.zone-row').nth(4);
+    const id = (await last.getAttribute('data-row')) as string;
+    const box = await page.locator(`.ground [data-zone="${id}"] .zone`).boundingBox();
+    if (!box) throw new Error(`${id} is not drawn`);
+    await page.mouse.click(box.x + 6, box.y + 6);
+    expect(await last.getAttribute('aria-pressed')).toBe('true');
+    await page.locator('.picked-zone .action').waitFor();
+    await page.keyboard.press('Escape');
+    expect(await last.getAttribute('aria-pressed')).toBe('false');
+  });
+
+  test('a structure on the map says what it is, and can become the place of the finding', async () => {
+    await open();
+    await page.locator('.points [data-pick="CB-6"]').click();
+    expect(await page.locator('.picked-point').textContent()).toContain('catch basin');
+    const before = await answerText();
+    await page.getByRole('button', { name: 'The oil was found here' }).click();
+    await expect.poll(() => page.locator('#ranked').textContent()).toBe('Share of the oil in CB-6');
+    expect(await answerText()).not.toBe(before);
+  });
+
+  test('a zone asks where to block: the place to act wears a ring, and the way of the oil is drawn', async () => {
+    await open();
+    expect(await page.locator('.act-ring').count()).toBe(0);
+    await page.locator('.zones button.zone-row').first().click();
+    await page.locator('.picked-zone .action').click();
+    await expect.poll(answerText).toMatch(/^A spill on /);
+    const orders = await page.locator('.orders .action').count();
+    expect(orders).toBeGreaterThan(0);
+    expect(await page.locator('.act-ring').count()).toBe(orders);
+    expect(await page.locator('.saved-way, .oil-way').count()).toBeGreaterThan(0);
+    expect(await page.locator('.column-inner').textContent()).toContain('Never enter a vault or a manhole');
+    const totals = await page.locator('.single-row strong').allTextContents();
+    const money = totals.map((text) => Number(text.replace(/\D/g, '')));
+    expect(money).toEqual([...money].sort((a, b) => a - b));
+  });
+
+  test('gasoline sends nobody to a lid', async () => {
+    await open();
+    await page.getByRole('button', { name: 'Where to block?' }).click();
+    await page.locator('.orders .action').first().waitFor();
+    await page.getByLabel('What was spilled').selectOption('gasoline');
+    await expect.poll(() => page.locator('.orders').count()).toBe(0);
+    expect(await page.locator('.advice').textContent()).toContain('go to no lid');
+    expect(await page.locator('.act-ring').count()).toBe(0);
+  });
+});
+
+describe('the finding', () => {
+  test('changing how much changes the answer', async () => {
+    await open();
+    const before = await page.locator('.zones').textContent();
+    await page.getByLabel('Gallons').fill('40');
+    await expect.poll(() => page.locator('.zones').textContent()).not.toBe(before);
+    expect(await page.locator('.tag.seen').textContent()).toBe('Found 40 gal');
+  });
+
+  test('an oily look and a new window are answered at once, and a window turned round is said so', async () => {
+    await open();
+    const before = await page.locator('.zones').textContent();
+    await page.getByLabel('Measured or seen').selectOption('look');
+    await expect.poll(() => page.locator('.zones').textContent()).not.toBe(before);
+    expect(await page.getByLabel('Gallons').count()).toBe(0);
+    await page.getByLabel('Last known clean').fill('2027-01-01');
+    await expect.poll(() => page.locator('.form-errors').count()).toBe(1);
+    expect(await page.locator('.form-errors').textContent()).toContain('last clean');
+    expect(await page.locator('.zones .zone-row').count()).toBeGreaterThan(2);
+    await page.getByLabel('Last known clean').fill('2026-07-01');
+    await expect.poll(() => page.locator('.form-errors').count()).toBe(0);
+  });
+
+  test('where nothing is held, only an oily look can be asked about', async () => {
+    await open();
+    await page.locator('.finding select').first().selectOption('MH-8');
+    await expect.poll(() => page.locator('#ranked').textContent()).toBe('Share of the oil in MH-8');
+    expect(await page.getByLabel('Measured or seen').inputValue()).toBe('look');
+    expect(await page.locator('.form-errors').count()).toBe(0);
+  });
+});
+
+describe('the map and its problems', () => {
+  test('every problem says what and what to do, and picks its feature', async () => {
+    await open();
+    const fold = page.locator('.fold', { hasText: 'Problems of the map' });
+    const counted = (await fold.locator('summary span').textContent()) ?? '';
+    await fold.locator('summary').click();
+    const items = fold.locator('.problems > li');
+    const total = [...counted.matchAll(/\d+/g)].reduce((sum, [number]) => sum + Number(number), 0);
+    await items.first().waitFor();
+    expect(await items.count()).toBe(total);
+    expect(total).toBeGreaterThan(0);
+    const button = items.locator('button').first();
+    await button.click();
+    expect(await page.locator('.map [data-picked]').getAttribute('data-picked')).toBe(
+      await button.getAttribute('data-row'),
+    );
+  });
+
+  test('the other demo yards open from the menu', async () => {
+    await open();
+    await page.locator('.yard-menu select').selectOption('gravel-haul-yard');
+    await expect.poll(() => page.locator('.ground [data-zone]').count()).toBe(8);
+    // This yard is in litres.
+    await page.getByLabel('Litres').waitFor();
+    expect(await page.locator('.scale-and-north').textContent()).toMatch(/ m$/);
+  });
+
+  test('a broken file shows every problem and keeps the yard', async () => {
+    await open();
+    const before = await answerText();
+    const zone = { ...SMALL_YARD.features[0], properties: { kind: 'zone', activity: 'parkin' } };
+    const pipe = { ...SMALL_YARD.features[3], properties: { kind: 'pipe', from: 'CB-1' } };
+    await bring('broken.geojson', JSON.stringify({ ...SMALL_YARD, features: [zone, pipe] }));
+    const notice = page.locator('.notice');
+    await notice.waitFor();
+    expect(await notice.locator('h2').textContent()).toBe('broken.geojson cannot be opened yet: 2 things to mend.');
+    expect(await notice.textContent()).toContain('"parkin"');
+    expect(await notice.textContent()).toContain('P1, to');
+    expect(await answerText()).toBe(before);
+    expect(await page.locator('.ground [data-zone]').count()).toBe(16);
+    await notice.getByRole('button', { name: 'Close' }).click();
+    expect(await notice.count()).toBe(0);
+  });
+
+  test('what is no JSON at all is said so', async () => {
+    await open();
+    await bring('holiday.geojson', 'not { a map');
+    expect(await page.locator('.notice').textContent()).toContain('not JSON');
+    expect(await page.locator('.ground [data-zone]').count()).toBe(16);
+  });
+
+  test('a map of the user’s own opens with a supposed finding, then takes findings of its own', async () => {
+    await open();
+    await bring('mine.geojson', JSON.stringify(SMALL_YARD));
+    await expect.poll(() => page.locator('.ground [data-zone]').count()).toBe(1);
+    expect(await page.locator('.strip').count()).toBe(0);
+    await expect.poll(answerText).toContain('Pumps');
+    expect(await page.locator('.finding').textContent()).toContain('supposed');
+    const found = { id: 'F1', at: 'SEP-1', since: '2026-01-01', seenAt: '2026-02-01', amount: { litres: 7 } };
+    await bring('seen.json', JSON.stringify({ format: 'oilshed-findings', version: 1, findings: [found] }));
+    await expect.poll(() => page.locator('.tag.seen').textContent()).toBe('Found 7 L');
+    expect(await page.locator('.finding').textContent()).not.toContain('supposed');
+  });
+
+  test('a computation that does not start is said so, never a blank page', async () => {
+    const context = await browser.newContext(DESK);
+    page = await context.newPage();
+    await page.route('**/worker-*.js', (route) => route.abort());
+    await page.goto(server.address);
+    expect(await page.locator('.notice').textContent()).toContain('could not be worked out');
+    expect(await page.locator('.yard-menu').isVisible()).toBe(true);
+  });
+
+  test('names in a file are shown and never run', async () => {
+    await open();
+    const zone = SMALL_YARD.features[0];
+    const hostile = '<img src=x onerror="document.title=1">';
+    const named = { ...zone, properties: { ...zone.properties, name: hostile } };
+    await bring('odd.geojson', JSON.stringify({ ...SMALL_YARD, features: [named, ...SMALL_YARD.features.slice(1)] }));
+    await expect.poll(answerText).toContain(hostile);
+    expect(await page.title()).toBe('Oilshed');
+    expect(await page.locator('img').count()).toBe(0);
+  });
+});
+
+describe('phones, keys and eyes', () => {
+  test('360 pixels wide: nothing scrolls sideways and the first action is in sight', async () => {
+    await open(PHONE);
+    for (const question of ['Where from?', 'Where to block?']) {
+      await page.getByRole('button', { name: question }).click();
+      const wide = await page.evaluate(() => [
+        document.documentElement.scrollWidth,
+        ...[...document.querySelectorAll('.column-inner')].map((each) => each.scrollWidth),
+      ]);
+      expect(Math.max(...wide)).toBeLessThanOrEqual(360);
+      const action = await page.locator('.action').first().boundingBox();
+      const tabs = await page.locator('.questions').boundingBox();
+      if (!action || !tabs) throw new Error('no action or no questions on the page');
+      expect(action.y + action.height).toBeLessThanOrEqual(tabs.y);
+      expect(tabs.y + tabs.height).toBeLessThanOrEqual(740);
+    }
+  });
+
+  test('the sheet goes up and down by its handle', async () => {
+    await open(PHONE);
+    const height = async () => (await page.locator('.column').boundingBox())?.height ?? 0;
+    const before = await height();
+    await page.locator('.handle').click();
+    expect(await height()).toBeGreaterThan(before + 100);
+    const handle = await page.locator('.handle').boundingBox();
+    if (!handle) throw new Error('no handle');
+    await page.mouse.move(180, handle.y + 10);
+    await page.mouse.down();
+    await page.mouse.move(180, handle.y + 200, { steps: 5 });
+    await page.mouse.move(180, handle.y + 330, { steps: 5 });
+    await page.mouse.up();
+    await expect.poll(height).toBeLessThan(before + 20);
+  });
+
+  test.each([
+    ['desk', DESK],
+    ['phone', PHONE],
+  ])('everything to be pressed on a %s is at least 44 pixels high, the handle aside', async (_, options) => {
+    await open(options);
+    const small = await page.evaluate(() =>
+      [...document.querySelectorAll<HTMLElement>('button, select, summary, .bring, input:not([type=file])')]
+        .filter(
+          (each) => !each.matches('.handle') && each.offsetParent !== null && each.getBoundingClientRect().height < 44,
+        )
+        .map((each) => each.outerHTML.slice(0, 80)),
+    );
+    expect(small).toEqual([]);
+  });
+
+  test('the keyboard reaches a zone, a structure and the questions, and picks', async () => {
+    await open();
+    const reached = new Set<string>();
+    for (let presses = 0; presses < 60 && reached.size < 3; presses++) {
+      await page.keyboard.press('Tab');
+      const here = await page.evaluate(() => {
+        const { activeElement } = document;
+        return activeElement?.matches('.zone-row')
+          ? 'zone'
+          : activeElement?.matches('.lid-row')
+            ? 'structure'
+            : activeElement?.matches('.questions button')
+              ? 'question'
+              : '';
+      });
+      if (here === '') continue;
+      const outline = await page.evaluate(
+        () => document.activeElement && getComputedStyle(document.activeElement).outlineWidth,
+      );
+      expect(outline).toBe('3px');
+      if (here !== 'question' && !reached.has(here)) {
+        await page.keyboard.press('Enter');
+        expect(await page.locator('.map [data-picked]').count()).toBe(1);
+      }
+      reached.add(here);
+    }
+    expect([...reached].sort()).toEqual(['question', 'structure', 'zone']);
+  });
+
+  test.each([
+    ['desk', 'light', DESK],
+    ['desk', 'dark', DESK],
+    ['phone', 'light', PHONE],
+    ['phone', 'dark', PHONE],
+  ] as const)(
+    'no fault is found by axe on a %s in %s, on either question',
+    async (_, colorScheme, options) => {
+      await open({ ...options, colorScheme });
+      await page.locator('.zones button.zone-row').first().click();
+      for (const summary of await page.locator('.fold summary').all()) await summary.click();
+      for (const question of ['Where from?', 'Where to block?']) {
+        await page.getByRole('button', { name: question }).click();
+        const { violations } = await new AxeBuilder({ page }).analyze();
+        expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+      }
+      if (colorScheme === 'dark') return;
+      await page.getByRole('button', { name: 'Sunlight' }).click();
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      expect(violations.map(({ id }) => id)).toEqual([]);
+    },
+    120_000,
+  );
+
+  test('the printed page is one page of A4 and of Letter, the answer first', async () => {
+    await open();
+    for (const question of ['Where from?', 'Where to block?']) {
+      await page.getByRole('button', { name: question }).click();
+      const spoken = await answerText();
+      for (const format of ['A4', 'Letter']) {
+        const pdf = await page.pdf({ format });
+        expect(pdf.toString('latin1').match(/\/Type\s*\/Page\b/g)).toHaveLength(1);
+      }
+      await page.evaluate(() => void dispatchEvent(new Event('beforeprint')));
+      const paper = await page.locator('.paper').evaluate((each) => each.textContent ?? '');
+      expect(paper.indexOf(spoken)).toBeGreaterThanOrEqual(0);
+      expect(paper.indexOf(spoken)).toBeLessThan(paper.indexOf('Share of the oil'));
+      expect(paper).toContain('freight-depot.geojson');
+    }
+  });
+
+  test('no request left for another server, and the page wrote no error', async () => {
+    await open();
+    await page.locator('.zones button.zone-row').first().click();
+    expect(outside).toEqual([]);
+    expect(faults).toEqual([]);
+    // The watch itself works: a request elsewhere is noticed and stopped.
+    await page.evaluate(() => fetch('http://192.0.2.1/').catch(() => null));
+    expect([...outside, ...faults].length).toBeGreaterThan(0);
+    outside.length = 0;
+    faults.length = 0;
+  });
+});
