@@ -1,4 +1,5 @@
 /** Mathematics without yard words. Imports nothing of the project. */
+export { type Mixing, mixingOf } from './chains.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';

@@ -74,6 +74,7 @@ const zoneProperties = z.looseObject({
     )
     .optional(),
   covered: z.boolean().optional(),
+  dryFlow: z.boolean().optional().describe('whether its oil gets to the drain without rain; default: wash bays only'),
   controls: controlsOf(['berm']),
 });
 

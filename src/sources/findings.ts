@@ -12,6 +12,7 @@ import {
   type Structure,
   show,
 } from '../site-map/index.ts';
+import { amountOf } from './amounts.ts';
 
 /** The findings format, version 1 (contract §2). */
 
@@ -20,12 +21,36 @@ const factor = z
   .min(1)
   .optional()
   .describe('the true volume is within ×/÷ this two times in three; default 1.5');
+const appearance = z.array(
+  z.looseObject({
+    code: z
+      .number()
+      .int()
+      .min(1)
+      .max(5)
+      .describe('1 sheen, 2 rainbow, 3 metallic, 4 broken true colour, 5 true colour'),
+    share: z.number().min(0).max(1).describe('part of the area that looks so'),
+  }),
+);
 const amountSchema = z.union(
   [
     z.looseObject({ litres: z.number().min(0), factor }),
     z.looseObject({ thicknessMm: z.number().min(0), areaM2: z.number().positive(), factor }),
+    z.looseObject({ appearance: appearance.min(1), areaM2: z.number().positive() }),
+    z.looseObject({
+      socks: z.number().min(0),
+      kgEach: z
+        .number()
+        .positive()
+        .optional()
+        .describe('kg of oil that each took up; left out, a guess for a full one'),
+      factor,
+    }),
   ],
-  { error: '{ "litres": 5 } or { "thicknessMm": 3, "areaM2": 2.4 }, with a "factor" of 1 or more if you like' },
+  {
+    error:
+      '{ "litres": 5 }, { "thicknessMm": 3, "areaM2": 2.4 }, { "appearance": [{ "code": 3, "share": 0.1 }], "areaM2": 20 } or { "socks": 2, "kgEach": 1.5 }',
+  },
 );
 
 const findingSchema = z.looseObject({
@@ -50,16 +75,20 @@ export const findingsFileSchema = z.looseObject({
 /** What was seen at a structure or on a zone's ground, and in which window of time. */
 export interface Finding {
   id: string;
-  at: string;
-  /** Length of the window, in years of 365.25 days. */
-  years: number;
-  /** End of the window, ms since 1970. */
+  /** A structure or zone; null for a look at the whole yard. */
+  at: string | null;
+  /** The window, ms since 1970, and its length in years of 365.25 days. */
+  sinceMs: number;
   seenAtMs: number;
-  /** What was seen; an amount of nothing is clean. */
-  seen: 'clean' | 'oil' | 'amount';
+  years: number;
+  /** What was seen; an amount of nothing is clean. `unseen` is a place nobody looked at. */
+  seen: 'clean' | 'oil' | 'amount' | 'unseen';
   /** Litres held in the structure and its uncertainty factor; only with an amount above 0. */
   litres: number;
   factor: number;
+  /** v0: oil of this volume leaves no sign with chance 1/e; and the chance that a look was misread. */
+  noticeLitres: number;
+  misread: number;
   source: z.infer<typeof findingSchema>;
 }
 
@@ -68,7 +97,6 @@ export interface FindingsReading {
   problems: Problem[];
 }
 
-const DEFAULT_AMOUNT_FACTOR = 1.5;
 const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
 /** Reads a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
@@ -92,7 +120,7 @@ export function readFindings(text: string, map: SiteMap): FindingsReading {
     const found = explain(findingSchema, raw, id);
     if (found.length === 0) {
       const source = raw as z.infer<typeof findingSchema>;
-      const { years, seenAtMs, problems: times } = windowOf(source, map.site.timeZone ?? 'UTC');
+      const { years, sinceMs, seenAtMs, problems: times } = windowOf(source, map.site.timeZone ?? 'UTC');
       found.push(...times, ...placeProblems(source, places, zones));
       if (ids.has(id)) {
         const message = 'two findings have this id';
@@ -105,18 +133,52 @@ export function readFindings(text: string, map: SiteMap): FindingsReading {
         );
       }
       ids.add(id);
-      if (found.length === 0) findings.push({ id, at: source.at, years, seenAtMs, ...seenIn(source), source });
+      if (found.length === 0)
+        findings.push({
+          id,
+          at: source.at,
+          years,
+          sinceMs,
+          seenAtMs,
+          ...seenIn(source, places.get(source.at)),
+          source,
+        });
     }
     problems.push(...found);
   });
   return { findings, problems };
 }
 
-function seenIn({ seen, amount }: z.infer<typeof findingSchema>): Pick<Finding, 'seen' | 'litres' | 'factor'> {
-  if (amount === undefined) return { seen: seen ?? 'clean', litres: 0, factor: 1 };
-  const litres =
-    'litres' in amount ? (amount.litres as number) : (amount.thicknessMm as number) * (amount.areaM2 as number);
-  return { seen: litres > 0 ? 'amount' : 'clean', litres, factor: amount.factor ?? DEFAULT_AMOUNT_FACTOR };
+/** v0 where a finding states none (contract §2), and how often a look is wrong (contract §5). */
+export const DEFAULT_NOTICE_LITRES = 0.1;
+export const DEFAULT_MISREAD = { clean: 0.05, oil: 0.03 };
+
+type Seen = Pick<Finding, 'seen' | 'litres' | 'factor' | 'noticeLitres' | 'misread'>;
+
+function seenIn(
+  { seen, amount, noticeLitres, misread }: z.infer<typeof findingSchema>,
+  structure: Structure | undefined,
+): Seen {
+  const { litres, factor: of } = amount ? amountOf(amount) : { litres: 0, factor: 1 };
+  const what = amount === undefined ? (seen ?? 'clean') : litres > 0 ? 'amount' : 'clean';
+  const ownNotice =
+    amount === undefined || litres > 0 || !structure ? DEFAULT_NOTICE_LITRES : leastMeasured(amount, structure);
+  return {
+    seen: what,
+    litres,
+    factor: of,
+    noticeLitres: noticeLitres ?? ownNotice,
+    misread: misread ?? DEFAULT_MISREAD[what === 'oil' ? 'oil' : 'clean'],
+  };
+}
+
+/** An amount of nothing says that under 1 mm of oil stood there, of what its structure holds (contract §5). */
+function leastMeasured(amount: z.infer<typeof amountSchema>, structure: Structure): number {
+  const { lengthM, widthM } = structure.properties as { lengthM?: number; widthM?: number };
+  const areaM2 =
+    (amount.areaM2 as number | undefined) ??
+    (lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined);
+  return (areaM2 ?? DEFAULT_NOTICE_LITRES) / holdsOf(structure);
 }
 
 function windowOf({ id, since, seenAt }: z.infer<typeof findingSchema>, timeZone: string) {
@@ -151,7 +213,8 @@ function windowOf({ id, since, seenAt }: z.infer<typeof findingSchema>, timeZone
       ),
     );
   }
-  return { years: ((seenAtMs ?? 0) - (sinceMs ?? 0)) / MS_PER_YEAR, seenAtMs: seenAtMs ?? 0, problems };
+  const [start, end] = [sinceMs ?? 0, seenAtMs ?? 0];
+  return { years: (end - start) / MS_PER_YEAR, sinceMs: start, seenAtMs: end, problems };
 }
 
 function placeProblems(

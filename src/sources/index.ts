@@ -1,6 +1,7 @@
 /** Where from: yields, findings, shares, the next lid. */
 export { type Finding, type FindingsReading, findingsFileSchema, readFindings } from './findings.ts';
-export type { NextLid } from './next-lid.ts';
+export type { LidPlan, NextLid } from './next-lid.ts';
 export type { SourcesOptions } from './question.ts';
+export type { Reason } from './reasons.ts';
 export { findSources, type Share, type SourcesAnswer, type SourcesReply, type ZoneShare } from './sources.ts';
 export { expectedLitresPerYear, RELATIVE_YIELD, yieldOf } from './yields.ts';

@@ -1,7 +1,6 @@
-import { type Drainage, oilshed } from '../drainage/index.ts';
-import { INLET_KINDS, type Zone } from '../site-map/index.ts';
+import type { Drainage } from '../drainage/index.ts';
+import { type Evidence, layOut } from './evidence.ts';
 import type { Finding } from './findings.ts';
-import { expectedLitresPerYear, roughnessOf, type YieldRoughness } from './yields.ts';
 
 /** What a person may set; everything has a default. */
 export interface SourcesOptions {
@@ -14,78 +13,64 @@ export interface SourcesOptions {
   seed?: number;
 }
 
-/** Something oil can have come from. */
-export interface Source {
-  /** null: what is not on the map. */
-  zone: Zone | null;
-  litresPerYear: number;
-  roughness: YieldRoughness;
-  /** d with every `holds` at its default. */
-  delivered: number;
-}
-
-/** The question, ready for an engine: which sources, and the one finding that speaks of their oil. */
+/** The question, ready for an engine. */
 export interface Question {
+  /** The structure whose oil is asked about; null when nothing oily was found: then all oil of the yard. */
   at: string | null;
-  /** The finding at `at`; null when nothing oily was found, and then the shares are the prior's. */
-  finding: Finding | null;
-  years: number;
+  evidence: Evidence;
+  /** The look, among the evidence's findings, in whose window the shares are taken. */
+  target: number;
   /** null: inferred. */
   releaseLitres: number | null;
-  sources: Source[];
   seed: number;
 }
 
-export const DEFAULT_UNMAPPED_SHARE = 0.02;
-/** Prior of θ where none is given: median 2 L, within ×/÷ 4 two times in three. A guess (design §3). */
-export const RELEASE_MEDIAN = 2;
-export const RELEASE_FACTOR = 4;
+const DEFAULT_UNMAPPED_SHARE = 0.02;
+const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
-/** The finding that decides where: the largest amount, else the first oil in a structure; null without either. */
-export function decidingFinding(
-  findings: readonly Finding[],
-  at: string | undefined,
-  isStructure: (id: string) => boolean,
-): Finding | null {
-  const here = findings.filter((finding) => isStructure(finding.at) && (at === undefined || finding.at === at));
+/** The structure with the largest amount, else the first with oil; null without either. */
+function oiliest(findings: readonly Finding[], isStructure: (id: string) => boolean): string | null {
+  const here = findings.filter(({ at }) => at !== null && isStructure(at));
   const amounts = here.filter(({ seen }) => seen === 'amount').sort((a, b) => b.litres - a.litres);
-  return amounts[0] ?? here.find(({ seen }) => seen === 'oil') ?? null;
+  return (amounts[0] ?? here.find(({ seen }) => seen === 'oil'))?.at ?? null;
 }
 
-/** Puts the question together. Findings and options have been checked before. O(nodes + edges). */
+/** Puts the question together. Findings and options have been checked before. O(findings × (edges + zones × findings)). */
 export function poseQuestion(drainage: Drainage, findings: readonly Finding[], options: SourcesOptions): Question {
   const { map } = drainage;
   const structures = new Set(map.structures.map(({ id }) => id));
-  const finding = decidingFinding(findings, options.at, (id) => structures.has(id));
-  const at = finding?.at ?? options.at ?? null;
-  const reaching = at === null ? map.zones.map((zone) => ({ zone, delivered: 1 })) : oilshed(drainage, at);
-  const sources: Source[] = reaching
-    .filter(({ delivered }) => delivered > 0)
-    .map(({ zone, delivered }) => ({
-      zone,
-      litresPerYear: expectedLitresPerYear(zone),
-      roughness: roughnessOf(map, zone),
-      delivered,
-    }));
-  if (finding) {
-    const unmappedShare = options.unmappedShare ?? map.site.odds?.unmappedShare ?? DEFAULT_UNMAPPED_SHARE;
-    const litresPerYear = unmappedShare * unmappedScale(drainage, sources);
-    sources.push({ zone: null, litresPerYear, roughness: { activity: 0, own: 0 }, delivered: 1 });
-  }
+  const at = options.at ?? oiliest(findings, (id) => structures.has(id));
+  const unmappedShare = options.unmappedShare ?? map.site.odds?.unmappedShare ?? DEFAULT_UNMAPPED_SHARE;
+  const looks = [...findings];
+  let target = latestAt(findings, at);
+  if (target < 0) target = looks.push(blindLook(findings, at)) - 1;
   return {
     at,
-    finding,
-    years: finding?.years ?? 1,
+    evidence: layOut(drainage, looks, unmappedShare),
+    target,
     releaseLitres: options.releaseLitres ?? map.site.odds?.releaseLitres ?? null,
-    sources,
     seed: options.seed ?? 1,
   };
 }
 
-/** Litres a year of which the unmapped source takes its share: what arrives here, or one inlet's part of the whole yard, whichever is more. */
-function unmappedScale({ map }: Drainage, sources: readonly Source[]): number {
-  const arriving = sources.reduce((sum, { delivered, litresPerYear }) => sum + delivered * litresPerYear, 0);
-  const total = map.zones.reduce((sum, zone) => sum + expectedLitresPerYear(zone), 0);
-  const inlets = map.structures.filter(({ kind }) => INLET_KINDS.includes(kind)).length;
-  return Math.max(arriving, total / Math.max(1, inlets));
+/** The latest finding at a structure that speaks of oil there, else the latest of any kind; -1 without one. */
+function latestAt(findings: readonly Finding[], at: string | null): number {
+  const later = (best: number, index: number) =>
+    best < 0 || findings[index].seenAtMs > findings[best].seenAtMs ? index : best;
+  const here = findings.flatMap((finding, index) => (finding.at === at ? [index] : []));
+  const oily = here.filter((index) => findings[index].seen !== 'clean');
+  return (oily.length > 0 ? oily : here).reduce(later, -1);
+}
+
+/** A look that saw nothing, to take shares where or when nobody looked: in the window of the latest finding, else one year. */
+function blindLook(findings: readonly Finding[], at: string | null): Finding {
+  const latest = findings.reduce<Finding | null>(
+    (best, each) => (best && best.seenAtMs >= each.seenAtMs ? best : each),
+    null,
+  );
+  const [sinceMs, seenAtMs] = latest ? [latest.sinceMs, latest.seenAtMs] : [0, MS_PER_YEAR];
+  const source = { id: '', at: at ?? '', since: '', seenAt: '' };
+  const years = (seenAtMs - sinceMs) / MS_PER_YEAR;
+  const looked = { litres: 0, factor: 1, noticeLitres: 1, misread: 0 };
+  return { id: '', at, sinceMs, seenAtMs, years, seen: 'unseen', ...looked, source };
 }

@@ -1,10 +1,14 @@
 import { dirichletParts } from '../algorithms/index.ts';
 import type { Drainage } from '../drainage/index.ts';
 import { byId, type Problem, problem, show } from '../site-map/index.ts';
-import { type Draws, drawOneFinding, hasGuessedDelivery } from './draws.ts';
+import { deliveryModel } from './delivery-model.ts';
+import { type Draws, drawPosterior } from './draws.ts';
+import type { Source } from './evidence.ts';
 import type { Finding } from './findings.ts';
-import { mainSources, type NextLid, rankLids } from './next-lid.ts';
+import { type LidPlan, mainSources, type NextLid, rankLids } from './next-lid.ts';
 import { poseQuestion, type Question, type SourcesOptions } from './question.ts';
+import { type Reason, reasonsFor } from './reasons.ts';
+import { fluidShares } from './yields.ts';
 
 /** A part of the oil found: mean, 5 % and 95 % bounds, and the chance of being the largest part. All from 0 to 1. */
 export interface Share {
@@ -16,23 +20,33 @@ export interface Share {
 
 export interface ZoneShare extends Share {
   id: string;
+  /** What each finding did to the odds that this zone is the main source; findings that changed little are left out. */
+  why: Reason[];
 }
 
 /** What `sources` answers. */
 export interface SourcesAnswer {
-  /** The structure whose oil is spoken of; null when nothing oily was found, and then these are the prior's shares. */
+  /** The structure whose oil is spoken of; null when nothing oily was found: then it is the oil of the whole yard. */
   at: string | null;
   /** Zones whose oil can be in it, largest share first. With `unmapped` they add up to 1. */
   zones: ZoneShare[];
   unmapped: Share;
-  /** Zones that the finding cannot tell apart, two or more to a group. */
+  /** Zones that the findings cannot tell apart, two or more to a group. */
   groups: string[][];
   nextLids: NextLid[];
-  /** The finding the answer rests on. */
+  /** The best lid, and the best after each answer. */
+  lidPlan: LidPlan | null;
+  /** Whether oil was found at the point at all; if not, the shares are of what may have come all the same. */
+  isOily: boolean;
+  /** The findings the answer rests on, and the one in whose window the shares are taken (null where nobody looked). */
+  findings: string[];
   finding: string | null;
-  /** How it was computed: in closed form, or from draws and as good as how many of them. */
+  /** How it was computed: in closed form, or from draws; then as good as how many, and how well chains agree (1 = fully). */
   method: 'exact' | 'draws';
   effectiveDraws: number | null;
+  rHat: number | null;
+  /** False where the draws are too few or disagree: the figures are then rough, and it must be said. */
+  isSure: boolean;
   /** Litres of one typical release: given, or the median inferred with its 5 % and 95 % bounds. */
   release: { litres: number; low: number; high: number; given: boolean };
 }
@@ -40,6 +54,9 @@ export interface SourcesAnswer {
 const TAIL = 0.05;
 /** Deliveries closer than this are the same. */
 const SAME_DELIVERY = 1e-9;
+/** Below so many effective draws, or above such an R-hat, the answer says that it is rough. */
+const FEWEST_DRAWS = 100;
+const LARGEST_R_HAT = 1.1;
 
 export interface SourcesReply {
   /** null when a problem is an error. */
@@ -49,11 +66,11 @@ export interface SourcesReply {
 
 /**
  * Where did the oil come from? Each zone's share of the oil at the point where the largest amount was found (or at
- * `options.at`), from the one finding made there.
+ * `options.at`), in the window of that finding, from all findings together.
  *
- * Where delivery is equal and yields, θ and `holds` are known, the shares are Dirichlet(μT/θ) and the bounds and
- * chances are exact (design §3, Posterior); else they come from weighted draws, seeded. The drainage must be compiled
- * from a map without errors.
+ * With one finding, equal delivery and yields, θ and `holds` known, the shares are Dirichlet(μT/θ) and the bounds and
+ * chances are exact (design §3, Posterior); else they come from draws by Markov chains, seeded. The drainage must be
+ * compiled from a map without errors.
  */
 export function findSources(
   drainage: Drainage,
@@ -62,52 +79,41 @@ export function findSources(
 ): SourcesReply {
   const problems = checkOptions(drainage, options);
   if (problems.length > 0) return { answer: null, problems };
-  const question = poseQuestion(drainage, findings, options);
-  if (question.sources.every(({ litresPerYear }) => litresPerYear === 0)) {
-    const message =
-      question.at === null
-        ? 'no zone of this map is expected to release oil'
-        : `no zone that drains to ${question.at} is expected to release oil, and nothing unmapped is allowed for`;
-    return {
-      answer: null,
-      problems: [
-        problem(
-          'no-finding',
-          { id: question.at, field: null },
-          { message, cure: 'draw the zones, mend their areas or weights, or allow for an unmapped source' },
-        ),
-      ],
-    };
+  const counted = findings.filter(({ source }) => source.fluid !== 'coolant');
+  const notes = findings.filter(({ source }) => source.fluid === 'coolant').map(coolantNote);
+  const question = poseQuestion(drainage, counted, options);
+  const { at, evidence, target } = question;
+  const { sources } = evidence;
+  const reaches = evidence.delivered[target];
+  if (sources.every(({ litresPerYear }, source) => litresPerYear === 0 || reaches[source] === 0)) {
+    return { answer: null, problems: [nothingReleased(at)] };
   }
-  const notes = findings
-    .filter((finding) => finding !== question.finding)
-    .map(({ id, at, seen }) =>
-      problem(
-        'not-counted',
-        { id, field: null },
-        {
-          message: `${seen === 'amount' ? 'the amount' : `"${seen}"`} at ${at} is not counted: this answer rests on ${question.finding ? question.finding.id : 'no finding'} alone`,
-          cure: 'weigh it by judgement',
-        },
-      ),
-    );
-  const draws = drawOneFinding(drainage, question);
-  const exact = isDirichlet(drainage, question);
-  const shares = exact ? exactShares(question) : drawnShares(question, draws);
-  const opened = new Set(findings.map(({ at }) => at));
-  const zones = question.sources
-    .flatMap(({ zone }, at) => (zone ? [{ id: zone.id, ...shares[at] }] : []))
+  const draws = drawPosterior(drainage, question);
+  const isExact = isDirichlet(drainage, question);
+  const shares = isExact ? exactShares(question) : drawnShares(sources, draws);
+  const why = reasonsFor(evidence, draws);
+  const zones = sources
+    .flatMap(({ zone }, source) =>
+      zone && reaches[source] > 0 ? [{ id: zone.id, ...shares[source], why: why[source] }] : [],
+    )
     .sort((a, b) => b.share - a.share || byId(a.id, b.id));
-  const unmappedAt = question.sources.findIndex(({ zone }) => zone === null);
+  const unmapped = sources.findIndex((source) => source.zone === null && source.at === at);
+  const { lids, plan } = rankLids(drainage, question, draws);
+  const { effectiveCount, rHat } = draws.mixing;
   const answer: SourcesAnswer = {
-    at: question.at,
+    at,
     zones,
-    unmapped: unmappedAt >= 0 ? shares[unmappedAt] : { share: 0, low: 0, high: 0, main: 0 },
-    groups: question.finding ? equalDelivery(question) : [],
-    nextLids: rankLids(drainage, question, draws, opened),
-    finding: question.finding?.id ?? null,
-    method: exact ? 'exact' : 'draws',
-    effectiveDraws: exact ? null : draws.effectiveCount,
+    unmapped: unmapped >= 0 ? shares[unmapped] : { share: 0, low: 0, high: 0, main: 0 },
+    groups: equalDelivery(question),
+    nextLids: lids,
+    lidPlan: plan,
+    findings: counted.map(({ id }) => id),
+    finding: evidence.findings[target].id || null,
+    isOily: ['oil', 'amount'].includes(evidence.findings[target].seen),
+    method: isExact ? 'exact' : 'draws',
+    effectiveDraws: isExact ? null : effectiveCount,
+    rHat: isExact ? null : rHat,
+    isSure: isExact || (effectiveCount >= FEWEST_DRAWS && rHat <= LARGEST_R_HAT),
     release: releaseOf(question, draws),
   };
   return { answer, problems: notes };
@@ -127,19 +133,44 @@ function checkOptions({ map, nodeOf }: Drainage, { at }: SourcesOptions): Proble
   ];
 }
 
-/** Whether the shares are Dirichlet whatever the amount: equal delivery, and nothing about yields, θ or `holds` unsure. */
-function isDirichlet(drainage: Drainage, { at, sources, releaseLitres }: Question): boolean {
-  const counted = sources.filter(({ litresPerYear }) => litresPerYear > 0);
-  return (
-    releaseLitres !== null &&
-    counted.every(({ roughness }) => roughness.activity === 0 && roughness.own === 0) &&
-    counted.every(({ delivered }) => Math.abs(delivered - counted[0].delivered) <= SAME_DELIVERY) &&
-    (at === null || !hasGuessedDelivery(drainage, at))
+function coolantNote({ id }: Finding): Problem {
+  const message = 'coolant mixes with water and does not float, so it takes part in no oil balance';
+  return problem('not-counted', { id, field: 'fluid' }, { message, cure: 'look for it with a test of the water' });
+}
+
+function nothingReleased(at: string | null): Problem {
+  const message =
+    at === null
+      ? 'no zone of this map is expected to release oil'
+      : `no zone that drains to ${at} is expected to release oil, and nothing unmapped is allowed for`;
+  return problem(
+    'no-finding',
+    { id: at, field: null },
+    { message, cure: 'draw the zones, mend their areas or weights, or allow for an unmapped source' },
   );
 }
 
-function exactShares({ sources, years, releaseLitres }: Question): Share[] {
-  const shapes = sources.map(({ litresPerYear }) => (litresPerYear * years) / (releaseLitres as number));
+/** Whether the shares are Dirichlet whatever was found: one finding, equal delivery, and nothing unsure but litres. */
+function isDirichlet(drainage: Drainage, { evidence, releaseLitres }: Question): boolean {
+  const { sources, cells, findings, delivered } = evidence;
+  if (findings.length > 1 || releaseLitres === null || findings[0].source.fluid !== undefined) return false;
+  const counted = cells.map(({ source }) => source);
+  const model = deliveryModel(drainage, evidence);
+  const strayed = model.at(new Float64Array(model.guessed).fill(1)).delivered[0];
+  return counted.every(
+    (source) =>
+      sources[source].roughness.activity === 0 &&
+      sources[source].roughness.own === 0 &&
+      Math.abs(delivered[0][source] - delivered[0][counted[0]]) <= SAME_DELIVERY &&
+      strayed[source] === delivered[0][source],
+  );
+}
+
+function exactShares({ evidence, releaseLitres }: Question): Share[] {
+  const shapes = evidence.sources.map(() => 0);
+  for (const { source, years } of evidence.cells) {
+    shapes[source] += (evidence.sources[source].litresPerYear * years) / (releaseLitres as number);
+  }
   return dirichletParts(shapes, TAIL).map(({ mean, low, high, largest }) => ({
     share: mean,
     low,
@@ -148,49 +179,44 @@ function exactShares({ sources, years, releaseLitres }: Question): Share[] {
   }));
 }
 
-function drawnShares({ sources }: Question, draws: Draws): Share[] {
-  const size = sources.length;
-  const main = mainSources(draws, size);
+function drawnShares(sources: readonly Source[], { count, share }: Draws): Share[] {
+  const main = mainSources({ count, share } as Draws, sources.length);
   return sources.map((_, source) => {
-    const values = Float64Array.from({ length: draws.count }, (__, draw) => draws.share[draw * size + source]);
-    let [share, largest] = [0, 0];
-    for (let draw = 0; draw < draws.count; draw++) {
-      share += draws.weight[draw] * values[draw];
-      if (main[draw] === source) largest += draws.weight[draw];
-    }
-    const [low, high] = weightedQuantiles(values, draws.weight, [TAIL, 1 - TAIL]);
-    return { share, low, high, main: largest };
+    const values = Float64Array.from({ length: count }, (__, draw) => share[draw * sources.length + source]);
+    const mean = values.reduce((sum, value) => sum + value, 0) / count;
+    const [low, high] = quantiles(values, [TAIL, 1 - TAIL]);
+    return { share: mean, low, high, main: main.reduce((sum, each) => sum + (each === source ? 1 : 0), 0) / count };
   });
 }
 
-/** The values under which the given parts of the weight lie; `chances` ascending. O(n log n). */
-function weightedQuantiles(values: Float64Array, weight: Float64Array, chances: readonly number[]): number[] {
-  const order = Uint32Array.from(values.keys()).sort((a, b) => values[a] - values[b]);
-  const found: number[] = [];
-  let below = 0;
-  for (const draw of order) {
-    below += weight[draw];
-    while (found.length < chances.length && below >= chances[found.length]) found.push(values[draw]);
-  }
-  while (found.length < chances.length) found.push(values[order[order.length - 1]]);
-  return found;
+/** The values under which the given parts of the draws lie. O(n log n). */
+function quantiles(values: Float64Array, chances: readonly number[]): number[] {
+  const sorted = values.slice().sort();
+  return chances.map((chance) => sorted[Math.min(sorted.length - 1, Math.floor(chance * sorted.length))]);
 }
 
-function releaseOf({ releaseLitres }: Question, { releaseLitres: drawn, weight }: Draws): SourcesAnswer['release'] {
+function releaseOf({ releaseLitres }: Question, draws: Draws): SourcesAnswer['release'] {
   if (releaseLitres !== null) return { litres: releaseLitres, low: releaseLitres, high: releaseLitres, given: true };
-  const [low, litres, high] = weightedQuantiles(drawn, weight, [TAIL, 0.5, 1 - TAIL]);
+  const [low, litres, high] = quantiles(draws.releaseLitres, [TAIL, 0.5, 1 - TAIL]);
   return { litres, low, high, given: false };
 }
 
-/** Groups of two or more zones with the same delivery to the one finding: nothing seen so far can tell them apart. */
-function equalDelivery({ sources }: Question): string[][] {
-  const byDelivery = sources
-    .flatMap(({ zone, delivered }) => (zone ? [{ id: zone.id, delivered }] : []))
-    .sort((a, b) => b.delivered - a.delivered || byId(a.id, b.id));
-  const groups: string[][] = [];
-  byDelivery.forEach(({ id, delivered }, at) => {
-    if (at > 0 && byDelivery[at - 1].delivered - delivered <= SAME_DELIVERY) groups[groups.length - 1].push(id);
-    else groups.push([id]);
+/** Groups of two or more zones that deliver the same to every finding: nothing seen so far can tell them apart. */
+function equalDelivery({ at, evidence, target }: Question): string[][] {
+  const { findings, sources, delivered } = evidence;
+  const seen = findings.flatMap(({ seen }, index) => (seen === 'unseen' ? [] : [index]));
+  if (seen.length === 0 || at === null) return [];
+  const groups = new Map<string, string[]>();
+  sources.forEach(({ zone }, source) => {
+    if (!zone || delivered[target][source] === 0) return;
+    const key = seen
+      .map((index) => {
+        const { fluid } = findings[index].source;
+        const part = fluid === undefined ? 1 : fluidShares(zone, [fluid])[0].share;
+        return Math.round((delivered[index][source] * part) / SAME_DELIVERY);
+      })
+      .join();
+    groups.set(key, [...(groups.get(key) ?? []), zone.id]);
   });
-  return groups.filter((group) => group.length > 1);
+  return [...groups.values()].filter((group) => group.length > 1).map((group) => group.sort(byId));
 }

@@ -1,4 +1,4 @@
-import type { Activity, SiteMap, Zone } from '../site-map/index.ts';
+import { type Activity, divideShares, FLUIDS, type Fluid, type SiteMap, type Zone } from '../site-map/index.ts';
 
 /**
  * Oil and grease that runoff from parking carries off, litres per m² and year: 15.3 mg/L (SEEN: Stenstrom, Silverman
@@ -59,4 +59,23 @@ export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness 
   if (properties.oilLitresPerYear !== undefined) return { activity: 0, own: 0 };
   const half = Math.log(map.site.odds?.yieldFactor ?? DEFAULT_YIELD_FACTOR) / Math.SQRT2;
   return { activity: half, own: half };
+}
+
+/** Fluids that float. Coolant mixes with water (check V6) and takes part in no oil balance. */
+export const FLOATING: readonly Fluid[] = FLUIDS.filter((fluid) => fluid !== 'coolant');
+
+/**
+ * How a zone's yield divides over the named fluids and all the rest (`fluid` null); the shares add up to 1. Fluids of
+ * the zone without a stated share divide what the stated ones leave; a zone that lists none may release any oil alike.
+ */
+export function fluidShares({ properties }: Zone, named: readonly Fluid[]): { fluid: Fluid | null; share: number }[] {
+  const listed = (properties.fluids ?? []).filter(({ fluid }) => FLOATING.includes(fluid));
+  const own = listed.length > 0 ? listed : FLOATING.map((fluid) => ({ fluid, share: undefined }));
+  const { shares } = divideShares(own.map(({ share }) => share));
+  const parts = named.map((fluid) => ({
+    fluid,
+    share: own.reduce((sum, each, at) => sum + (each.fluid === fluid ? shares[at] : 0), 0),
+  }));
+  const rest = 1 - parts.reduce((sum, { share }) => sum + share, 0);
+  return [...parts, { fluid: null, share: Math.max(0, rest) }];
 }

@@ -216,14 +216,25 @@ describe('the answer', () => {
     expect(ask(drainage, amounts).at).toBe('SEP-1');
     expect(ask(drainage, amounts, { at: 'MH-1' })).toMatchObject({ at: 'MH-1', finding: 'F2' });
     expect(ask(drainage, [finding({ at: 'MH-2', seen: 'oil' })]).at).toBe('MH-2');
-    const nothing = ask(drainage, [finding({ at: 'MH-2', seen: 'clean' })], { releaseLitres: 2 });
-    expect(nothing).toMatchObject({ at: null, finding: null, groups: [] });
+    const nothing = ask(drainage, [], { releaseLitres: 2 });
+    expect(nothing).toMatchObject({ at: null, finding: null, isOily: false, groups: [] });
     expect(nothing.zones.map(({ share }) => share)).toEqual([expect.closeTo(8 / 12, 9), expect.closeTo(4 / 12, 9)]);
+    // A clean lid alone leaves the place open, and lowers the zone above it.
+    const clean = ask(drainage, [finding({ at: 'MH-2', seen: 'clean' })], { releaseLitres: 2 });
+    expect(clean.at).toBeNull();
+    expect(clean.zones.find(({ id }) => id === 'Z2')?.share).toBeLessThan(0.25);
   });
 
   test('a zone without yield has no share, and a yard without any yield is a named problem, never NaN', () => {
     const answer = ask(star([8, 0]), [fiveLitres]);
-    expect(answer.zones.find(({ id }) => id === 'Z2')).toEqual({ id: 'Z2', share: 0, low: 0, high: 0, main: 0 });
+    expect(answer.zones.find(({ id }) => id === 'Z2')).toEqual({
+      id: 'Z2',
+      share: 0,
+      low: 0,
+      high: 0,
+      main: 0,
+      why: [],
+    });
     expect(JSON.stringify(answer)).not.toContain('null,"low"');
     const { answer: none, problems } = findSources(star([0, 0]), [], {});
     expect(none).toBeNull();

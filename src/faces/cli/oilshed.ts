@@ -101,7 +101,11 @@ async function main(words: readonly string[]): Promise<number> {
       if (error.exitCode === 0) return 0;
       return sayWords(error.message === '(outputHelp)' ? 'no verb given' : error.message.replace(/^error: /, ''));
     }
-    throw error;
+    // Our own fault: said in one line like any other, so that it can be passed on.
+    process.stderr.write(
+      `oilshed: a fault in Oilshed itself (${String(error).split('\n')[0]}); please report it with the files\n`,
+    );
+    return INPUT_WRONG;
   }
 }
 

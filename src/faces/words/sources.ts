@@ -1,4 +1,4 @@
-import type { SourcesAnswer, ZoneShare } from '../../sources/index.ts';
+import type { Reason, SourcesAnswer, ZoneShare } from '../../sources/index.ts';
 import { formatNumber, formatVolume, type Units } from '../../units/index.ts';
 
 /** Whole percent of a share, for use inside a sentence: "62". */
@@ -6,14 +6,14 @@ const percent = (share: number) => String(Math.round(share * 100));
 
 /** The answer in one sentence. `nameOf` gives a zone's name; a chance that speaks for no zone is said so. */
 export function sourcesSentence(
-  { at, zones, unmapped, finding }: SourcesAnswer,
+  { at, zones, unmapped, isOily }: SourcesAnswer,
   nameOf: (id: string) => string,
 ): string {
   const [first] = zones;
-  if (!finding) {
+  if (!isOily) {
     return at === null
-      ? 'Nothing oily was found, so this is only what each zone is expected to release.'
-      : `No oil was found at ${at}, so this is only what each zone is expected to send there.`;
+      ? 'Nothing oily was found: this is what each zone may have released all the same.'
+      : `No oil was found at ${at}: this is what each zone may have sent there all the same.`;
   }
   if (!first || unmapped.main > first.main) {
     return `Nothing on this map explains oil in ${at} well. Look for a connection that was never drawn.`;
@@ -43,12 +43,49 @@ export function releaseSentence({ release }: SourcesAnswer, units: Units): strin
   return `A typical release: about ${formatVolume(release.litres, units)} (${low} to ${high}), inferred.`;
 }
 
-export function howSureSentence({ method, effectiveDraws }: SourcesAnswer): string {
+export function howSureSentence({ method, effectiveDraws, isSure }: SourcesAnswer): string {
   if (method === 'exact' || effectiveDraws === null) return 'Worked out exactly; nothing was drawn by chance.';
   const count = formatNumber(effectiveDraws);
-  return effectiveDraws < 400
-    ? `Worked out from draws worth only ${count}: take the figures as rough.`
-    : `Worked out from draws worth ${count}: the figures are good to about a percent.`;
+  return isSure
+    ? `Worked out from draws worth ${count}: the figures are good to a few percent.`
+    : `Worked out from draws worth only ${count}, which do not agree well: take the figures as rough.`;
+}
+
+/** Why a zone's odds are what they are, in one sentence; null where no look changed them. `placeOf` names a finding's place and what was seen. */
+export function whySentence({ why }: ZoneShare, placeOf: (finding: string) => string): string | null {
+  const say = (reasons: readonly Reason[]) =>
+    reasons
+      .slice(0, MOST_REASONS)
+      .map(({ finding, times }) => `${placeOf(finding)} (${factorWords(times)})`)
+      .join(', ');
+  const [raised, lowered] = [why.filter(({ times }) => times > 1), why.filter(({ times }) => times < 1)];
+  const parts = [
+    ...(raised.length > 0 ? [`raised by ${say(raised)}`] : []),
+    ...(lowered.length > 0 ? [`lowered by ${say(lowered)}`] : []),
+  ];
+  if (parts.length === 0) return null;
+  const text = parts.join('; ');
+  return `${text[0].toUpperCase()}${text.slice(1)}.`;
+}
+
+const MOST_REASONS = 3;
+
+/** "× 3.1" or "÷ 2.0": what a finding did to the odds. */
+function factorWords(times: number): string {
+  return times > 1 ? `× ${formatNumber(times, 1)}` : `÷ ${formatNumber(1 / times, 1)}`;
+}
+
+/** What to lift after the best lid, by what was seen there; null where one lid is all. */
+export function lidPlanSentence({ lidPlan }: SourcesAnswer): string | null {
+  if (!lidPlan) return null;
+  const { at, ifOil, ifClean } = lidPlan;
+  if (ifOil && ifClean) {
+    return ifOil.at === ifClean.at
+      ? `After ${at}, lift ${ifOil.at}.`
+      : `If ${at} is oily, lift ${ifOil.at} next; if it is clean, ${ifClean.at}.`;
+  }
+  if (ifOil) return `If ${at} is oily, lift ${ifOil.at} next.`;
+  return ifClean ? `If ${at} is clean, lift ${ifClean.at} next.` : null;
 }
 
 /** Groups as sentences: which zones nothing seen so far can tell apart. */

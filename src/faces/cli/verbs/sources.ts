@@ -1,14 +1,16 @@
 import type { SiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, readFindings, type SourcesAnswer } from '../../../sources/index.ts';
-import { formatNumber, formatShare, formatVolume } from '../../../units/index.ts';
+import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
   assumedSentences,
   groupSentences,
   howSureSentence,
+  lidPlanSentence,
   nextLidSentence,
   rangeWords,
   releaseSentence,
   sourcesSentence,
+  whySentence,
 } from '../../words/sources.ts';
 import { loadDrainage, numberWord, output, readText, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
@@ -46,15 +48,32 @@ export function sources(file: string, flags: SourcesFlags): number {
       return zone && zone.name !== id ? `${zone.name} (${id})` : id;
     };
     const found = finding
-      ? `Found: ${finding.seen === 'amount' ? formatVolume(finding.litres, units) : 'oil'} in ${finding.at}, over ${formatNumber(finding.years * 365.25)} days (${finding.id}).`
+      ? `Found: ${seenWords(finding, units)} in ${finding.at}, over ${formatNumber(finding.years * 365.25)} days (${finding.id}).`
       : null;
-    const parts = [heading(sourcesSentence(answer, nameOf)), nextLidSentence(answer), found && safe(found)];
+    const others = findings.filter(({ id }) => id !== answer.finding && answer.findings.includes(id));
+    const also = others.map((each) => `${each.at} ${seenWords(each, units)} (${each.id})`);
+    const placeOf = (id: string) => {
+      const each = findings.find((one) => one.id === id);
+      return each ? `${each.seen} ${each.at}` : id;
+    };
+    const why = answer.zones.slice(0, WHY_SHOWN).flatMap((zone) => {
+      const sentence = whySentence(zone, placeOf);
+      return sentence ? [`${nameOf(zone.id)}: ${sentence[0].toLowerCase()}${sentence.slice(1)}`] : [];
+    });
+    const parts = [
+      heading(sourcesSentence(answer, nameOf)),
+      nextLidSentence(answer),
+      lidPlanSentence(answer),
+      found && safe(found),
+      also.length > 0 ? safe(`Also seen: ${also.join(', ')}.`) : null,
+    ];
     return [
       ...parts.filter((part) => part !== null),
       '',
       shareTable(answer, (id) => map.zones.find((zone) => zone.id === id)?.name ?? id),
       '',
       ...(answer.nextLids.length > 0 ? [lidTable(answer), ''] : []),
+      ...(why.length > 0 ? ['Why', bullets(why)] : []),
       'How sure',
       bullets([howSureSentence(answer), releaseSentence(answer, units), ...groupSentences(answer, nameOf)]),
       'Assumed',
@@ -65,6 +84,14 @@ export function sources(file: string, flags: SourcesFlags): number {
     ].join('\n');
   });
   return 0;
+}
+
+/** Zones whose reasons are printed. */
+const WHY_SHOWN = 4;
+
+function seenWords({ seen, litres, source }: Finding, units: Units): string {
+  const what = seen === 'amount' ? formatVolume(litres, units) : seen === 'oil' ? 'oil' : 'clean';
+  return source.fluid && seen !== 'clean' ? `${what} (${source.fluid})` : what;
 }
 
 function loadFindings(file: string, map: SiteMap): Finding[] {

@@ -17,7 +17,10 @@ export function HowMuch({ finding }: { finding: FindingSource }) {
     const amount = amountIn(typed);
     if (amount === null) return;
     const factor = finding.amount?.factor;
-    changeFinding({ seen: undefined, amount: { litres: amount * perUnit, ...(factor ? { factor } : {}) } });
+    changeFinding({
+      seen: undefined,
+      amount: { litres: amount * perUnit, ...(typeof factor === 'number' ? { factor } : {}) },
+    });
   };
   const look = () => changeFinding({ seen: 'oil', amount: undefined });
   const holdsNothing = yard.value?.holds[finding.at] === 0;

@@ -1,0 +1,67 @@
+/** The ways in which people write an amount down (contract §2 and §5). */
+export type Amount =
+  | { litres: number; factor?: number }
+  | { thicknessMm: number; areaM2: number; factor?: number }
+  | { appearance: { code: number; share: number }[]; areaM2: number }
+  | { socks: number; kgEach?: number; factor?: number };
+
+/** Litres held, and the factor within which that is right two times in three. */
+export interface Litres {
+  litres: number;
+  factor: number;
+}
+
+const DEFAULT_FACTOR = 1.5;
+
+/**
+ * Film thickness by appearance code, µm, which is mL per m² (Bonn Agreement Oil Appearance Code, after A. Lewis 2007,
+ * table 1: check F1). Code 5 has no upper end there; 1,000 µm is a guess.
+ */
+const FILM_UM: Readonly<Record<number, readonly [number, number]>> = {
+  1: [0.04, 0.3],
+  2: [0.3, 5],
+  3: [5, 50],
+  4: [50, 200],
+  5: [200, 1000],
+};
+const LITRES_PER_UM_M2 = 1e-3;
+
+/** Engine oil, kg/L (check V3). */
+const OIL_KG_PER_LITRE = 0.88;
+/** Oil in one soaked sock of the common size, kg, and how rough that is. Guesses: no published figure was found. */
+const SOAKED_SOCK_KG = 2;
+const SOAKED_SOCK_FACTOR = 2;
+
+/**
+ * Least and most oil in a slick, litres: area × share × thickness, added up over the codes.
+ *
+ * @example slickLitres([{ code: 1, share: 0.5 }, { code: 2, share: 0.4 }, { code: 3, share: 0.1 }], 20) // [0.0128, 0.143]
+ */
+export function slickLitres(
+  appearance: readonly { code: number; share: number }[],
+  areaM2: number,
+): [least: number, most: number] {
+  const add = (end: 0 | 1) =>
+    appearance.reduce((sum, { code, share }) => sum + share * areaM2 * FILM_UM[code][end] * LITRES_PER_UM_M2, 0);
+  return [add(0), add(1)];
+}
+
+/**
+ * Litres of an amount. One millimetre on one square metre is one litre. A slick lies in the geometric middle of its
+ * code's range, the range being its factor. Socks count by the oil they took up, or, where that was not weighed, by
+ * a guess for a full one.
+ */
+export function amountOf(amount: Amount): Litres {
+  if ('litres' in amount) return { litres: amount.litres, factor: amount.factor ?? DEFAULT_FACTOR };
+  if ('thicknessMm' in amount)
+    return { litres: amount.thicknessMm * amount.areaM2, factor: amount.factor ?? DEFAULT_FACTOR };
+  if ('appearance' in amount) {
+    const [least, most] = slickLitres(amount.appearance, amount.areaM2);
+    return { litres: Math.sqrt(least * most), factor: least > 0 ? Math.sqrt(most / least) : 1 };
+  }
+  const { socks, kgEach, factor } = amount;
+  return {
+    litres: (socks * (kgEach ?? SOAKED_SOCK_KG)) / OIL_KG_PER_LITRE,
+    factor: factor ?? (kgEach === undefined ? SOAKED_SOCK_FACTOR : DEFAULT_FACTOR),
+  };
+}

@@ -1,0 +1,25 @@
+import type { Finding } from './findings.ts';
+
+/** Chance that oil of this volume is noticed by one who looks. */
+export function noticed(litres: number, noticeLitres: number): number {
+  return -Math.expm1(-litres / noticeLitres);
+}
+
+/**
+ * ln of how well `entered` litres explain a finding (design §3, Findings): for clean and oil the chance of what was
+ * said, a misreading allowed for; for an amount the log-normal density of what was held, without its constant.
+ */
+export function logLikelihood(
+  { seen, litres, factor, noticeLitres, misread }: Finding,
+  entered: number,
+  holds: number,
+): number {
+  if (seen === 'unseen') return 0;
+  if (seen === 'amount') {
+    const off = Math.log(Math.max(Number.MIN_VALUE, holds * entered) / litres) / Math.max(1e-3, Math.log(factor));
+    return -0.5 * off * off;
+  }
+  const oil = noticed(entered, noticeLitres);
+  const right = seen === 'oil' ? oil : 1 - oil;
+  return Math.log(Math.max(Number.MIN_VALUE, (1 - misread) * right + misread * (1 - right)));
+}
