@@ -11,6 +11,10 @@ const STEPS = [0.15, 0.4, 0.8];
 /** Parts of a finding above which a cell is held fast while shapes change; 0 holds all, which suits seepage. */
 const HELD_ABOVE = [0, 1e-3, 0.03, 0.3];
 const THETA_STEPS = 4;
+/** Part of the splits that draw the two zones' yields anew as well. */
+const SWAPS = 0.7;
+/** Part of those that take a step of θ too. */
+const THETA_SWAPS = 0.5;
 const SCALE_STEP = 0.5;
 /** Draws of the prior that a chain chooses its start from. */
 const FIRST_DRAWS = 50;
@@ -22,6 +26,7 @@ const FIRST_DRAWS = 50;
  * - *split*: two cells of one finding keep what they bring to it together, and its split is drawn anew from
  *   Beta(a₁, a₂). The first is chosen by what it brings, the second evenly, which is as likely after the move as
  *   before. It jumps from "it was A" to "it was B" in one step.
+ * - *swap*: a split together with new yields of the two zones and, half of the time, a step of θ.
  * - *refresh*: one cell drawn anew from its prior.
  * - *scale*: all cells of one finding by one factor.
  * - *θ and yields* change shapes. Cells that bring more than some part of a finding keep their litres; the others keep
@@ -39,6 +44,7 @@ export class Chain {
 
   private readonly logLitres: Float64Array;
   private readonly shape: Float64Array;
+  private readonly ownSpread: Float64Array;
   private readonly own: Float64Array;
   private readonly shared: Float64Array;
   private readonly stray: Float64Array;
@@ -73,6 +79,7 @@ export class Chain {
       cells,
       ({ source, years }) => Math.exp(this.logYield[source] - this.logTheta) * years,
     );
+    this.ownSpread = Float64Array.from(sources, ({ roughness }) => roughness.own);
     this.findKinships();
     this.own = new Float64Array(sources.length);
     this.shared = new Float64Array(this.kinships.length);
@@ -90,7 +97,10 @@ export class Chain {
     const { findings, sources } = this.evidence;
     for (const cell of this.allCells) this.refresh(cell);
     for (let finding = 0; finding < findings.length; finding++) {
-      for (let time = 0; time < this.cellsSeen[finding].length; time++) this.split(finding);
+      for (let time = 0; time < this.cellsSeen[finding].length; time++) {
+        if (this.random.uniform() < SWAPS) this.swap(finding);
+        else this.split(finding);
+      }
       this.scale(finding);
     }
     for (let time = 0; time < THETA_STEPS; time++) this.moveTheta();
@@ -114,6 +124,11 @@ export class Chain {
       byActivity.set(activity, [...(byActivity.get(activity) ?? []), source]);
     });
     for (const kin of byActivity.values()) {
+      // One alone of its activity has nobody to share a factor with: it is all its own.
+      if (kin.length === 1) {
+        this.ownSpread[kin[0]] = Math.hypot(this.ownSpread[kin[0]], sources[kin[0]].roughness.activity);
+        continue;
+      }
       const cells = kin.flatMap((source) => this.cellsOf[source]);
       this.kinships.push({ sources: kin, cells, spread: sources[kin[0]].roughness.activity });
     }
@@ -192,11 +207,17 @@ export class Chain {
     this.weigh([cell], 0);
   }
 
-  private split(finding: number): void {
+  /**
+   * Two cells of a finding, the first chosen by what it brings, the second evenly, and what they bring together; null
+   * where there are no two. The same pair is as likely to be chosen after its split has changed.
+   */
+  private pickPair(
+    finding: number,
+  ): { first: number; second: number; bring: [number, number]; together: number } | null {
     const { cells } = this.evidence;
     const seen = this.cellsSeen[finding];
     const [delivered, entered] = [this.delivered[finding], this.entered[finding]];
-    if (seen.length < 2 || !(entered > 0)) return;
+    if (seen.length < 2 || !(entered > 0)) return null;
     let rest = this.random.uniform() * entered;
     let at = 0;
     while (at < seen.length - 1 && rest > delivered[cells[seen[at]].source] * this.litres[seen[at]]) {
@@ -205,16 +226,73 @@ export class Chain {
     }
     const other = (at + 1 + Math.floor(this.random.uniform() * (seen.length - 1))) % seen.length;
     const [first, second] = [seen[at], seen[other]];
-    const [bring1, bring2] = [delivered[cells[first].source], delivered[cells[second].source]];
-    const together = bring1 * this.litres[first] + bring2 * this.litres[second];
-    if (!(together > 0)) return;
-    const [g1, g2] = [logGammaDraw(this.random, this.shape[first]), logGammaDraw(this.random, this.shape[second])];
+    const bring: [number, number] = [delivered[cells[first].source], delivered[cells[second].source]];
+    const together = bring[0] * this.litres[first] + bring[1] * this.litres[second];
+    return together > 0 ? { first, second, bring, together } : null;
+  }
+
+  /** Draws the split of what a pair brings together into `trialLog`, from Beta(shape1, shape2). */
+  private drawSplit(
+    { first, second, bring, together }: NonNullable<ReturnType<Chain['pickPair']>>,
+    shape1: number,
+    shape2: number,
+  ): void {
+    const [g1, g2] = [logGammaDraw(this.random, shape1), logGammaDraw(this.random, shape2)];
     const logSum = Math.max(g1, g2) + Math.log1p(Math.exp(-Math.abs(g1 - g2)));
-    this.trialLog[first] = g1 - logSum + Math.log(together / bring1);
-    this.trialLog[second] = g2 - logSum + Math.log(together / bring2);
-    const before = this.litres[first] + this.litres[second];
-    const after = Math.exp(this.trialLog[first]) + Math.exp(this.trialLog[second]);
-    this.weigh([first, second], (before - after) / Math.exp(this.logTheta));
+    this.trialLog[first] = g1 - logSum + Math.log(together / bring[0]);
+    this.trialLog[second] = g2 - logSum + Math.log(together / bring[1]);
+  }
+
+  private split(finding: number): void {
+    const pair = this.pickPair(finding);
+    if (!pair) return;
+    const { first, second } = pair;
+    this.drawSplit(pair, this.shape[first], this.shape[second]);
+    const fewer =
+      this.litres[first] + this.litres[second] - Math.exp(this.trialLog[first]) - Math.exp(this.trialLog[second]);
+    this.weigh([first, second], fewer / Math.exp(this.logTheta));
+  }
+
+  /**
+   * A split together with new yields of the two zones and, now and then, a step of θ: what was thought of them while
+   * one was the source does not stand in the way of the other.
+   */
+  private swap(finding: number): void {
+    const pair = this.pickPair(finding);
+    if (!pair) return;
+    const { cells } = this.evidence;
+    const { first, second, bring, together } = pair;
+    const [s1, s2] = [cells[first].source, cells[second].source];
+    const [spread1, spread2] = [this.ownSpread[s1], this.ownSpread[s2]];
+    if (s1 === s2 || spread1 + spread2 === 0) return;
+    const theta = this.random.uniform() < THETA_SWAPS ? this.thetaStep() : 0;
+    const next = [this.random.normal(), this.random.normal()];
+    const yields = [spread1 * (next[0] - this.own[s1]), spread2 * (next[1] - this.own[s2])];
+    const touched = theta === 0 ? [...this.cellsOf[s1], ...this.cellsOf[s2]] : this.allCells;
+    const others = touched.filter((cell) => cell !== first && cell !== second);
+    const part = HELD_ABOVE[Math.floor(this.random.uniform() * HELD_ABOVE.length)];
+    const logFactor = (cell: number) =>
+      cells[cell].source === s1 ? yields[0] : cells[cell].source === s2 ? yields[1] : 0;
+    const { ratio, follow } = this.reshape(others, { theta, logFactor, part });
+    const [a1, a2] = [this.shape[first], this.shape[second]];
+    const [b1, b2] = [a1 * Math.exp(yields[0] - theta), a2 * Math.exp(yields[1] - theta)];
+    this.drawSplit(pair, b1, b2);
+    const [log1, log2] = bring.map((each) => Math.log(together / each) - this.logTheta);
+    const size =
+      b1 * (log1 - theta) + b2 * (log2 - theta) - logGamma(b1 + b2) - a1 * log1 - a2 * log2 + logGamma(a1 + a2);
+    const litres = (this.litres[first] + this.litres[second]) / Math.exp(this.logTheta);
+    const newLitres =
+      (Math.exp(this.trialLog[first]) + Math.exp(this.trialLog[second])) / Math.exp(this.logTheta + theta);
+    const moved = [first, second, ...follow];
+    if (!this.canGoBack(others, moved, part)) return;
+    const asLikely = Math.log(this.entered[finding] / this.trialEntered[finding]);
+    if (!this.weigh(moved, ratio + size + litres - newLitres + asLikely)) return;
+    this.logTheta += theta;
+    for (const cell of touched) this.shape[cell] *= Math.exp(logFactor(cell) - theta);
+    for (const [at, source] of [s1, s2].entries()) {
+      this.own[source] = next[at];
+      this.logYield[source] += yields[at];
+    }
   }
 
   private scale(finding: number): void {
@@ -246,13 +324,24 @@ export class Chain {
     { theta = 0, yields = 0 }: { theta?: number; yields?: number },
   ): boolean {
     const part = HELD_ABOVE[Math.floor(this.random.uniform() * HELD_ABOVE.length)];
+    const { ratio, follow } = this.reshape(moved, { theta, logFactor: () => yields, part });
+    if (!this.canGoBack(moved, follow, part) || !this.weigh(follow, ratio)) return false;
+    this.logTheta += theta;
+    for (const cell of moved) this.shape[cell] *= Math.exp(yields - theta);
+    return true;
+  }
+
+  /** For new shapes: which cells follow, with their litres in `trialLog`, and the log ratio of the priors. */
+  private reshape(
+    moved: readonly number[],
+    { theta, logFactor, part }: { theta: number; logFactor: (cell: number) => number; part: number },
+  ) {
     const [before, after] = [this.logTheta, this.logTheta + theta];
     const [perBefore, perAfter] = [Math.exp(-before), Math.exp(-after)];
-    const factor = Math.exp(yields - theta);
     const follow: number[] = [];
     let ratio = 0;
     for (const cell of moved) {
-      const [a, b] = [this.shape[cell], this.shape[cell] * factor];
+      const [a, b] = [this.shape[cell], this.shape[cell] * Math.exp(logFactor(cell) - theta)];
       const [log, litres] = [this.logLitres[cell], this.litres[cell]];
       this.isHeld[cell] = this.bringsMore(cell, litres, { part, entered: this.entered }) ? 1 : 0;
       if (this.isHeld[cell] === 1) {
@@ -264,19 +353,15 @@ export class Chain {
         follow.push(cell);
       }
     }
-    if (!this.canGoBack(moved, follow, part)) return false;
-    if (!this.weigh(follow, ratio)) return false;
-    this.logTheta = after;
-    for (const cell of moved) this.shape[cell] *= factor;
-    return true;
+    return { ratio, follow };
   }
 
   /** Whether the same cells would be held on the way back. */
-  private canGoBack(moved: readonly number[], follow: readonly number[], part: number): boolean {
+  private canGoBack(moved: readonly number[], changed: readonly number[], part: number): boolean {
     const { cells } = this.evidence;
     const entered = this.trialEntered;
     entered.set(this.entered);
-    for (const cell of follow) {
+    for (const cell of changed) {
       const more = Math.exp(this.trialLog[cell]) - this.litres[cell];
       for (const finding of cells[cell].seenBy) entered[finding] += this.delivered[finding][cells[cell].source] * more;
     }
@@ -292,15 +377,19 @@ export class Chain {
     return Math.sqrt(1 - length ** 2) * now + length * this.random.normal();
   }
 
-  private moveTheta(): void {
-    if ('litres' in this.release) return;
+  /** A step of ln θ that leaves its prior as it is; 0 where θ is known. */
+  private thetaStep(): number {
+    if ('litres' in this.release) return 0;
     const [middle, spread] = [Math.log(this.release.median), Math.log(this.release.factor)];
-    const next = middle + spread * this.step((this.logTheta - middle) / spread);
-    this.moveShapes(this.allCells, { theta: next - this.logTheta });
+    return middle + spread * this.step((this.logTheta - middle) / spread) - this.logTheta;
+  }
+
+  private moveTheta(): void {
+    if (!('litres' in this.release)) this.moveShapes(this.allCells, { theta: this.thetaStep() });
   }
 
   private moveOwn(source: number): void {
-    const { own: spread } = this.evidence.sources[source].roughness;
+    const spread = this.ownSpread[source];
     if (spread === 0) return;
     const next = this.step(this.own[source]);
     const yields = spread * (next - this.own[source]);

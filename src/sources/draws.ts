@@ -26,16 +26,27 @@ const RELEASE_PRIOR: ReleasePrior = { median: 2, factor: 4 };
 
 const CHAINS = 4;
 const FIRST_SWEEPS = 100;
-/** Sweeps of each chain that are kept; work is counted and not time, so the same question gives the same bytes. */
-const SWEEPS = 1_000;
+const FEWEST_SWEEPS = 1_000;
+const MOST_SWEEPS = 4_000;
+const CELL_SWEEPS = 30_000;
+
+/** Sweeps of each chain that are kept: fewer for many cells. Work is counted and not time, so the same question gives the same bytes. */
+export function sweepsFor(cells: number): number {
+  return Math.max(FEWEST_SWEEPS, Math.min(MOST_SWEEPS, Math.floor(CELL_SWEEPS / Math.max(1, cells))));
+}
+
 /** A source whose mean share is under this does not decide how well the chains have mixed. */
 const SHARE_THAT_MATTERS = 0.05;
 
-/** Draws from the posterior by four chains. O(sweeps × (cells × findings + edges upstream)). */
-export function drawPosterior(drainage: Drainage, question: Question): Draws {
+/** Draws from the posterior by four chains of `sweeps` kept sweeps each. O(sweeps × (cells × findings + edges upstream)). */
+export function drawPosterior(
+  drainage: Drainage,
+  question: Question,
+  sweeps = sweepsFor(question.evidence.cells.length),
+): Draws {
   const { evidence, releaseLitres, seed } = question;
   const { sources, findings } = evidence;
-  const [size, count] = [sources.length, CHAINS * SWEEPS];
+  const [size, count] = [sources.length, CHAINS * sweeps];
   const draws: Draws = {
     count,
     released: new Float64Array(count * size),
@@ -50,9 +61,9 @@ export function drawPosterior(drainage: Drainage, question: Question): Draws {
   for (let chain = 0; chain < CHAINS; chain++) {
     const run = new Chain(evidence, model, prior, seededRandom(seed * CHAINS + chain));
     for (let sweep = 0; sweep < FIRST_SWEEPS; sweep++) run.sweep();
-    for (let sweep = 0; sweep < SWEEPS; sweep++) {
+    for (let sweep = 0; sweep < sweeps; sweep++) {
       run.sweep();
-      record(draws, chain * SWEEPS + sweep, { run, question });
+      record(draws, chain * sweeps + sweep, { run, question });
     }
   }
   draws.mixing = worstMixing(draws, size);
@@ -82,10 +93,11 @@ function record(draws: Draws, draw: number, { run, question }: { run: Chain; que
 }
 
 function worstMixing({ share, count }: Draws, size: number): Mixing {
+  const sweeps = count / CHAINS;
   let worst: Mixing = { effectiveCount: count, rHat: 1 };
   for (let source = 0; source < size; source++) {
     const chains = Array.from({ length: CHAINS }, (_, chain) =>
-      Float64Array.from({ length: SWEEPS }, (__, sweep) => share[(chain * SWEEPS + sweep) * size + source]),
+      Float64Array.from({ length: sweeps }, (__, sweep) => share[(chain * sweeps + sweep) * size + source]),
     );
     const mean = chains.reduce((sum, chain) => sum + chain.reduce((so, value) => so + value, 0), 0) / count;
     if (mean < SHARE_THAT_MATTERS) continue;

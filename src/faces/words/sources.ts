@@ -4,18 +4,20 @@ import { formatNumber, formatVolume, type Units } from '../../units/index.ts';
 /** Whole percent of a share, for use inside a sentence: "62". */
 const percent = (share: number) => String(Math.round(share * 100));
 
+/** Whether oil was found that nothing on the map explains well. */
+export const isUnexplained = ({ zones, unmapped, isOily }: SourcesAnswer): boolean =>
+  isOily && (zones.length === 0 || unmapped.main > zones[0].main);
+
 /** The answer in one sentence. `nameOf` gives a zone's name; a chance that speaks for no zone is said so. */
-export function sourcesSentence(
-  { at, zones, unmapped, isOily }: SourcesAnswer,
-  nameOf: (id: string) => string,
-): string {
+export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => string): string {
+  const { at, zones, isOily } = answer;
   const [first] = zones;
   if (!isOily) {
     return at === null
       ? 'Nothing oily was found: this is what each zone may have released all the same.'
       : `No oil was found at ${at}: this is what each zone may have sent there all the same.`;
   }
-  if (!first || unmapped.main > first.main) {
+  if (isUnexplained(answer)) {
     return `Nothing on this map explains oil in ${at} well. Look for a connection that was never drawn.`;
   }
   const range = `${percent(first.share)} %, somewhere between ${percent(first.low)} and ${percent(first.high)}`;

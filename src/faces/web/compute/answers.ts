@@ -1,8 +1,8 @@
 import { CAUTIONS, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
-import { findSources, readFindings } from '../../../sources/index.ts';
-import type { Asks, FindingSource, OilPath, Replies, Task, Yard } from './protocol.ts';
+import { type Finding, findSources, readFindings } from '../../../sources/index.ts';
+import type { Amounts, Asks, FindingSource, OilPath, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask. */
 export type Answers = { [T in Task]: (ask: Asks[T]) => Replies[T] };
@@ -21,15 +21,15 @@ export function createAnswers(): Answers {
     open({ mapText, findingsText }) {
       const reading = readSiteMap(mapText);
       if (hasErrors(reading.problems)) {
-        return { yard: null, findings: [], mapProblems: reading.problems, findingProblems: [] };
+        return { yard: null, findings: [], amounts: {}, mapProblems: reading.problems, findingProblems: [] };
       }
       drainage = compileDrainage(reading.map);
       const { file: _, ...map } = reading.map;
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
       const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: CAUTIONS };
-      const { findings, problems } = readThem(findingsText, drainage);
-      return { yard, findings, mapProblems: report.problems, findingProblems: problems };
+      const { findings, amounts, problems } = readThem(findingsText, drainage);
+      return { yard, findings, amounts, mapProblems: report.problems, findingProblems: problems };
     },
     findings: ({ text }) => readThem(text, opened()),
     sources: ({ findings, asked }) => askSources(opened(), findings, asked),
@@ -41,19 +41,36 @@ export function createAnswers(): Answers {
 }
 
 function readThem(text: string | null, { map }: Drainage): Replies['findings'] {
-  if (text === null) return { findings: [], problems: [] };
+  if (text === null) return { findings: [], amounts: {}, problems: [] };
   const { findings, problems } = readFindings(text, map);
-  return { findings: findings.map(({ source }) => source), problems };
+  return { findings: findings.map(({ source }) => source), amounts: amountsOf(findings), problems };
 }
 
-/** Earlier findings at the point that is asked about would take the question over, so they are left out. */
-function askSources(drainage: Drainage, all: readonly FindingSource[], asked: string): Replies['sources'] {
-  const at = all.find(({ id }) => id === asked)?.at;
-  const findings = all.filter((each) => each.id === asked || each.at !== at);
-  const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings });
-  const reading = readFindings(text, drainage.map);
-  if (hasErrors(reading.problems)) return { answer: null, problems: reading.problems };
-  return findSources(drainage, reading.findings, { at });
+const amountsOf = (findings: readonly Finding[]): Amounts =>
+  Object.fromEntries(
+    findings
+      .filter(({ source }) => source.amount !== undefined)
+      .map(({ id, litres, factor }) => [id, { litres, factor }]),
+  );
+
+/**
+ * All findings are weighed. One with a fault is left out and told, unless it is the very one asked about: then there is
+ * no answer until it is mended.
+ */
+function askSources(
+  drainage: Drainage,
+  all: readonly FindingSource[],
+  asked: string | null,
+): Replies['sources'] {
+  const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all });
+  const { findings, problems } = readFindings(text, drainage.map);
+  const amounts = amountsOf(findings);
+  const about = findings.find(({ id }) => id === asked);
+  if (asked !== null && !about) return { answer: null, amounts, problems };
+  // Oil on a zone's own ground is evidence, but it is oil in a structure that shares are taken of.
+  const isZone = drainage.map.zones.some(({ id }) => id === about?.at);
+  const reply = findSources(drainage, findings, about && !isZone ? { at: about.source.at } : {});
+  return { answer: reply.answer, amounts, problems: [...problems, ...reply.problems] };
 }
 
 function oilPath(drainage: Drainage, inlets: readonly string[]): OilPath {

@@ -22,10 +22,13 @@ export interface Asks {
   open: { mapText: string; findingsText: string | null };
   /** Reads a findings file against the open map. */
   findings: { text: string };
-  /** `asked` is the id of the finding whose oil is asked about. */
-  sources: { findings: readonly FindingSource[]; asked: string };
+  /** `asked` is the id of the finding whose place is asked about; null leaves it to the findings. */
+  sources: { findings: readonly FindingSource[]; asked: string | null };
   block: { zone: string; litres: number; fluid: Fluid | undefined };
 }
+
+/** How much oil each measured finding comes to, and the factor within which that is right two times in three, by id. */
+export type Amounts = Record<string, { litres: number; factor: number }>;
 
 /** Where oil from a zone goes if nothing is done: ids of structures and links. */
 export interface OilPath {
@@ -34,9 +37,15 @@ export interface OilPath {
 }
 
 export interface Replies {
-  open: { yard: Yard | null; findings: FindingSource[]; mapProblems: Problem[]; findingProblems: Problem[] };
-  findings: { findings: FindingSource[]; problems: Problem[] };
-  sources: { answer: SourcesAnswer | null; problems: Problem[] };
+  open: {
+    yard: Yard | null;
+    findings: FindingSource[];
+    amounts: Amounts;
+    mapProblems: Problem[];
+    findingProblems: Problem[];
+  };
+  findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
+  sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   block: { answer: BlockAnswer | null; problems: Problem[]; path: OilPath };
 }
 

@@ -1,48 +1,93 @@
-import { computed, signal } from '@preact/signals';
+import { batch, computed, signal } from '@preact/signals';
 import type { Problem } from '../../../site-map/index.ts';
 import type { SourcesAnswer } from '../../../sources/index.ts';
-import type { FindingSource } from '../compute/protocol.ts';
+import type { Amounts, FindingSource, Replies } from '../compute/protocol.ts';
 import type { OpenYard } from './yard.ts';
 
 /** Everything that was seen, as it will be asked about, changes made on screen included. */
 export const findings = signal<readonly FindingSource[]>([]);
-/** The finding whose oil is asked about. */
+/** The finding whose oil is asked about; null when there is none to ask about. */
 export const askedId = signal<string | null>(null);
-/** Whether the finding was made up here, because none came with the map. */
-export const isSupposed = signal(false);
+/** The finding that was made up here, because none came with the map. */
+export const supposedId = signal<string | null>(null);
+/** The finding whose fields are open in the list. */
+export const openId = signal<string | null>(null);
 export const asked = computed(() => findings.value.find(({ id }) => id === askedId.value) ?? null);
 
 /** The last answer that could be worked out, and whether a newer one is on its way. */
 export const sources = signal<SourcesAnswer | null>(null);
+/** The answer before that, where it was about the same place: what the odds have moved from. */
+export const earlier = signal<SourcesAnswer | null>(null);
 export const sourcesProblems = signal<readonly Problem[]>([]);
 export const isWorking = signal(false);
+/** How much each measured finding came to when it was last read. */
+const amounts = signal<Amounts>({});
 
-/** Changes the finding that is asked about; the answer follows. */
-export function changeFinding(change: Partial<FindingSource>): void {
-  findings.value = findings.value.map((each) => (each.id === askedId.value ? { ...each, ...change } : each));
+/** The finding that the shares are taken for: at one place the latest with oil, which may not be the one asked about. */
+export const toldId = computed(() => {
+  const told = findings.value.find(({ id }) => id === sources.value?.finding);
+  return told && told.at === asked.value?.at ? told.id : askedId.value;
+});
+
+/** Takes over what the worker replied. Without an answer the one before stands. */
+export function takeAnswer({ answer, amounts: read, problems }: Replies['sources']): void {
+  batch(() => {
+    sourcesProblems.value = problems;
+    amounts.value = { ...amounts.value, ...read };
+    if (!answer) return;
+    earlier.value = sources.value?.at === answer.at ? sources.value : null;
+    sources.value = answer;
+  });
 }
 
-/** Litres held in the structure; null for an oily or a clean look. */
-export function litresOf({ amount }: FindingSource): number | null {
+/** Changes one finding; the answer follows. */
+export function changeFinding(id: string, change: Partial<FindingSource>): void {
+  findings.value = findings.value.map((each) => (each.id === id ? { ...each, ...change } : each));
+}
+
+/** Litres held in the structure; null for a look, and for an amount not yet worked out. */
+export function litresOf({ id, amount }: FindingSource): number | null {
   if (!amount) return null;
-  const { litres, thicknessMm, areaM2 } = amount as { litres?: number; thicknessMm?: number; areaM2?: number };
-  return litres ?? (thicknessMm ?? 0) * (areaM2 ?? 0);
+  return typeof amount.litres === 'number' ? amount.litres : (amounts.value[id]?.litres ?? null);
+}
+
+/** The factor within which an amount is right two times in three; null where that is not known yet. */
+export const factorOf = ({ id }: FindingSource): number | null => amounts.value[id]?.factor ?? null;
+
+/** An id that no finding has yet. */
+export function freeId(all: readonly FindingSource[]): string {
+  let number = all.length + 1;
+  while (all.some(({ id }) => id === `F${number}`)) number++;
+  return `F${number}`;
+}
+
+/** The finding to ask about when nobody chose: the largest amount in a structure, else the first oil in one. */
+export function bestToAsk(all: readonly FindingSource[], yard: OpenYard): FindingSource | null {
+  const structures = new Set(yard.map.structures.map(({ id }) => id));
+  const here = all.filter(({ at, fluid }) => structures.has(at) && fluid !== 'coolant');
+  const amounts = here
+    .filter((each) => (litresOf(each) ?? 0) > 0)
+    .sort((a, b) => (litresOf(b) ?? 0) - (litresOf(a) ?? 0));
+  return amounts[0] ?? here.find(({ seen }) => seen === 'oil') ?? null;
 }
 
 /** Takes over what a file said was seen, and asks about the largest amount, else the first oil. */
-export function takeFindings(read: readonly FindingSource[], yard: OpenYard, today: Date): void {
-  const structures = new Set(yard.map.structures.map(({ id }) => id));
-  const amounts = read
-    .filter((each) => structures.has(each.at) && (litresOf(each) ?? 0) > 0)
-    .sort((a, b) => (litresOf(b) ?? 0) - (litresOf(a) ?? 0));
-  const chosen = amounts[0] ?? read.find((each) => structures.has(each.at) && each.seen === 'oil');
+export function takeFindings(
+  { findings: read, amounts: worth }: Pick<Replies['findings'], 'findings' | 'amounts'>,
+  yard: OpenYard,
+  today: Date,
+): void {
+  amounts.value = worth;
+  const chosen = bestToAsk(read, yard);
   const supposed = chosen ? null : supposedFinding(yard, read, today);
-  isSupposed.value = supposed !== null;
+  supposedId.value = supposed?.id ?? null;
+  openId.value = supposedId.value;
   findings.value = supposed ? [supposed, ...read] : read;
   askedId.value = chosen?.id ?? supposed?.id ?? null;
 }
 
 const DAYS_SUPPOSED = 90;
+const MS_PER_DAY = 24 * 3600 * 1000;
 
 /**
  * With nothing to ask about, oil over the last 90 days is supposed where most zones meet: in the separator that takes
@@ -57,8 +102,24 @@ function supposedFinding({ map, report }: OpenYard, read: readonly FindingSource
   if (!at) return null;
   let id = 'supposed';
   while (read.some((each) => each.id === id)) id += '-';
-  const since = new Date(today.getTime() - DAYS_SUPPOSED * 24 * 3600 * 1000);
-  return { id, at: at.id, since: dayOf(since), seenAt: dayOf(today), seen: 'oil' };
+  return { id, at: at.id, ...lookWindow(null, today), seen: 'oil' };
+}
+
+/**
+ * The window of a look made now: since the finding asked about was last clean, until today. A window must not end
+ * before it starts: on the very day itself it ends at this minute, and where even that is too early (a clock that is
+ * wrong, a date still to come) it ends where the finding asked about does.
+ */
+export function lookWindow(
+  about: Pick<FindingSource, 'since' | 'seenAt'> | null,
+  now: Date,
+): Pick<FindingSource, 'since' | 'seenAt'> {
+  if (!about) return { since: dayOf(new Date(now.getTime() - DAYS_SUPPOSED * MS_PER_DAY)), seenAt: dayOf(now) };
+  const { since } = about;
+  if (dayOf(now) > since.slice(0, 10)) return { since, seenAt: dayOf(now) };
+  // The site's clock may run up to a day off this one, so the same minute must lie well after the start.
+  const isLater = dayOf(now) === since.slice(0, 10) && since.length > 10 && now.getTime() > Date.parse(since);
+  return { since, seenAt: isLater ? now.toISOString() : about.seenAt };
 }
 
 /** A day as ISO 8601 writes it, by the clock on the wall here. */
