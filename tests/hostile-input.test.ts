@@ -172,6 +172,32 @@ describe('made to hurt', () => {
     expect(() => checkMap(readSiteMap(text))).not.toThrow();
   });
 
+  test('figures beyond any yard are refused by name, so that no answer is endless or infinite', () => {
+    const zone = (more: object) => ({
+      type: 'Feature',
+      id: 'Z',
+      properties: { kind: 'zone', activity: 'parking', drainsTo: 'A', ...more },
+      geometry: {
+        type: 'Polygon',
+        coordinates: [
+          [
+            [0, 0],
+            [1e-3, 0],
+            [0, 1e-3],
+            [0, 0],
+          ],
+        ],
+      },
+    });
+    for (const more of [{ weight: 1e308 }, { oilLitresPerYear: 1e308 }, { yieldFactor: 1e308 }, { areaM2: 1e308 }]) {
+      const [field] = Object.keys(more);
+      expect(readSiteMap(collection([basin('A'), zone(more)])).problems).toMatchObject([
+        { code: 'bad-field', id: 'Z', field },
+      ]);
+    }
+    expect(readSiteMap(collection([basin('A'), zone({ areaM2: 0 })])).problems).toEqual([]);
+  });
+
   test('a text that is too long is refused before it is parsed', () => {
     const { problems } = readSiteMap(' '.repeat(128_000_001));
     expect(problems.map(({ code }) => code)).toEqual(['too-large']);

@@ -3,7 +3,7 @@ export { type Mixing, mixingOf } from './chains.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
-export { logGamma } from './gamma.ts';
+export { betaQuantile, logGamma } from './gamma.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';

@@ -52,9 +52,10 @@ export function seededRandom(seed: number): Random {
 
 /**
  * The logarithm of a draw from Gamma(shape, scale 1), so that a shape of 0.001 does not underflow: below 1 the draw is
- * Gamma(shape + 1) · U^(1/shape), taken in logarithms. Marsaglia and Tsang (2000). `shape` must be above 0.
+ * Gamma(shape + 1) · U^(1/shape), taken in logarithms. Marsaglia and Tsang (2000). `shape` must be above 0 and finite.
  */
 export function logGammaDraw(random: Random, shape: number): number {
+  if (!(shape > 0 && shape < Number.POSITIVE_INFINITY)) throw new RangeError(`no gamma has the shape ${shape}`);
   if (shape < 1) return logGammaDraw(random, shape + 1) + Math.log(random.uniform()) / shape;
   const d = shape - 1 / 3;
   const c = 1 / Math.sqrt(9 * d);

@@ -15,7 +15,7 @@ import {
   show,
   type Zone,
 } from '../site-map/index.ts';
-import { controlsWithout, fluidAdvice } from './advice.ts';
+import { cautionsFor, controlsWithout, fluidAdvice } from './advice.ts';
 import { type Containment, cheapestContainment, containmentWith, type Gate, spillNetwork } from './containment.ts';
 
 /** A spill: on a zone's ground, or at a point of the map. */
@@ -63,6 +63,8 @@ export interface BlockAnswer {
   zone: string | null;
   /** The structures it drains into first; empty when nothing drains from there. */
   inlets: string[];
+  /** The fluid: as asked, else the zone's only one; null where it is not known. */
+  fluid: Fluid | null;
   plan: BlockPlan;
   doNothingCost: number;
   /** Outfalls and public structures that oil gets to if nothing is done. */
@@ -71,6 +73,8 @@ export interface BlockAnswer {
   singles: SingleControl[];
   /** What the fluid calls for, ahead of the plan. */
   advice: string[];
+  /** The usual cautions, for this fluid. */
+  cautions: string[];
   /** What to see to when carrying the plan out. */
   whilePlacing: string[];
 }
@@ -90,7 +94,8 @@ export function findBlocks(drainage: Drainage, { place, fluid }: BlockQuestion):
   const { start, problems } = startOf(drainage, place);
   if (!start) return { answer: null, problems };
   const { zone, inlets } = start;
-  const spill = spillNetwork(drainage, { zone, inlets, without: controlsWithout(fluid) });
+  const spilled = fluid ?? onlyFluid(zone);
+  const spill = spillNetwork(drainage, { zone, inlets, without: controlsWithout(spilled) });
   const nothing = containmentWith(spill, []);
   const plan = cheapestContainment(spill);
   const singles = spill.choices
@@ -107,7 +112,9 @@ export function findBlocks(drainage: Drainage, { place, fluid }: BlockQuestion):
     doNothingCost: nothing.totalCost,
     doNothingWaters: nothing.waters,
     singles,
-    advice: fluidAdvice(fluid),
+    fluid: spilled ?? null,
+    advice: fluidAdvice(spilled, zone?.properties.fluids?.map((each) => each.fluid) ?? []),
+    cautions: cautionsFor(spilled ?? null),
     whilePlacing: coverAdvice(drainage, plan),
   };
   return { answer, problems };
@@ -124,6 +131,12 @@ function planOf({ controls, controlCost, cleanupCost, totalCost, fouled, waters 
   };
 }
 
+/** The fluid of a zone that lists just one. */
+function onlyFluid(zone: Zone | null): Fluid | undefined {
+  const fluids = zone?.properties.fluids ?? [];
+  return fluids.length === 1 ? fluids[0].fluid : undefined;
+}
+
 /** A covered grate must pond, or the oil runs on over the ground (contract §5). */
 function coverAdvice({ map }: Drainage, { controls }: Containment): string[] {
   const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
@@ -132,7 +145,10 @@ function coverAdvice({ map }: Drainage, { controls }: Containment): string[] {
     .flatMap(({ at }) => {
       const { setting, spillsTo } = structures.get(at)?.properties ?? {};
       if (setting === 'sag') return [];
-      return [`Covering ${at}: check that it ponds here, else it runs on to ${spillsTo ?? 'the next inlet downhill'}.`];
+      const next = spillsTo ?? 'the next inlet downhill';
+      return setting === 'on-grade'
+        ? [`${at} is on a grade: covered, it lets the oil run on to ${next}. Be there too.`]
+        : [`Covering ${at}: check that it ponds here, else it runs on to ${next}.`];
     });
 }
 

@@ -90,7 +90,12 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without }: Spil
       add(part.outlet, way);
       if (link.kind === 'overland') add(part.inlet, way);
       add(way, arrivesOverSurface(link) ? end.inlet : end.chamber);
-      fouled.push({ node: way, item: link, cleanup: linkCleanup(map, link), isWater: false });
+      fouled.push({
+        node: way,
+        item: link,
+        cleanup: linkCleanup(map, link),
+        isWater: link.properties.ownership === 'public',
+      });
     }
   }
   const ground = nodeCount++;

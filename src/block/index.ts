@@ -1,5 +1,5 @@
 /** Where to stop it: controls, what they and clean-up cost, the cheapest containment. */
-export { CAUTIONS, FIRST_WORDS } from './advice.ts';
+export { cautionsFor, FIRST_WORDS } from './advice.ts';
 export {
   type BlockAnswer,
   type BlockPlan,

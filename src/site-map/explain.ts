@@ -55,7 +55,10 @@ function valueAt(value: unknown, path: readonly PropertyKey[]): unknown {
 export function explain(schema: z.ZodType, value: unknown, id: string | null): Problem[] {
   const result = schema.safeParse(value, { error: allowedWords });
   if (result.success) return [];
-  return result.error.issues.map((issue) => {
+  const { issues } = result.error;
+  // Of several complaints about one value the first says it all.
+  const first = issues.filter((issue, at) => at === 0 || issue.path.join('\n') !== issues[at - 1].path.join('\n'));
+  return first.map((issue) => {
     const found = valueAt(value, issue.path);
     const field = fieldOf(issue.path);
     const allowed = issue.message;

@@ -7,8 +7,10 @@ import { ACTIVITIES, FLUIDS, type Kind, OWNERSHIPS, STRUCTURE_CONTROLS, SURFACES
  */
 
 const share = z.number().min(0).max(1);
-const money = z.number().min(0);
-const positive = z.number().positive();
+// Upper bounds are far above any yard: they keep absurd figures from ending in infinities.
+const money = z.number().min(0).max(1e12);
+const positive = z.number().positive().max(1e9);
+const factor = z.number().min(1).max(1000);
 const id = z.string().min(1);
 
 // GeoJSON lets a position carry more than longitude and latitude; what follows them is kept and not used.
@@ -58,19 +60,24 @@ const zoneProperties = z.looseObject({
   activity: z.enum(ACTIVITIES),
   surface: z.enum(SURFACES).optional(),
   drainsTo: drainsTo.optional(),
-  areaM2: positive.optional().describe('m²; left out, the geodesic area of the polygon'),
+  areaM2: z.number().min(0).max(1e12).optional().describe('m²; left out, the geodesic area of the polygon'),
   slope: z.number().min(0).optional().describe('fall ÷ length; default 0.02'),
   runoffC: share.optional().describe('runoff coefficient, 0 to 1'),
-  weight: z.number().min(0).optional().describe("multiplies the activity's yield; default 1"),
+  weight: z.number().min(0).max(1e6).optional().describe("multiplies the activity's yield; default 1"),
   oilLitresPerYear: z
     .number()
     .min(0)
+    .max(1e9)
     .optional()
     .describe("litres of floating oil released in a year; left out, area × the activity's yield × weight"),
-  yieldFactor: z.number().min(1).optional().describe('how rough its yield is, ×/÷ two times in three; 1 = known'),
+  yieldFactor: factor.optional().describe('how rough its yield is, ×/÷ two times in three; 1 = known'),
   fluids: z
     .array(
-      z.looseObject({ fluid: z.enum(FLUIDS), largestLitres: z.number().min(0).optional(), share: share.optional() }),
+      z.looseObject({
+        fluid: z.enum(FLUIDS),
+        largestLitres: z.number().min(0).max(1e9).optional(),
+        share: share.optional(),
+      }),
     )
     .optional(),
   covered: z.boolean().optional(),
@@ -109,6 +116,7 @@ const separatorShape = {
 
 const linkShape = {
   name: z.string().optional(),
+  ownership: z.enum(OWNERSHIPS).optional(),
   from: id,
   to: id,
   diameterMm: positive.optional(),
@@ -204,9 +212,9 @@ export const siteSchema = z.looseObject({
     .optional(),
   odds: z
     .looseObject({
-      releaseLitres: positive.optional(),
+      releaseLitres: z.number().min(1e-6).max(1e6).optional(),
       unmappedShare: share.optional(),
-      yieldFactor: z.number().min(1).optional(),
+      yieldFactor: factor.optional(),
     })
     .optional(),
   walking: z.looseObject({ speedMps: positive.optional(), detour: z.number().min(1).optional() }).optional(),

@@ -16,9 +16,12 @@ import { amountOf } from './amounts.ts';
 
 /** The findings format, version 1 (contract §2). */
 
+const area = z.number().min(1e-6).max(1e9);
+const volume = z.number().min(0).max(1e9);
 const factor = z
   .number()
   .min(1)
+  .max(1000)
   .optional()
   .describe('the true volume is within ×/÷ this two times in three; default 1.5');
 const appearance = z.array(
@@ -34,11 +37,11 @@ const appearance = z.array(
 );
 const amountSchema = z.union(
   [
-    z.looseObject({ litres: z.number().min(0), factor }),
-    z.looseObject({ thicknessMm: z.number().min(0), areaM2: z.number().positive(), factor }),
-    z.looseObject({ appearance: appearance.min(1), areaM2: z.number().positive() }),
+    z.looseObject({ litres: volume, factor }),
+    z.looseObject({ thicknessMm: z.number().min(0).max(1e5), areaM2: area, factor }),
+    z.looseObject({ appearance: appearance.min(1), areaM2: area }),
     z.looseObject({
-      socks: z.number().min(0),
+      socks: z.number().min(0).max(1e6),
       kgEach: z
         .number()
         .positive()
@@ -61,7 +64,7 @@ const findingSchema = z.looseObject({
   seen: z.enum(['clean', 'oil']).optional(),
   amount: amountSchema.optional().describe('oil held in the structure'),
   fluid: z.enum(FLUIDS).optional(),
-  noticeLitres: z.number().positive().optional(),
+  noticeLitres: z.number().min(1e-9).max(1e6).optional(),
   misread: z.number().min(0).max(1).optional(),
   rainMm: z.number().min(0).optional(),
 });
@@ -217,6 +220,9 @@ function windowOf({ id, since, seenAt }: z.infer<typeof findingSchema>, timeZone
   return { years: (end - start) / MS_PER_YEAR, sinceMs: start, seenAtMs: end, problems };
 }
 
+/** A structure that holds less than this holds nothing that could be measured. */
+const LEAST_HOLDS = 1e-6;
+
 function placeProblems(
   { id, at, seen, amount }: z.infer<typeof findingSchema>,
   structures: ReadonlyMap<string, Structure>,
@@ -246,8 +252,20 @@ function placeProblems(
     }
     return problems;
   }
+  const forms =
+    amount === undefined ? [] : ['litres', 'thicknessMm', 'appearance', 'socks'].filter((form) => form in amount);
+  if (forms.length > 1) {
+    const message = `the amount is given in ${forms.length} ways: ${forms.join(', ')}`;
+    problems.push(
+      problem(
+        'bad-field',
+        { id, field: 'amount' },
+        { message, allowed: 'one of them', cure: 'keep the one that was measured' },
+      ),
+    );
+  }
   const structure = structures.get(at);
-  if (structure && amount !== undefined && holdsOf(structure) === 0) {
+  if (structure && amount !== undefined && holdsOf(structure) < LEAST_HOLDS) {
     const message = `an amount was found in ${at}, which holds nothing back`;
     problems.push(
       problem(

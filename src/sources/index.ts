@@ -1,5 +1,6 @@
 /** Where from: yields, findings, shares, the next lid. */
 export { type Finding, type FindingsReading, findingsFileSchema, readFindings } from './findings.ts';
+export { type LearnedRate, learnRates } from './learn.ts';
 export type { LidPlan, NextLid } from './next-lid.ts';
 export type { SourcesOptions } from './question.ts';
 export type { Reason } from './reasons.ts';

@@ -11,6 +11,8 @@ export interface SourcesOptions {
   /** Yield of what is not on the map, as a part of the rest; left out, the site's, else 0.02. */
   unmappedShare?: number;
   seed?: number;
+  /** Earlier findings, which teach what zones yield; where oil is asked about is decided without them. */
+  history?: readonly Finding[];
 }
 
 /** The question, ready for an engine. */
@@ -44,6 +46,7 @@ export function poseQuestion(drainage: Drainage, findings: readonly Finding[], o
   const looks = [...findings];
   let target = latestAt(findings, at);
   if (target < 0) target = looks.push(blindLook(findings, at)) - 1;
+  looks.push(...(options.history ?? []));
   return {
     at,
     evidence: layOut(drainage, looks, unmappedShare),

@@ -79,9 +79,11 @@ export function findSources(
 ): SourcesReply {
   const problems = checkOptions(drainage, options);
   if (problems.length > 0) return { answer: null, problems };
-  const counted = findings.filter(({ source }) => source.fluid !== 'coolant');
-  const notes = findings.filter(({ source }) => source.fluid === 'coolant').map(coolantNote);
-  const question = poseQuestion(drainage, counted, options);
+  const history = options.history ?? [];
+  const floats = ({ source }: Finding) => source.fluid !== 'coolant';
+  const counted = findings.filter(floats);
+  const notes = [...findings, ...history].filter((each) => !floats(each)).map(coolantNote);
+  const question = poseQuestion(drainage, counted, { ...options, history: history.filter(floats) });
   const { at, evidence, target } = question;
   const { sources } = evidence;
   const reaches = evidence.delivered[target];
@@ -107,7 +109,7 @@ export function findSources(
     groups: equalDelivery(question),
     nextLids: lids,
     lidPlan: plan,
-    findings: counted.map(({ id }) => id),
+    findings: evidence.findings.map(({ id }) => id).filter((id) => id !== ''),
     finding: evidence.findings[target].id || null,
     isOily: ['oil', 'amount'].includes(evidence.findings[target].seen),
     method: isExact ? 'exact' : 'draws',

@@ -39,10 +39,20 @@ export function formatArea(squareMetres: number, units: Units): string {
     : `${formatNumber(squareMetres / METRES_PER_FOOT ** 2)} ft²`;
 }
 
-/** A volume given in litres, written in US gallons or litres, with three significant digits below 100. */
+const FLUID_OUNCES_PER_GALLON = 128;
+
+/** Three significant digits, without noughts that say nothing. */
+const tidy = (value: number) =>
+  formatNumber(value, digitsFor(value))
+    .replace(/(\.\d*?)0+$/, '$1')
+    .replace(/\.$/, '');
+const small = (value: number) => (value < 0.1 ? '<0.1' : tidy(value));
+
+/** A volume given in litres, written in US gallons or litres with three significant digits, below a tenth in fluid ounces or mL. */
 export function formatVolume(litres: number, units: Units): string {
-  const value = units === 'si' ? litres : litres / LITRES_PER_GALLON;
-  return `${formatNumber(value, digitsFor(value))} ${units === 'si' ? 'L' : 'gal'}`;
+  if (units === 'si') return litres > 0 && litres < 0.1 ? `${small(litres * 1000)} mL` : `${tidy(litres)} L`;
+  const gallons = litres / LITRES_PER_GALLON;
+  return gallons > 0 && gallons < 0.1 ? `${small(gallons * FLUID_OUNCES_PER_GALLON)} fl oz` : `${tidy(gallons)} gal`;
 }
 
 /** Money in the site's own currency: whole units, the currency's code in front ("USD 1,250"). */

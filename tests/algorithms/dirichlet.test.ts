@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { dirichletParts, logGammaDraw, seededRandom } from '../../src/algorithms/index.ts';
+import { betaQuantile, dirichletParts, logGammaDraw, seededRandom } from '../../src/algorithms/index.ts';
 
 /** Means over many draws of normalised gammas: which is largest, and how often a share is under a bound. */
 function simulate(shapes: number[], count: number, seed: number) {
@@ -70,6 +70,27 @@ describe('Dirichlet parts', () => {
   });
 });
 
+describe('beta bounds', () => {
+  test('from tiny to large parameters a bound is a number from 0 to 1, rises with the chance and mirrors its twin', () => {
+    const sizes = [1e-6, 6.8e-5, 1e-3, 0.0192, 0.3, 1, 7, 400, 5000];
+    for (const alpha of sizes) {
+      for (const beta of sizes) {
+        const [low, middle, high] = [0.05, 0.5, 0.95].map((chance) => betaQuantile(chance, alpha, beta));
+        expect(low >= 0 && low <= middle && middle <= high && high <= 1, `${alpha}, ${beta}`).toBe(true);
+        expect(betaQuantile(0.95, beta, alpha)).toBeCloseTo(1 - low, 6);
+      }
+    }
+  });
+
+  test('known quantiles: Beta(2, 1) at p is √p, Beta(1, 3) is 1 − (1 − p)^(1/3), the arcsine law is sin²(πp/2)', () => {
+    for (const chance of [0.05, 0.3, 0.95]) {
+      expect(betaQuantile(chance, 2, 1)).toBeCloseTo(Math.sqrt(chance), 9);
+      expect(betaQuantile(chance, 1, 3)).toBeCloseTo(1 - (1 - chance) ** (1 / 3), 9);
+      expect(betaQuantile(chance, 0.5, 0.5)).toBeCloseTo(Math.sin((Math.PI * chance) / 2) ** 2, 9);
+    }
+  });
+});
+
 describe('seeded random', () => {
   test('the same seed gives the same stream, another seed another', () => {
     const stream = (seed: number) => {
@@ -78,6 +99,12 @@ describe('seeded random', () => {
     };
     expect(stream(3)).toEqual(stream(3));
     expect(stream(3)).not.toEqual(stream(4));
+  });
+
+  test('a shape that is none is our own fault and is refused, never waited for', () => {
+    const random = seededRandom(1);
+    for (const shape of [0, -1, Number.NaN, Number.POSITIVE_INFINITY])
+      expect(() => logGammaDraw(random, shape)).toThrow(RangeError);
   });
 
   test('log gamma draws have the mean and variance of their shape, from 0.3 to 50', () => {

@@ -163,6 +163,24 @@ describe('block', () => {
     expect(coolant.advice.join(' ')).toMatch(/does not float/);
   });
 
+  test('the fluid of a zone that lists only gasoline is gasoline; where it is one of several the advice allows for it', () => {
+    const fluids = (...names: string[]) =>
+      line({ zones: { Z1: { drainsTo: 'CB-1', fluids: names.map((fluid) => ({ fluid })) } } });
+    expect(ask(yard(fluids('gasoline')), 'Z1')).toMatchObject({ fluid: 'gasoline', plan: { controls: [] } });
+    const either = ask(yard(fluids('gasoline', 'diesel')), 'Z1');
+    expect(either.advice.join(' ')).toMatch(/^If this is gasoline/);
+    expect(controlsOf(either)).toEqual(['cover CB-1']);
+    expect(ask(yard(fluids('diesel')), 'Z1').cautions.join(' ')).not.toContain('Gasoline');
+    expect(ask(yard(line()), 'Z1').cautions.join(' ')).toContain('Gasoline');
+  });
+
+  test('a public pipe is water too', () => {
+    const words = line({ zones: { Z1: { drainsTo: 'CB-1', controls: [] } } });
+    words.structures['CB-1'].controls = [{ control: 'boom', cost: 900 }];
+    words.links = { ...words.links, P1: { from: 'CB-1', to: 'MH-1', lengthM: 10, ownership: 'public' } };
+    expect(controlsOf(ask(yard(words), 'Z1'))).toEqual(['boom CB-1']);
+  });
+
   test('a covered grate on a grade lets oil run on to the next inlet, so that is covered too; in a sag nothing is said', () => {
     const words: YardWords = {
       zones: { Z1: { drainsTo: 'CB-1', controls: [] } },
@@ -175,7 +193,7 @@ describe('block', () => {
     };
     const answer = ask(yard(words), 'Z1');
     expect(controlsOf(answer)).toEqual(['cover CB-1', 'cover CB-2']);
-    expect(answer.whilePlacing).toEqual(['Covering CB-1: check that it ponds here, else it runs on to CB-2.']);
+    expect(answer.whilePlacing).toEqual(['CB-1 is on a grade: covered, it lets the oil run on to CB-2. Be there too.']);
   });
 
   test('a point inside a zone is a spill in that zone; near an inlet it drains there with a warning; else nothing drains', () => {

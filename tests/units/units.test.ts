@@ -19,7 +19,11 @@ describe('units', () => {
   test('volumes and areas are written in the site’s units with some three digits', () => {
     expect(formatVolume(5, 'us')).toBe('1.32 gal');
     expect(formatVolume(400, 'us')).toBe('106 gal');
-    expect(formatVolume(5, 'si')).toBe('5.00 L');
+    expect(formatVolume(5, 'si')).toBe('5 L');
+    expect(formatVolume(0.05, 'si')).toBe('50 mL');
+    expect(formatVolume(0.05, 'us')).toBe('1.69 fl oz');
+    expect(formatVolume(0, 'us')).toBe('0 gal');
+    expect(formatVolume(1000, 'si')).toBe('1,000 L');
     expect(formatVolume(21.13, 'si')).toBe('21.1 L');
     expect(formatArea(300, 'us')).toBe('3,229 ft²');
     expect(formatArea(8093.7, 'us')).toBe('2.00 ac');

@@ -75,3 +75,12 @@ export function numberWord(
   }
   return value;
 }
+
+/** Writes an id with its name, "Fuel island (Z1)"; the id alone where it has none. */
+export function namesOf({ zones, structures }: SiteMap): (id: string) => string {
+  const names = new Map([...zones, ...structures].map(({ id, name }) => [id, name]));
+  return (id) => {
+    const name = names.get(id) ?? id;
+    return name === id ? id : `${name} (${id})`;
+  };
+}

@@ -42,9 +42,20 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--at <id>', 'the structure whose oil is asked about (default: where the largest amount was found)')
     .option('--release-litres <litres>', 'size of a typical release (default: inferred)')
     .option('--unmapped <share>', 'yield of what is not on the map, as a part of the rest (default: 0.02)')
+    .option('--history <file>', 'earlier findings, to learn from what zones release')
     .option('--seed <number>', 'the same seed gives the same answer', '1')
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/sources.ts')).sources(map, flags)));
+
+  verb(
+    'learn <map>',
+    'what does each zone really release?',
+    'learn site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  )
+    .requiredOption('--findings <file>', 'what was found, over all the time there is')
+    .option('--seed <number>', 'the same seed gives the same answer', '1')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/learn.ts')).learn(map, flags)));
 
   verb(
     'block <map>',
@@ -99,7 +110,11 @@ async function main(words: readonly string[]): Promise<number> {
     if (error instanceof WordsError) return sayWords(error.message);
     if (error instanceof CommanderError) {
       if (error.exitCode === 0) return 0;
-      return sayWords(error.message === '(outputHelp)' ? 'no verb given' : error.message.replace(/^error: /, ''));
+      return sayWords(
+        error.message === '(outputHelp)'
+          ? 'no verb given, such as check, shed, sources, learn, block, import or serve'
+          : error.message.replace(/^error: /, ''),
+      );
     }
     // Our own fault: said in one line like any other, so that it can be passed on.
     process.stderr.write(

@@ -22,21 +22,30 @@ export function controlOrder({
 const list = (words: readonly string[]) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
-/** The plan: what to do in one sentence, then what it costs and what it leaves. */
-export function planSentences({ plan, inlets }: BlockAnswer, money: (amount: number) => string): string[] {
+/** The plan: what to do in one sentence, then what it costs and what it leaves. `nameOf` writes an id with its name. */
+export function planSentences(
+  { plan, inlets, fluid }: BlockAnswer,
+  money: (amount: number) => string,
+  nameOf: (id: string) => string = (id) => id,
+): string[] {
+  if (fluid === 'gasoline' && inlets.length > 0) {
+    const waters = plan.waters.length > 0 ? `Oil will reach ${list(plan.waters)}. ` : '';
+    return [`No one goes near gasoline to block it. ${waters}Call now.`];
+  }
   if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
   if (plan.controls.length === 0) {
     return plan.waters.length > 0
       ? [`Nothing can be blocked here: oil gets to ${list(plan.waters)}. Call now.`]
       : ['Blocking costs more than it saves here. Take the oil up and clean what it got into.'];
   }
-  const orders = plan.controls.map(controlOrder);
+  const orders = plan.controls.map(({ control, at }) => controlOrder({ control, at: nameOf(at) }));
   const sentences = [
     `${list(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))))}.`,
     `Total ${money(plan.totalCost)}: controls ${money(plan.controlCost)}, clean-up ${money(plan.cleanupCost)}.`,
   ];
+  const ponds = plan.controls.some(({ control }) => control === 'cover') ? 'If it ponds there, nothing' : 'Nothing';
   sentences.push(
-    plan.fouled.length > 0 ? `Oil still gets into ${list(plan.fouled)}.` : 'Nothing below gets oil in it.',
+    plan.fouled.length > 0 ? `Oil still gets into ${list(plan.fouled)}.` : `${ponds} below gets oil in it.`,
   );
   if (plan.waters.length > 0) sentences.push(`No plan keeps it out of ${list(plan.waters)}. Call now.`);
   return sentences;

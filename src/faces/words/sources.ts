@@ -1,6 +1,9 @@
 import type { Reason, SourcesAnswer, ZoneShare } from '../../sources/index.ts';
 import { formatNumber, formatVolume, type Units } from '../../units/index.ts';
 
+/** A range wider than this says little more than nothing. */
+const WIDE = 0.9;
+
 /** Whole percent of a share, for use inside a sentence: "62". */
 const percent = (share: number) => String(Math.round(share * 100));
 
@@ -20,9 +23,12 @@ export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => s
   if (isUnexplained(answer)) {
     return `Nothing on this map explains oil in ${at} well. Look for a connection that was never drawn.`;
   }
-  const range = `${percent(first.share)} %, somewhere between ${percent(first.low)} and ${percent(first.high)}`;
+  const isWide = first.high - first.low > WIDE;
+  const range = isWide
+    ? `${percent(first.share)} %, but it could be nearly none or nearly all of it`
+    : `${percent(first.share)} %, somewhere between ${percent(first.low)} and ${percent(first.high)}`;
   if (first.main < 0.35) return `No single zone stands out. ${nameOf(first.id)} leads with ${range}.`;
-  return `Most likely ${nameOf(first.id)}: ${range}.`;
+  return isWide ? `The best guess is ${nameOf(first.id)}: ${range}.` : `Most likely ${nameOf(first.id)}: ${range}.`;
 }
 
 /** What to do about it, starting with a verb; null where no lid is left that would tell anything. */
@@ -47,10 +53,11 @@ export function releaseSentence({ release }: SourcesAnswer, units: Units): strin
 
 export function howSureSentence({ method, effectiveDraws, isSure }: SourcesAnswer): string {
   if (method === 'exact' || effectiveDraws === null) return 'Worked out exactly; nothing was drawn by chance.';
-  const count = formatNumber(effectiveDraws);
+  // A share of one half has the widest standard error, 0.5 ÷ √draws; twice that holds 19 times in 20.
+  const points = Math.max(1, Math.ceil(100 / Math.sqrt(effectiveDraws)));
   return isSure
-    ? `Worked out from draws worth ${count}: the figures are good to a few percent.`
-    : `Worked out from draws worth only ${count}, which do not agree well: take the figures as rough.`;
+    ? `The figures are good to about ${points} points.`
+    : `The figures are rough, good to no better than ${points} points: the draws they rest on do not agree well.`;
 }
 
 /** Why a zone's odds are what they are, in one sentence; null where no look changed them. `placeOf` names a finding's place and what was seen. */
@@ -96,12 +103,16 @@ export function groupSentences({ groups }: SourcesAnswer, nameOf: (id: string) =
 }
 
 /** What the figures take for granted. */
-export function assumedSentences({ unmapped }: SourcesAnswer): string[] {
-  const sentences = [
-    'Yields by activity are rough, within a factor of 2 two times in three, where the map states none of a zone’s own.',
-    'What a structure holds back is a guess where the map does not state it.',
-  ];
-  if (unmapped.share > 0) sentences.push('A little may have come from something that is not on the map.');
+export function assumedSentences({ unmapped, method }: SourcesAnswer): string[] {
+  const sentences =
+    method === 'exact'
+      ? []
+      : [
+          'Yields by activity are rough, within a factor of 2 two times in three, where the map states none of a zone’s own.',
+          'What a structure holds back is a guess where the map does not state it.',
+        ];
+  if (unmapped.share > 0 && unmapped.share < 0.2)
+    sentences.push('A little may have come from something that is not on the map.');
   return sentences;
 }
 

@@ -1,8 +1,8 @@
-import { type BlockAnswer, CAUTIONS, FIRST_WORDS, findBlocks, type SpillPlace } from '../../../block/index.ts';
+import { type BlockAnswer, FIRST_WORDS, findBlocks, type SpillPlace } from '../../../block/index.ts';
 import { FLUIDS, type Fluid, type SiteMap } from '../../../site-map/index.ts';
 import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../words/block.ts';
-import { currencyOf, loadDrainage, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
+import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 
 interface BlockFlags {
@@ -29,8 +29,8 @@ export function block(file: string, flags: BlockFlags): number {
   const { answer, problems } = findBlocks(drainage, { place, litres, fluid });
   throwErrors(file, problems);
   if (!answer) return 1;
-  output(flags.json, { ...answer, cautions: CAUTIONS, problems }, () => {
-    const warnings = problems.map((each) => problemLine(file, each));
+  output(flags.json, { ...answer, problems }, () => {
+    const warnings = problems.map((each) => problemLine('', { ...each, field: null }).replace(/^: /, ''));
     return answerText(drainage.map, answer, { litres, warnings });
   });
   return 0;
@@ -58,14 +58,15 @@ function answerText(
   const [units, currency] = [unitsOf(map), currencyOf(map)];
   const money = (amount: number) => formatMoney(amount, currency);
   const zone = map.zones.find(({ id }) => id === answer.zone);
-  const where = zone ? `on ${zone.name} (${zone.id})` : 'here';
+  const nameOf = namesOf(map);
+  const where = zone ? `on ${nameOf(zone.id)}` : 'here';
   const parts = [
     `A spill of ${formatVolume(litres, units)} ${where}.`,
     FIRST_WORDS,
     ...answer.advice,
     ...warnings,
     '',
-    ...planSentences(answer, money).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
+    ...planSentences(answer, money, nameOf).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
     ...answer.whilePlacing,
     doNothingSentence(answer, money),
   ];
@@ -74,7 +75,7 @@ function answerText(
       .slice(0, SINGLES_SHOWN)
       .map((single) => [
         single.control,
-        single.at,
+        nameOf(single.at),
         money(single.cost),
         money(single.totalCost),
         single.waters.length > 0 ? single.waters.join(' ') : 'none',
@@ -94,5 +95,5 @@ function answerText(
     'Time is not counted: every control is taken to be in place before the oil.',
     'Costs the map does not state are guesses, within a factor of 3.',
   ];
-  return [...parts, '', 'Take care', bullets(CAUTIONS), 'Assumed', bullets(assumed)].join('\n');
+  return [...parts, '', 'Take care', bullets(answer.cautions), 'Assumed', bullets(assumed)].join('\n');
 }

@@ -59,7 +59,8 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
     const named = unprotected.map((id) => (nameOf.get(id) === id ? id : `${id} (${nameOf.get(id)})`));
     parts.push('', safe(`Goes round every separator: ${shortList(named, ', ')}.`));
   }
-  const rest = problems.filter(({ severity }) => severity !== 'error');
+  // What goes round stands in its own line above.
+  const rest = problems.filter(({ severity, code }) => severity !== 'error' && code !== 'goes-round');
   if (rest.length > 0) parts.push('', problemTable(rest));
   return parts.join('\n');
 }

@@ -1,5 +1,4 @@
-import type { SiteMap } from '../../../site-map/index.ts';
-import { type Finding, findSources, readFindings, type SourcesAnswer } from '../../../sources/index.ts';
+import { type Finding, findSources, type SourcesAnswer } from '../../../sources/index.ts';
 import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
   assumedSentences,
@@ -12,7 +11,8 @@ import {
   sourcesSentence,
   whySentence,
 } from '../../words/sources.ts';
-import { loadDrainage, numberWord, output, readText, throwErrors, unitsOf } from '../input.ts';
+import { loadFindings } from '../findings.ts';
+import { InputError, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 
 interface SourcesFlags {
@@ -21,6 +21,7 @@ interface SourcesFlags {
   releaseLitres?: string;
   unmapped?: string;
   seed: string;
+  history?: string;
   json?: boolean;
 }
 
@@ -29,7 +30,9 @@ export function sources(file: string, flags: SourcesFlags): number {
   const options = {
     at: flags.at,
     releaseLitres:
-      flags.releaseLitres === undefined ? undefined : numberWord('--release-litres', flags.releaseLitres, { above: 0 }),
+      flags.releaseLitres === undefined
+        ? undefined
+        : numberWord('--release-litres', flags.releaseLitres, { atLeast: 1e-6, atMost: 1e6 }),
     unmappedShare:
       flags.unmapped === undefined ? undefined : numberWord('--unmapped', flags.unmapped, { atLeast: 0, atMost: 1 }),
     seed: numberWord('--seed', flags.seed, { atLeast: 0 }),
@@ -37,18 +40,21 @@ export function sources(file: string, flags: SourcesFlags): number {
   const drainage = loadDrainage(file);
   const { map } = drainage;
   const findings = loadFindings(flags.findings, map);
-  const { answer, problems } = findSources(drainage, findings, options);
+  const history = flags.history === undefined ? [] : loadFindings(flags.history, map);
+  const twice = history.find(({ id }) => findings.some((each) => each.id === id));
+  if (twice)
+    throw new InputError([
+      safe(`${flags.history}: ${twice.id}: id: ${flags.findings} has it too; give one of them another id`),
+    ]);
+  const { answer, problems } = findSources(drainage, findings, { ...options, history });
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
     const finding = findings.find(({ id }) => id === answer.finding);
     const units = unitsOf(map);
-    const nameOf = (id: string) => {
-      const zone = map.zones.find((each) => each.id === id);
-      return zone && zone.name !== id ? `${zone.name} (${id})` : id;
-    };
+    const nameOf = namesOf(map);
     const found = finding
-      ? `Found: ${seenWords(finding, units)} in ${finding.at}, over ${formatNumber(finding.years * 365.25)} days (${finding.id}).`
+      ? `Found: ${seenWords(finding, units)} in ${finding.at}, over ${daysWords(finding.years * 365.25)} (${finding.id}).`
       : null;
     const others = findings.filter(({ id }) => id !== answer.finding && answer.findings.includes(id));
     const also = others.map((each) => `${each.at} ${seenWords(each, units)} (${each.id})`);
@@ -60,8 +66,10 @@ export function sources(file: string, flags: SourcesFlags): number {
       const sentence = whySentence(zone, placeOf);
       return sentence ? [`${nameOf(zone.id)}: ${sentence[0].toLowerCase()}${sentence.slice(1)}`] : [];
     });
+    const assumed = assumedSentences(answer);
     const parts = [
       heading(sourcesSentence(answer, nameOf)),
+      answer.isSure ? null : howSureSentence(answer),
       nextLidSentence(answer),
       lidPlanSentence(answer),
       found && safe(found),
@@ -70,16 +78,18 @@ export function sources(file: string, flags: SourcesFlags): number {
     return [
       ...parts.filter((part) => part !== null),
       '',
-      shareTable(answer, (id) => map.zones.find((zone) => zone.id === id)?.name ?? id),
+      shareTable(answer, (id) => {
+        const name = map.zones.find((zone) => zone.id === id)?.name ?? id;
+        return name === id ? '' : name;
+      }),
       '',
-      ...(answer.nextLids.length > 0 ? [lidTable(answer), ''] : []),
+      ...(answer.nextLids.length > 0 ? [lidTable(answer, nameOf), ''] : []),
       ...(why.length > 0 ? ['Why', bullets(why)] : []),
       'How sure',
       bullets([howSureSentence(answer), releaseSentence(answer, units), ...groupSentences(answer, nameOf)]),
-      'Assumed',
-      bullets(assumedSentences(answer)),
+      ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
       ...(problems.length > 0
-        ? ['Not counted', ...problems.map((each) => `  - ${problemLine(flags.findings, each)}`)]
+        ? ['Not counted', ...bullets(problems.map((each) => problemLine('', each).replace(/^: /, '')))]
         : []),
     ].join('\n');
   });
@@ -89,15 +99,14 @@ export function sources(file: string, flags: SourcesFlags): number {
 /** Zones whose reasons are printed. */
 const WHY_SHOWN = 4;
 
+function daysWords(days: number): string {
+  const whole = Math.round(days);
+  return whole === 1 ? '1 day' : `${formatNumber(whole)} days`;
+}
+
 function seenWords({ seen, litres, source }: Finding, units: Units): string {
   const what = seen === 'amount' ? formatVolume(litres, units) : seen === 'oil' ? 'oil' : 'clean';
   return source.fluid && seen !== 'clean' ? `${what} (${source.fluid})` : what;
-}
-
-function loadFindings(file: string, map: SiteMap): Finding[] {
-  const { findings, problems } = readFindings(readText(file), map);
-  throwErrors(file, problems);
-  return findings;
 }
 
 /** Shares under this are counted and not listed; `--json` has them. */
@@ -129,10 +138,10 @@ function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => 
   );
 }
 
-function lidTable({ nextLids }: SourcesAnswer): string {
+function lidTable({ nextLids }: SourcesAnswer, nameOf: (id: string) => string): string {
   const rows = nextLids
     .slice(0, 5)
-    .map(({ at, bits, chanceOfOil }) => [at, formatNumber(bits, 2), formatShare(chanceOfOil)]);
+    .map(({ at, bits, chanceOfOil }) => [nameOf(at), formatNumber(bits, 2), formatShare(chanceOfOil)]);
   return table(
     [{ title: 'NEXT LID' }, { title: 'BITS', align: 'right' }, { title: 'CHANCE OF OIL', align: 'right' }],
     rows,

@@ -1,4 +1,4 @@
-import { CAUTIONS, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
+import { cautionsFor, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, readFindings } from '../../../sources/index.ts';
@@ -27,7 +27,7 @@ export function createAnswers(): Answers {
       const { file: _, ...map } = reading.map;
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
-      const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: CAUTIONS };
+      const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: cautionsFor(null) };
       const { findings, amounts, problems } = readThem(findingsText, drainage);
       return { yard, findings, amounts, mapProblems: report.problems, findingProblems: problems };
     },
@@ -57,11 +57,7 @@ const amountsOf = (findings: readonly Finding[]): Amounts =>
  * All findings are weighed. One with a fault is left out and told, unless it is the very one asked about: then there is
  * no answer until it is mended.
  */
-function askSources(
-  drainage: Drainage,
-  all: readonly FindingSource[],
-  asked: string | null,
-): Replies['sources'] {
+function askSources(drainage: Drainage, all: readonly FindingSource[], asked: string | null): Replies['sources'] {
   const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all });
   const { findings, problems } = readFindings(text, drainage.map);
   const amounts = amountsOf(findings);
