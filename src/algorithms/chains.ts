@@ -6,6 +6,9 @@ export interface Mixing {
   rHat: number;
 }
 
+/** Stands for chains that do not move at all and do not agree, so that R-hat is always a number. */
+const LARGEST_R_HAT = 1000;
+
 const meanOf = (values: Float64Array) => values.reduce((sum, value) => sum + value, 0) / values.length;
 
 /**
@@ -37,5 +40,8 @@ export function mixingOf(chains: readonly Float64Array[]): Mixing {
     sum += pair;
   }
   const count = halves.length * half;
-  return { effectiveCount: Math.min(count, count / Math.max(1e-9, 2 * sum - 1)), rHat: Math.sqrt(total / within) };
+  return {
+    effectiveCount: Math.min(count, count / Math.max(1e-9, 2 * sum - 1)),
+    rHat: Math.min(LARGEST_R_HAT, Math.sqrt(total / within)),
+  };
 }

@@ -10,11 +10,10 @@ export type ReleasePrior = { litres: number } | { median: number; factor: number
 const STEPS = [0.15, 0.4, 0.8];
 /** Parts of a finding above which a cell is held fast while shapes change; 0 holds all, which suits seepage. */
 const HELD_ABOVE = [0, 1e-3, 0.03, 0.3];
-const THETA_STEPS = 4;
-/** Part of the splits that draw the two zones' yields anew as well. */
-const SWAPS = 0.7;
-/** Part of those that take a step of θ too. */
-const THETA_SWAPS = 0.5;
+const THETA_STEPS = 2;
+/** Swaps in a sweep, and the part of them that take a step of θ too. */
+const SWAPS = 8;
+const THETA_SWAPS = 0.3;
 const SCALE_STEP = 0.5;
 /** Draws of the prior that a chain chooses its start from. */
 const FIRST_DRAWS = 50;
@@ -26,7 +25,7 @@ const FIRST_DRAWS = 50;
  * - *split*: two cells of one finding keep what they bring to it together, and its split is drawn anew from
  *   Beta(a₁, a₂). The first is chosen by what it brings, the second evenly, which is as likely after the move as
  *   before. It jumps from "it was A" to "it was B" in one step.
- * - *swap*: a split together with new yields of the two zones and, half of the time, a step of θ.
+ * - *swap*: a split together with new yields of the two zones and, now and then, a step of θ.
  * - *refresh*: one cell drawn anew from its prior.
  * - *scale*: all cells of one finding by one factor.
  * - *θ and yields* change shapes. Cells that bring more than some part of a finding keep their litres; the others keep
@@ -37,12 +36,13 @@ const FIRST_DRAWS = 50;
  * Every move leaves the posterior as it is. A sweep is O(cells × findings + edges upstream).
  */
 export class Chain {
+  /** Litres of each cell, and their logarithms, which do not underflow. */
   readonly litres: Float64Array;
+  readonly logLitres: Float64Array;
   readonly logYield: Float64Array;
   logTheta: number;
   delivered: Float64Array[];
 
-  private readonly logLitres: Float64Array;
   private readonly shape: Float64Array;
   private readonly ownSpread: Float64Array;
   private readonly own: Float64Array;
@@ -58,6 +58,8 @@ export class Chain {
   private readonly isHeld: Uint8Array;
 
   private readonly allCells: readonly number[];
+  private readonly allFindings: readonly number[];
+  private readonly amounts: readonly number[];
   private readonly cellsOf: readonly (readonly number[])[];
   private readonly cellsSeen: readonly (readonly number[])[];
   /** Zones whose yields share a factor, with its size, and their cells. */
@@ -71,6 +73,8 @@ export class Chain {
   ) {
     const { cells, sources, findings } = evidence;
     this.allCells = cells.map((_, cell) => cell);
+    this.allFindings = findings.map((_, finding) => finding);
+    this.amounts = this.allFindings.filter((finding) => findings[finding].seen === 'amount');
     this.cellsOf = sources.map((_, source) => this.allCells.filter((cell) => cells[cell].source === source));
     this.cellsSeen = findings.map((_, finding) => this.allCells.filter((cell) => cells[cell].seenBy.includes(finding)));
     this.logTheta = Math.log('litres' in release ? release.litres : release.median);
@@ -94,20 +98,22 @@ export class Chain {
   }
 
   sweep(): void {
-    const { findings, sources } = this.evidence;
+    const { sources } = this.evidence;
     for (const cell of this.allCells) this.refresh(cell);
-    for (let finding = 0; finding < findings.length; finding++) {
-      for (let time = 0; time < this.cellsSeen[finding].length; time++) {
-        if (this.random.uniform() < SWAPS) this.swap(finding);
-        else this.split(finding);
-      }
-      this.scale(finding);
-    }
+    for (let time = 0; time < this.allCells.length; time++) this.split(this.anyFinding());
+    for (let time = 0; time < SWAPS; time++) this.swap(this.anyFinding());
+    this.scale(this.anyFinding());
     for (let time = 0; time < THETA_STEPS; time++) this.moveTheta();
     for (let source = 0; source < sources.length; source++) this.moveOwn(source);
     for (let kinship = 0; kinship < this.kinships.length; kinship++) this.moveShared(kinship);
     if (this.model.guessed > 0) this.moveHolds(Math.floor(this.random.uniform() * this.model.guessed));
     this.addUp();
+  }
+
+  /** A finding to move the cells of: an amount half of the time, where there is one, for amounts tie cells together. */
+  private anyFinding(): number {
+    const from = this.amounts.length > 0 && this.random.uniform() < 0.5 ? this.amounts : this.allFindings;
+    return from[Math.floor(this.random.uniform() * from.length)];
   }
 
   /** ln of how well the chain's present state explains one finding. */

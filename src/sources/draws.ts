@@ -26,9 +26,9 @@ const RELEASE_PRIOR: ReleasePrior = { median: 2, factor: 4 };
 
 const CHAINS = 4;
 const FIRST_SWEEPS = 100;
-const FEWEST_SWEEPS = 1_000;
-const MOST_SWEEPS = 4_000;
-const CELL_SWEEPS = 30_000;
+const FEWEST_SWEEPS = 600;
+const MOST_SWEEPS = 3_000;
+const CELL_SWEEPS = 20_000;
 
 /** Sweeps of each chain that are kept: fewer for many cells. Work is counted and not time, so the same question gives the same bytes. */
 export function sweepsFor(cells: number): number {
@@ -73,17 +73,21 @@ export function drawPosterior(
 function record(draws: Draws, draw: number, { run, question }: { run: Chain; question: Question }): void {
   const { evidence, target } = question;
   const size = evidence.sources.length;
+  // In logarithms, and against the largest part, so that shares are right where every litre underflows.
+  const logPart = (source: number, cell: number) => Math.log(run.delivered[target][source]) + run.logLitres[cell];
+  const seen = evidence.cells.flatMap(({ source, seenBy }, cell) =>
+    seenBy.includes(target) ? [{ source, cell }] : [],
+  );
+  const top = seen.reduce((most, { source, cell }) => Math.max(most, logPart(source, cell)), Number.NEGATIVE_INFINITY);
   let arrived = 0;
-  evidence.cells.forEach(({ source, seenBy }, cell) => {
-    if (!seenBy.includes(target)) return;
-    const at = draw * size + source;
-    draws.released[at] += run.litres[cell];
-    const part = run.delivered[target][source] * run.litres[cell];
-    draws.share[at] += part;
+  for (const { source, cell } of seen) {
+    const part = Math.exp(logPart(source, cell) - top);
+    draws.released[draw * size + source] += run.litres[cell];
+    draws.share[draw * size + source] += part;
     arrived += part;
-  });
+  }
   for (let source = 0; source < size; source++) {
-    if (arrived > 0) draws.share[draw * size + source] /= arrived;
+    draws.share[draw * size + source] /= arrived;
     draws.litresPerYear[draw * size + source] = Math.exp(run.logYield[source]);
   }
   draws.releaseLitres[draw] = Math.exp(run.logTheta);

@@ -67,8 +67,9 @@ export function layOut(drainage: Drainage, findings: readonly Finding[], unmappe
     .filter(({ id }) => reach.some((delivered) => delivered(id) > 0))
     .map((zone) => ({ zone, at: null, litresPerYear: expectedLitresPerYear(zone), roughness: roughnessOf(map, zone) }));
   const sources = [...zones, ...unmappedSources(drainage, { findings, zones, reach, unmappedShare })];
-  const rained = findings.map(({ source }) =>
-    Float64Array.from(sources, ({ zone }) => (zone ? washedOff(zone, source.rainMm) : 1)),
+  // What lies on a zone's own ground needs no rain to be there.
+  const rained = findings.map(({ at, source }) =>
+    Float64Array.from(sources, ({ zone }) => (zone && zone.id !== at ? washedOff(zone, source.rainMm) : 1)),
   );
   const delivered = findings.map(({ at }, finding) =>
     Float64Array.from(sources, (source, index) =>

@@ -87,7 +87,7 @@ export function findSources(
   const { at, evidence, target } = question;
   const { sources } = evidence;
   const reaches = evidence.delivered[target];
-  if (sources.every(({ litresPerYear }, source) => litresPerYear === 0 || reaches[source] === 0)) {
+  if (!evidence.cells.some(({ seenBy }) => seenBy.includes(target))) {
     return { answer: null, problems: [nothingReleased(at)] };
   }
   const draws = drawPosterior(drainage, question);

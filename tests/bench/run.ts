@@ -4,6 +4,7 @@ import { consumed } from './measure.ts';
 /** `npm run bench -- NAME`: prints ratios within one run; never a pass or a fail. */
 const benches: Record<string, () => Promise<{ run: (print: (line: string) => void) => void }>> = {
   first: () => import('./first.bench.ts'),
+  sources: () => import('./sources.bench.ts'),
 };
 
 const name = process.argv[2] ?? 'first';
