@@ -5,6 +5,7 @@ import { drawPosterior } from '../../src/sources/draws.ts';
 import { type Finding, findSources, readFindings } from '../../src/sources/index.ts';
 import { poseQuestion } from '../../src/sources/question.ts';
 import { yard } from '../support/yard.ts';
+import { compareWithJags } from './jags.ts';
 import { growthExponent, measure } from './measure.ts';
 
 const ZONES = [10, 30, 100, 300];
@@ -81,6 +82,7 @@ function star(zones: number): Case {
 
 /** The whole answer, what of it is drawing, and how that grows with the number of zones at fixed findings. */
 export function run(print: (line: string) => void): void {
+  compareWithJags(print);
   const town = richmond();
   if (!town) print(`Richmond: skipped, it is not at ${RICHMOND}`);
   print('case                     cells  answer, ms (least, median)  of it drawing  effective draws  R-hat');
