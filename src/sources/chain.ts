@@ -147,18 +147,29 @@ export class Chain {
     let found = this.logLitres.slice();
     for (let draw = 0; draw < FIRST_DRAWS; draw++) {
       for (const cell of this.allCells) this.put(cell, this.logTheta + logGammaDraw(this.random, this.shape[cell]));
-      this.addUp();
       findings.forEach(({ seen, litres }, finding) => {
-        if (seen !== 'amount' || !(this.entered[finding] > 0)) return;
-        const by = Math.log(litres / this.holds[finding] / this.entered[finding]);
+        const logEntered = this.logEntered(finding);
+        if (seen !== 'amount' || logEntered === Number.NEGATIVE_INFINITY) return;
+        const by = Math.log(litres / this.holds[finding]) - logEntered;
         for (const cell of this.cellsSeen[finding]) this.put(cell, this.logLitres[cell] + by);
-        this.addUp();
       });
+      this.addUp();
       const logLike = this.logLike.reduce((sum, value) => sum + value, 0);
       if (logLike > best || draw === 0) [best, found] = [logLike, this.logLitres.slice()];
     }
     for (const cell of this.allCells) this.put(cell, found[cell]);
     this.addUp();
+  }
+
+  /** ln of what entered at a finding, known where the litres themselves underflow. */
+  private logEntered(finding: number): number {
+    const { cells } = this.evidence;
+    const logs = this.cellsSeen[finding].map(
+      (cell) => this.logLitres[cell] + Math.log(this.delivered[finding][cells[cell].source]),
+    );
+    const top = logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY);
+    if (top === Number.NEGATIVE_INFINITY) return top;
+    return top + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - top), 0));
   }
 
   private put(cell: number, logLitres: number): void {

@@ -56,13 +56,14 @@ export function poseQuestion(drainage: Drainage, findings: readonly Finding[], o
   };
 }
 
-/** The latest finding at a structure that speaks of oil there, else the latest of any kind; -1 without one. */
+/** The latest finding at a structure, of several at one time one that found oil; -1 without one. */
 function latestAt(findings: readonly Finding[], at: string | null): number {
-  const later = (best: number, index: number) =>
-    best < 0 || findings[index].seenAtMs > findings[best].seenAtMs ? index : best;
-  const here = findings.flatMap((finding, index) => (finding.at === at ? [index] : []));
-  const oily = here.filter((index) => findings[index].seen !== 'clean');
-  return (oily.length > 0 ? oily : here).reduce(later, -1);
+  const rank = ({ seenAtMs, seen }: Finding) => [seenAtMs, seen === 'clean' ? 0 : 1];
+  return findings.reduce((best, finding, index) => {
+    if (finding.at !== at || best < 0) return finding.at === at ? index : best;
+    const [[time, oily], [bestTime, bestOily]] = [rank(finding), rank(findings[best])];
+    return time > bestTime || (time === bestTime && oily > bestOily) ? index : best;
+  }, -1);
 }
 
 /** A look that saw nothing, to take shares where or when nobody looked: in the window of the latest finding, else one year. */

@@ -111,7 +111,7 @@ export function findSources(
     lidPlan: plan,
     findings: evidence.findings.map(({ id }) => id).filter((id) => id !== ''),
     finding: evidence.findings[target].id || null,
-    isOily: ['oil', 'amount'].includes(evidence.findings[target].seen),
+    isOily: counted.some((finding) => finding.at === at && finding.seen !== 'clean'),
     method: isExact ? 'exact' : 'draws',
     effectiveDraws: isExact ? null : effectiveCount,
     rHat: isExact ? null : rHat,

@@ -47,11 +47,55 @@ describe('what the worker answers', () => {
     expect(reply.problems.map(({ id }) => id)).toEqual(['F2']);
   });
 
-  test('the finding asked about decides, even where a larger one stands at the same point', () => {
+  test('the place of the finding asked about decides, and every finding is weighed', () => {
     const { answers } = opened();
-    const findings = [found('old', 'SEP-1', 50), found('new', 'SEP-1', 2), found('other', 'CB-3', 80)];
-    expect(answers.sources({ findings, asked: 'new' }).answer?.finding).toBe('new');
+    const findings = [found('early', 'SEP-1', 50), found('late', 'SEP-1', 2), found('other', 'CB-3', 80)];
+    const { answer } = answers.sources({ findings, asked: 'late' });
+    expect([answer?.at, answer?.findings]).toEqual(['SEP-1', ['early', 'late', 'other']]);
     expect(answers.sources({ findings, asked: 'other' }).answer?.at).toBe('CB-3');
+  });
+
+  test('of several findings at the place, the shares are for the latest', () => {
+    const { answers } = opened();
+    const later = { ...found('later', 'SEP-1', 2), seenAt: '2026-05-01' };
+    const { answer } = answers.sources({ findings: [found('first', 'SEP-1', 50), later], asked: 'first' });
+    expect(answer?.finding).toBe('later');
+  });
+
+  test('a finding with a fault is left out and told; without the one asked about there is no answer', () => {
+    const { answers } = opened();
+    const findings = [found('good', 'SEP-1', 5), { ...found('bad', 'CB-1', 1), since: '2027-01-01' }];
+    const { answer, problems } = answers.sources({ findings, asked: 'good' });
+    expect([answer?.findings, problems.map(({ id }) => id)]).toEqual([['good'], ['bad']]);
+    expect(answers.sources({ findings, asked: 'bad' }).answer).toBeNull();
+  });
+
+  test('with nothing to ask about, the shares are those of the whole yard', () => {
+    const { answers } = opened();
+    const { answer } = answers.sources({ findings: [], asked: null });
+    expect([answer?.at, answer?.isOily, answer?.zones.length]).toEqual([null, false, 3]);
+  });
+
+  test('oil on a zone’s own ground is weighed, and the question goes to a structure', () => {
+    const { answers } = opened();
+    const findings = [found('held', 'SEP-1', 5), { id: 'ground', at: 'Z1', ...window, seen: 'oil' as const }];
+    const { answer } = answers.sources({ findings, asked: 'ground' });
+    expect([answer?.at, answer?.zones[0].id]).toEqual(['SEP-1', 'Z1']);
+  });
+
+  test('amounts of every form come back in litres', () => {
+    const { answers } = opened();
+    const amounts = {
+      film: { appearance: [{ code: 3, share: 0.5 }], areaM2: 20 },
+      layer: { thicknessMm: 3, areaM2: 2 },
+      socks: { socks: 2, kgEach: 0.88 },
+    };
+    const findings = Object.entries(amounts).map(([id, amount]) => ({ id, at: 'SEP-1', ...window, amount }));
+    const reply = answers.findings({ text: JSON.stringify({ format: 'oilshed-findings', version: 1, findings }) });
+    // 10 m² of 5 to 50 µm is 0.05 to 0.5 L.
+    expect(reply.amounts.film.litres).toBeCloseTo(Math.sqrt(0.05 * 0.5), 10);
+    expect(reply.amounts.film.factor).toBeCloseTo(Math.sqrt(10), 10);
+    expect([reply.amounts.layer.litres, reply.amounts.socks.litres]).toEqual([6, 2]);
   });
 
   test('only zones that drain there have a share', () => {

@@ -79,7 +79,7 @@ describe('where a label may stand', () => {
 
 describe('what a zone’s label says', () => {
   const kinds = (zones: LabelledZone[], scale = 1) =>
-    placeZoneLabels(zones, { ...whole, scale }, emptyRoom()).map(({ lines }) =>
+    placeZoneLabels(zones, { transform: { ...whole, scale }, room: emptyRoom() }).map(({ lines }) =>
       lines.map(({ kind }) => kind).join(' '),
     );
 
@@ -103,7 +103,7 @@ describe('what a zone’s label says', () => {
   test('labels never lie on each other, and the larger share is placed first', () => {
     const ring = rectangle(0, 0, 60, 24);
     const zones = [zone('small', ring, { share: 0.1 }), zone('large', ring, { share: 0.9 })];
-    const labels = placeZoneLabels(zones, whole, emptyRoom());
+    const labels = placeZoneLabels(zones, { transform: whole, room: emptyRoom() });
     expect(labels[0].id).toBe('large');
     expect(labels[0].lines[0].text).toBe('90 %');
     const [first, second] = labels;

@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { chevronsAlong } from '../../../src/faces/web/map/chevrons.ts';
-import { withoutZeros } from '../../../src/faces/web/map/drawn-yard.ts';
 import { boundsOf, fitTo, flatOf, metresPerFlat, positionOf, toPixels } from '../../../src/faces/web/map/flat.ts';
 import { hatchOf, rampStep } from '../../../src/faces/web/map/ramp.ts';
 import { scaleLength } from '../../../src/faces/web/map/scale-length.ts';
 import { spacingOf } from '../../../src/faces/web/map/spacing.ts';
+import { withoutZeros } from '../../../src/faces/web/panel/finding-words.ts';
 
 describe('the ramp', () => {
   test('a share on a step’s edge takes the darker step', () => {

@@ -12,6 +12,10 @@ export interface DrawnYard {
   roundGoers: ReadonlySet<string>;
   /** Where the oil was seen, and how much, in words; null where nothing was. */
   seen: { at: string; words: string } | null;
+  /** Other structures that were looked into, by what was seen last. */
+  looks: readonly { at: string; isClean: boolean }[];
+  /** The structure whose oil nothing on the map explains; null where something does. */
+  unexplained: string | null;
   /** Lids to lift, the one that tells most first. */
   lids: readonly string[];
   /** The way of a spill and where to stop it; null when it is not asked about. */

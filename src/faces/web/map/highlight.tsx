@@ -1,3 +1,4 @@
+import { DROP, TICK } from '../panel/signs.tsx';
 import { placesOf } from './callouts.ts';
 import type { DrawnYard } from './drawn.ts';
 import { type Flat, pathOf } from './flat.ts';
@@ -5,6 +6,10 @@ import { areaPath } from './ground.tsx';
 import { markSize, NAMED_FROM } from './mark-size.ts';
 
 const RING = 17;
+/** How far above its mark a drop or a tick stands. */
+const SIGN_UP = -17.5;
+
+const translate = ([x, y]: Flat, up: number) => `translate(${x.toFixed(1)} ${(y + up).toFixed(1)})`;
 
 const at = ([x, y]: Flat) => ({ cx: x.toFixed(1), cy: y.toFixed(1) });
 
@@ -13,19 +18,28 @@ export function Highlight(drawn: DrawnYard) {
   const places = placesOf(drawn);
   const controls = drawn.block?.answer?.plan.controls ?? [];
   const isSmall = markSize(drawn.flat, drawn.transform) < NAMED_FROM;
+  const tabbed = new Set(drawn.lids);
+  const structures = new Set(drawn.flat.structures.map(({ structure }) => structure.id));
   const seenAt = drawn.seen && places.get(drawn.seen.at);
   return (
     <g class="highlight">
       <SpillGround {...drawn} />
       <Picked {...drawn} />
-      {seenAt && (
-        <g transform={`translate(${seenAt[0].toFixed(1)} ${seenAt[1].toFixed(1)})`}>
-          <path class="drop" d="M0 -27C5 -20 6.5 -17.5 6.5 -15A6.5 6.5 0 0 1 -6.5 -15C-6.5 -17.5 -5 -20 0 -27Z" />
-        </g>
-      )}
+      {(isSmall ? [] : drawn.looks).map(({ at: id, isClean }) => {
+        const place = places.get(id);
+        return place && !tabbed.has(id) && structures.has(id) && <LookSign key={id} place={place} isClean={isClean} />;
+      })}
+      {seenAt &&
+        (drawn.unexplained === drawn.seen?.at ? (
+          <g class="question-tab">
+            <Tab place={seenAt} words="?" isFirst />
+          </g>
+        ) : (
+          <path class="drop" d={DROP} transform={translate(seenAt, SIGN_UP)} />
+        ))}
       {(isSmall ? drawn.lids.slice(0, 1) : drawn.lids).map((id, index) => {
         const place = places.get(id);
-        return place && <LidTab key={id} place={place} number={index + 1} />;
+        return place && <Tab key={id} place={place} words={String(index + 1)} isFirst={index === 0} />;
       })}
       {controls.map((control) => {
         const place = places.get(control.at);
@@ -75,14 +89,24 @@ function Picked(drawn: DrawnYard) {
   );
 }
 
-/** A lid to lift: a tab with its number, standing on the mark's upper edge. */
-function LidTab({ place: [x, y], number }: { place: Flat; number: number }) {
+/** A tab with a number or a sign on it, standing on the mark's upper edge. */
+function Tab({ place, words, isFirst }: { place: Flat; words: string; isFirst: boolean }) {
   return (
-    <g class={number === 1 ? 'lid-tab first' : 'lid-tab'} transform={`translate(${x.toFixed(1)} ${y.toFixed(1)})`}>
+    <g class={isFirst ? 'lid-tab first' : 'lid-tab'} transform={translate(place, 0)}>
       <path d="M-9 -7V-21A4 4 0 0 1 -5 -25H5A4 4 0 0 1 9 -21V-7Z" />
       <text class="lid-number" y="-11.5" text-anchor="middle">
-        {number}
+        {words}
       </text>
+    </g>
+  );
+}
+
+/** What was seen at a place that is not the one asked about: a small drop, or a tick. */
+function LookSign({ place, isClean }: { place: Flat; isClean: boolean }) {
+  return (
+    <g class="look-sign" transform={`${translate(place, SIGN_UP)} scale(0.85)`}>
+      {isClean && <path class="tick-casing" d={TICK} />}
+      <path class={isClean ? 'seen-tick' : 'drop'} d={isClean ? TICK : DROP} />
     </g>
   );
 }

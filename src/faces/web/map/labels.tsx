@@ -62,10 +62,15 @@ function leader([x, y]: Flat, [toX, toY]: Flat, reach: number): string {
   return `M${x.toFixed(1)} ${y.toFixed(1)}L${(x + (toX - x) * part).toFixed(1)} ${(y + (toY - y) * part).toFixed(1)}`;
 }
 
+/** How far above its place the middle of a tab or a drop stands: a line from above ends there and not across it. */
+const SIGN_UP = 16;
+
 function Tag({ kind, text, place, box: { x, y, width, height } }: Callout) {
+  const isAbove = kind !== 'act' && y < place[1] - SIGN_UP;
+  const to: Flat = isAbove ? [place[0], place[1] - SIGN_UP] : place;
   return (
     <g class={`tag ${kind}`}>
-      <path class="tag-leader" d={leader([x, y], place, SIGN_REACH[kind])} />
+      <path class="tag-leader" d={leader([x, y], to, SIGN_REACH[kind])} />
       <rect
         x={(x - width / 2).toFixed(1)}
         y={(y - height / 2).toFixed(1)}

@@ -23,6 +23,7 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
   const { flat, transform, answer, roundGoers } = drawn;
   const room = roomOf(drawn);
   const callouts = placeCallouts(drawn, room);
+  const isSmall = markSize(flat, transform) < NAMED_FROM;
   const shares = new Map(answer?.zones.map(({ id, share }) => [id, share]));
   const zones = placeZoneLabels(
     flat.zones.map((each) => ({
@@ -30,10 +31,9 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
       share: shares.get(each.zone.id) ?? null,
       goesRound: roundGoers.has(each.zone.id),
     })),
-    transform,
-    room,
+    { transform, room, isSmall },
   );
-  if (markSize(flat, transform) < NAMED_FROM) return { callouts, zones, points: [], places: [] };
+  if (isSmall) return { callouts, zones, points: [], places: [] };
   const named = new Set(callouts.filter(({ kind }) => kind !== 'seen').map(({ at }) => at));
   const points = flat.structures.flatMap(({ structure: { id }, at }) =>
     named.has(id) ? [] : (placePointLabel(id, toPixels(transform, at), room) ?? []),

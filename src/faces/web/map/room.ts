@@ -44,12 +44,13 @@ export function roomOf(drawn: DrawnYard): Room {
 }
 
 /** What stands over the marks: the drop where oil was seen, tabs of lids, rings to act at. */
-function signBoxes({ flat, seen, lids, block, transform }: DrawnYard): Box[] {
+function signBoxes({ flat, seen, looks, lids, block, transform }: DrawnYard): Box[] {
   const boxes: Box[] = [];
+  const signed = new Set([...lids, ...looks.map(({ at }) => at), ...(seen ? [seen.at] : [])]);
   const controls = new Set(block?.answer?.plan.controls.map(({ at }) => at));
   for (const { structure, at } of flat.structures) {
     const [x, y] = toPixels(transform, at);
-    if (seen?.at === structure.id || lids.includes(structure.id)) boxes.push({ x, y: y - 16, width: 22, height: 24 });
+    if (signed.has(structure.id)) boxes.push({ x, y: y - 16, width: 22, height: 24 });
     if (controls.has(structure.id)) boxes.push({ x, y, width: 42, height: 42 });
   }
   return boxes;

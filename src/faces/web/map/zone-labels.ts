@@ -15,6 +15,8 @@ export interface ZoneLabel {
 
 export const LINE_PX = { number: 20, name: 16, round: 15 } as const;
 const SIZE_PX = { number: 17, name: 14, round: 14 } as const;
+/** On a small map numbers are written smaller. */
+const SMALL_NUMBER_PX = 14;
 
 /** A name broken at the space nearest its middle; in one piece where it has none. */
 export function breakName(name: string): string[] {
@@ -51,13 +53,16 @@ export interface LabelledZone extends FlatZone {
  * Places each zone's label inside it where there is room, clear of marks and of other labels, largest share first. A
  * zone too small on screen loses its name first; its number is dropped only where it would lie on another label.
  */
-export function placeZoneLabels(zones: readonly LabelledZone[], transform: Transform, room: Room): ZoneLabel[] {
+export function placeZoneLabels(
+  zones: readonly LabelledZone[],
+  { transform, room, isSmall = false }: { transform: Transform; room: Room; isSmall?: boolean },
+): ZoneLabel[] {
   const inOrder = [...zones].sort((a, b) => (b.share ?? -1) - (a.share ?? -1));
   const labels: ZoneLabel[] = [];
   for (const each of inOrder) {
     const rings = each.area.flat().map((ring) => ring.map((place) => toPixels(transform, place)));
     const spots = each.spots.map((spot) => toPixels(transform, spot));
-    const placed = placeOne(each, { rings, spots, room });
+    const placed = placeOne(each, { rings, spots, room, isSmall });
     if (placed) labels.push(placed);
   }
   return labels;
@@ -65,7 +70,7 @@ export function placeZoneLabels(zones: readonly LabelledZone[], transform: Trans
 
 function placeOne(
   { zone, share, goesRound }: LabelledZone,
-  { rings, spots, room }: { rings: Flat[][]; spots: Flat[]; room: Room },
+  { rings, spots, room, isSmall }: { rings: Flat[][]; spots: Flat[]; room: Room; isSmall: boolean },
 ): ZoneLabel | null {
   const take = (box: Box, lines: ZoneLabel['lines']): ZoneLabel => {
     room.words.take(box);
@@ -73,7 +78,7 @@ function placeOne(
   };
   const variants = variantsOf(zone.name, share, goesRound);
   const placeIn = (lines: ZoneLabel['lines'], isGood: typeof isClear) =>
-    spots.map((spot) => boxOf(lines, spot)).find((box) => isGood(room, box) && fitsInside(rings, box));
+    spots.map((spot) => boxOf(lines, spot, isSmall)).find((box) => isGood(room, box) && fitsInside(rings, box));
   for (const lines of variants) {
     // Off the links if that can be; a name that lies on one is still better than none.
     const box = placeIn(lines, isClear) ?? placeIn(lines, isReadable);
@@ -82,13 +87,14 @@ function placeOne(
   // A number may even lie on a mark or over the edge, but never on other words.
   if (share === null) return null;
   const number = variants[variants.length - 1];
-  const boxes = spots.map((spot) => boxOf(number, spot));
+  const boxes = spots.map((spot) => boxOf(number, spot, isSmall));
   const box = boxes.find((each) => isReadable(room, each)) ?? boxes.find((each) => room.words.isFree(each));
   return box ? take(box, number) : null;
 }
 
-function boxOf(lines: ZoneLabel['lines'], [x, y]: Flat): Box {
-  const width = Math.max(...lines.map(({ text, kind }) => textWidth(text, SIZE_PX[kind])));
+function boxOf(lines: ZoneLabel['lines'], [x, y]: Flat, isSmall: boolean): Box {
+  const size = isSmall ? { ...SIZE_PX, number: SMALL_NUMBER_PX } : SIZE_PX;
+  const width = Math.max(...lines.map(({ text, kind }) => textWidth(text, size[kind])));
   return { x, y, width: width + 6, height: lines.reduce((sum, { kind }) => sum + LINE_PX[kind], 2) };
 }
 

@@ -2,6 +2,7 @@ import { useEffect } from 'preact/hooks';
 import { YardMap } from '../map/yard-map.tsx';
 import { AllPoints, MapProblems } from '../panel/folds.tsx';
 import { PickedPoint } from '../panel/picked-point.tsx';
+import { SaidBar } from '../panel/said-bar.tsx';
 import { WhereFrom } from '../panel/where-from.tsx';
 import { WhereToBlock } from '../panel/where-to-block.tsx';
 import { openFiles } from '../state/open.ts';
@@ -36,6 +37,7 @@ export function App() {
               </>
             )}
           </div>
+          <SaidBar />
           <PickedPoint />
         </div>
       </main>

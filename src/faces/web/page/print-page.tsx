@@ -1,23 +1,28 @@
 import type { SourcesAnswer } from '../../../sources/index.ts';
-import { formatMoney, formatShare, formatVolume } from '../../../units/index.ts';
+import { formatMoney, formatShare } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../words/block.ts';
 import {
   groupSentences,
   howSureSentence,
+  lidPlanSentence,
   nextLidSentence,
   rangeWords,
   releaseSentence,
   sourcesSentence,
+  whySentence,
 } from '../../words/sources.ts';
+import type { FindingSource } from '../compute/protocol.ts';
 import { Drawing } from '../map/drawing.tsx';
 import { drawnYard } from '../map/drawn-yard.ts';
 import { fitTo } from '../map/flat.ts';
 import { Shading } from '../map/key.tsx';
 import { scaleLength } from '../map/scale-length.ts';
+import { seenWords, windowWords } from '../panel/finding-words.ts';
 import { keepTogether } from '../panel/keep-together.ts';
 import { spokenPlan } from '../panel/where-to-block.tsx';
-import { asked, litresOf, sources } from '../state/finding.ts';
-import { block, question } from '../state/picked.ts';
+import { reasonPlace } from '../panel/zone-list.tsx';
+import { findings, litresOf, sources, toldId } from '../state/finding.ts';
+import { block, question, structureOf } from '../state/picked.ts';
 import { currency, nameOf, units, yard, yardName } from '../state/yard.ts';
 
 const WIDTH = 960;
@@ -52,19 +57,36 @@ const dateWords = (date: Date) =>
 
 function FromWords() {
   const answer = sources.value;
-  const finding = asked.value;
-  if (!answer || !finding) return null;
-  const litres = litresOf(finding);
-  const what = litres === null ? 'An oily look' : formatVolume(litres, units.value);
+  if (!answer) return null;
+  const plan = lidPlanSentence(answer);
+  const why = answer.zones[0] && whySentence(answer.zones[0], reasonPlace);
   return (
     <header>
       <h2>{keepTogether(sourcesSentence(answer, nameOf))}</h2>
+      {!answer.isSure && <p>{howSureSentence(answer)}</p>}
       <p>
-        <strong>{nextLidSentence(answer) ?? 'No lid left to lift would tell more.'}</strong>
+        <strong>{keepTogether(nextLidSentence(answer) ?? 'No lid left to lift would tell more.')}</strong> {plan}
       </p>
-      <p>{`Found: ${what} in ${finding.at}, last known clean ${finding.since.slice(0, 10)}, seen ${finding.seenAt.slice(0, 10)}.`}</p>
+      <p>{`Found: ${foundWords()}.`}</p>
+      {why && <p>{`${nameOf(answer.zones[0].id)}: ${why.charAt(0).toLowerCase()}${why.slice(1)}`}</p>}
     </header>
   );
+}
+
+const MOST_FINDINGS = 8;
+
+/** What the answer rests on, the finding asked about first and with its window. */
+function foundWords(): string {
+  const told = findings.value.find(({ id }) => id === toldId.value);
+  const others = findings.value.filter((each) => each !== told);
+  const wordsOf = (each: FindingSource) =>
+    `${structureOf(each.at) ? each.at : nameOf(each.at)} ${seenWords(each, litresOf(each), units.value)}`;
+  const left = others.length - MOST_FINDINGS;
+  return [
+    ...(told ? [`${wordsOf(told)} (${windowWords(told)})`] : []),
+    ...others.slice(0, MOST_FINDINGS).map(wordsOf),
+    ...(left > 0 ? [`and ${left} more`] : []),
+  ].join('; ');
 }
 
 function BlockWords() {

@@ -1,66 +1,71 @@
-import type { StructureKind } from '../../../site-map/index.ts';
+import type { Problem } from '../../../site-map/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
-import { asked, changeFinding, findings, isSupposed, sourcesProblems } from '../state/finding.ts';
-import { units, yard } from '../state/yard.ts';
-import { HowMuch } from './how-much.tsx';
-import { STRUCTURE_WORDS } from './kind-words.ts';
+import { asked, askedId, changeFinding, sourcesProblems } from '../state/finding.ts';
+import { structureOf } from '../state/picked.ts';
+import { removeFinding } from '../state/said.ts';
+import { yard } from '../state/yard.ts';
+import { FluidSelect } from './fluid-select.tsx';
+import { PlaceSelect } from './place-select.tsx';
+import { WhatSeen } from './what-seen.tsx';
 
-/** What was found, where and when. Changing any of it changes the answer at once. */
-export function FindingForm() {
-  const finding = asked.value;
-  if (!finding || !yard.value) return null;
-  const errors = sourcesProblems.value.filter(({ severity }) => severity === 'error');
+/** What the last answer had to say against a finding. */
+export const problemsOf = (id: string): Problem[] => sourcesProblems.value.filter((each) => each.id === id);
+
+/** One finding: where, what, when. Changing any of it changes the answer at once. */
+export function FindingForm({ finding }: { finding: FindingSource }) {
+  const { id } = finding;
+  const move = (at: string) => {
+    // Where nothing is held, no amount can stand; an oily look can.
+    const holdsNothing = structureOf(at) === undefined || yard.value?.holds[at] === 0;
+    changeFinding(id, holdsNothing && finding.amount ? { at, seen: 'oil', amount: undefined } : { at });
+  };
+  const isElsewhere = structureOf(finding.at) !== undefined && asked.value?.at !== finding.at;
   return (
-    <form class="finding" aria-label="What was found" onSubmit={(event) => event.preventDefault()}>
-      <h2>What was found</h2>
-      {isSupposed.value && (
-        <p class="hint">No findings came with this map, so this one is supposed. Change it to what you saw.</p>
-      )}
+    <form class="finding" aria-label={`Finding at ${finding.at}`} onSubmit={(event) => event.preventDefault()}>
       <div class="fields">
-        <Where finding={finding} />
-        <HowMuch key={`${finding.id} ${units.value}`} finding={finding} />
-        <Day label="Last known clean" value={finding.since} onChange={(since) => changeFinding({ since })} />
-        <Day label="Seen on" value={finding.seenAt} onChange={(seenAt) => changeFinding({ seenAt })} />
+        <PlaceSelect at={finding.at} onChange={move} />
+        <WhatSeen finding={finding} />
+        {finding.seen !== 'clean' && (
+          <FluidSelect label="Fluid" fluid={finding.fluid} onChange={(fluid) => changeFinding(id, { fluid })} />
+        )}
+        <Day label="Last known clean" value={finding.since} onChange={(since) => changeFinding(id, { since })} />
+        <Day label="Seen on" value={finding.seenAt} onChange={(seenAt) => changeFinding(id, { seenAt })} />
       </div>
-      {errors.length > 0 && (
-        <div class="form-errors" role="alert">
-          {errors.map(({ id, field, message, cure }) => (
-            <p key={`${id} ${field} ${message}`}>{`This is not counted yet: ${message}. To mend it: ${cure}.`}</p>
-          ))}
-        </div>
-      )}
-      <OtherFindings />
+      <Against id={id} />
+      <div class="finding-acts">
+        {isElsewhere && (
+          <button
+            type="button"
+            class="quiet"
+            onClick={() => {
+              askedId.value = id;
+            }}
+          >
+            Ask about the oil here
+          </button>
+        )}
+        <button type="button" class="quiet" onClick={() => removeFinding(id)}>
+          Take it out
+        </button>
+      </div>
     </form>
   );
 }
 
-function Where({ finding }: { finding: FindingSource }) {
-  const structures = yard.value?.map.structures ?? [];
-  const kinds = [...new Set(structures.map(({ kind }) => kind))];
-  const optionsOf = (kind: StructureKind) =>
-    structures
-      .filter((each) => each.kind === kind)
-      .map(({ id, name }) => (
-        <option key={id} value={id}>
-          {name === id ? id : `${id}, ${name}`}
-        </option>
-      ));
-  const move = (at: string) => {
-    // Where nothing is held, no amount can stand; an oily look can.
-    const heldNothing = finding.amount !== undefined && yard.value?.holds[at] === 0;
-    changeFinding(heldNothing ? { at, seen: 'oil', amount: undefined } : { at });
-  };
+/** Why a finding is not counted, and how to mend that. */
+function Against({ id }: { id: string }) {
+  const problems = problemsOf(id);
+  if (problems.length === 0) return null;
   return (
-    <label>
-      Where
-      <select value={finding.at} onChange={({ currentTarget }) => move(currentTarget.value)}>
-        {kinds.map((kind) => (
-          <optgroup key={kind} label={STRUCTURE_WORDS[kind]}>
-            {optionsOf(kind)}
-          </optgroup>
-        ))}
-      </select>
-    </label>
+    <div class="form-errors" role="alert">
+      {problems.map(({ code, field, message, cure, severity }) => (
+        <p key={`${code} ${field}`}>
+          {severity === 'error'
+            ? `This is not counted yet: ${message}. To mend it: ${cure}.`
+            : `This is not counted: ${message}. ${cure.charAt(0).toUpperCase()}${cure.slice(1)}.`}
+        </p>
+      ))}
+    </div>
   );
 }
 
@@ -74,18 +79,5 @@ function Day({ label, value, onChange }: { label: string; value: string; onChang
         onChange={({ currentTarget }) => currentTarget.value && onChange(currentTarget.value)}
       />
     </label>
-  );
-}
-
-/** What else was seen, and whether the answer weighs it. */
-function OtherFindings() {
-  const isLeftOut = sourcesProblems.value.some(({ code }) => code === 'not-counted');
-  const others = findings.value.filter((each) => each !== asked.value);
-  if (others.length === 0) return null;
-  const words = others.map(
-    (each) => `${each.at} ${each.amount ? 'an amount' : each.seen === 'oil' ? 'oily' : 'clean'}`,
-  );
-  return (
-    <p class="hint">{`Also seen${isLeftOut ? ', and not yet weighed in this answer' : ''}: ${words.join(', ')}.`}</p>
   );
 }

@@ -16,7 +16,7 @@ export function IntervalBar({ share, low, high }: Pick<Share, 'share' | 'low' | 
         height="10"
         rx="2"
       />
-      <line class="interval-share" x1={percent(share)} x2={percent(share)} y1="0" y2="18" />
+      <rect class="interval-share" x={percent(share)} y="0" width="3.5" height="18" />
     </svg>
   );
 }

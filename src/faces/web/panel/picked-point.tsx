@@ -1,8 +1,9 @@
 import { formatShare } from '../../../units/index.ts';
 import { MarkInText } from '../map/marks.tsx';
-import { asked, changeFinding } from '../state/finding.ts';
+import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
 import { ask, letGo, pickedId, structureOf } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
+import { CleanOrOily } from './clean-or-oily.tsx';
 import { STRUCTURE_WORDS } from './kind-words.ts';
 
 /** What a picked structure, link or place is, wherever it was picked. A picked zone opens in its own list instead. */
@@ -45,21 +46,25 @@ function PickedStructure({ id }: { id: string }) {
     holds > 0
       ? `It keeps ${formatShare(holds)} of the oil that comes${isGuess ? ', a guess' : ''}.`
       : 'It keeps no oil back.';
+  const oilHere = findings.value.find((each) => each.at === id && each.seen !== 'clean');
+  const isSupposed = asked.value !== null && asked.value.id === supposedId.value;
   const findHere = () => {
-    changeFinding(holds === 0 ? { at: id, seen: 'oil', amount: undefined } : { at: id });
+    if (oilHere) askedId.value = oilHere.id;
+    else changeFinding(askedId.value ?? '', holds === 0 ? { at: id, seen: 'oil', amount: undefined } : { at: id });
     ask('from');
   };
   return (
-    <div class="picked-point" role="status">
-      <p>
+    <div class="picked-point">
+      <p role="status">
         <MarkInText kind={structure.kind} />
         <strong>{structure.name === id ? id : `${id}, ${structure.name}`}</strong>
         {`: ${STRUCTURE_WORDS[structure.kind]}. ${keeps}`}
       </p>
+      <CleanOrOily at={id} />
       <div class="picked-acts">
-        {asked.value && asked.value.at !== id && (
+        {asked.value?.at !== id && (oilHere || isSupposed) && (
           <button type="button" class="quiet" onClick={findHere}>
-            The oil was found here
+            Ask about the oil here
           </button>
         )}
         <LetGo />

@@ -5,8 +5,8 @@ import { currency, units } from '../state/yard.ts';
 import { ACTIVITY_WORDS } from './kind-words.ts';
 import { ActSign } from './signs.tsx';
 
-/** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source. */
-export function PickedZone({ id, main }: { id: string; main: number | null }) {
+/** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source, `why` what made it so. */
+export function PickedZone({ id, main, why }: { id: string; main: number | null; why: string | null }) {
   const zone = zoneOf(id);
   if (!zone) return null;
   const { activity, surface } = zone.properties;
@@ -18,6 +18,7 @@ export function PickedZone({ id, main }: { id: string; main: number | null }) {
   ];
   return (
     <div class="picked-zone">
+      {why && <p class="why">{why}</p>}
       <p>{`${facts.filter(Boolean).join('; ')}.`}</p>
       <SpillThere id={id} />
     </div>

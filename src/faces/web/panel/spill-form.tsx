@@ -1,7 +1,6 @@
-import type { Fluid } from '../../../site-map/index.ts';
 import { chooseSpillZone, fluid, pickedId, spillZone } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
-import { FLUID_WORDS } from './kind-words.ts';
+import { FluidSelect } from './fluid-select.tsx';
 
 /** Where the spill is and what was spilled. Choosing the zone here picks it on the map. */
 export function SpillForm() {
@@ -9,8 +8,8 @@ export function SpillForm() {
     chooseSpillZone(id);
     pickedId.value = id;
   };
-  const spill = (chosen: string) => {
-    fluid.value = chosen === '' ? undefined : (chosen as Fluid);
+  const spill = (chosen: typeof fluid.value) => {
+    fluid.value = chosen;
   };
   return (
     <form class="spill" aria-label="The spill" onSubmit={(event) => event.preventDefault()}>
@@ -26,17 +25,7 @@ export function SpillForm() {
             ))}
           </select>
         </label>
-        <label>
-          What was spilled
-          <select value={fluid.value ?? ''} onChange={({ currentTarget }) => spill(currentTarget.value)}>
-            <option value="">not known</option>
-            {Object.entries(FLUID_WORDS).map(([key, words]) => (
-              <option key={key} value={key}>
-                {words}
-              </option>
-            ))}
-          </select>
-        </label>
+        <FluidSelect label="What was spilled" fluid={fluid.value} onChange={spill} />
       </div>
     </form>
   );

@@ -1,11 +1,18 @@
-import { nextLidSentence, sourcesSentence } from '../../words/sources.ts';
+import {
+  howSureSentence,
+  isUnexplained,
+  lidPlanSentence,
+  nextLidSentence,
+  sourcesSentence,
+} from '../../words/sources.ts';
 import { isWorking, sources } from '../state/finding.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { nameOf } from '../state/yard.ts';
-import { FindingForm } from './finding-form.tsx';
+import { CleanOrOily } from './clean-or-oily.tsx';
+import { FindingsList } from './findings-list.tsx';
 import { HowSure } from './how-sure.tsx';
 import { keepTogether } from './keep-together.ts';
-import { LidSign } from './signs.tsx';
+import { LidSign, QuestionSign } from './signs.tsx';
 import { ZoneList } from './zone-list.tsx';
 
 /** Where from? The answer, what to do, why, how sure, what is assumed. */
@@ -13,33 +20,61 @@ export function WhereFrom() {
   const answer = sources.value;
   return (
     <>
-      <p class={isWorking.value ? 'answer working' : 'answer'} aria-live="polite">
+      <p class={isWorking.value ? 'working-note now' : 'working-note'}>Working it out …</p>
+      <p class="answer" aria-live="polite" aria-busy={isWorking.value}>
         {answer ? keepTogether(sourcesSentence(answer, nameOf)) : 'Working it out …'}
       </p>
+      {answer && !answer.isSure && <p class="rough">{howSureSentence(answer)}</p>}
+      {answer && isUnexplained(answer) && answer.at !== null && <Unexplained at={answer.at} />}
       <NextLid />
-      <FindingForm />
+      <FindingsList />
       {answer && <ZoneList answer={answer} />}
       {answer && <HowSure answer={answer} />}
     </>
   );
 }
 
-/** What to do next; pressing it picks the lid on the map. */
+/** What to do where nothing drawn explains the oil; pressing it picks the place on the map. */
+function Unexplained({ at }: { at: string }) {
+  return (
+    <section class="unexplained" aria-label="What to do about it">
+      <button type="button" class="action" aria-pressed={pickedId.value === at} onClick={() => pick(at)}>
+        <QuestionSign />
+        <span>
+          <strong>{`Look into ${at} from above.`}</strong>
+          <span>Is there a pipe mouth that this map does not show? See which way it comes.</span>
+        </span>
+      </button>
+      <ul class="plain-list care">
+        <li>{`Pour clean water into drains nearby, indoor ones too, and watch ${at}: dye shows it best.`}</li>
+        <li>Draw what you find on the map and bring it again.</li>
+        <li>Or a finding below is wrong: look again at the clean ones.</li>
+      </ul>
+    </section>
+  );
+}
+
+/** What to do next: lift the lid and say what was seen. Pressing the words picks it on the map. */
 function NextLid() {
   const answer = sources.value;
   const best = answer?.nextLids[0];
   const sentence = answer && nextLidSentence(answer);
-  if (!best) return null;
+  if (!best || !answer) return null;
   if (!sentence) return <p class="action plain">No lid left to lift would tell more.</p>;
   const end = sentence.indexOf(':');
+  const plan = lidPlanSentence(answer);
   return (
-    <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
-      <LidSign number={1} />
-      <span>
-        <strong>{end > 0 ? `${sentence.slice(0, end)}.` : sentence}</strong>
-        {end > 0 && <span>{capital(sentence.slice(end + 1).trim())}</span>}
-      </span>
-    </button>
+    <div class="next-lid">
+      <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
+        <LidSign number={1} />
+        <span>
+          <strong>{end > 0 ? `${sentence.slice(0, end)}.` : sentence}</strong>
+          {end > 0 && <span>{keepTogether(capital(sentence.slice(end + 1).trim()))}</span>}
+        </span>
+      </button>
+      <CleanOrOily at={best.at} />
+      {plan && <p class="hint">{plan}</p>}
+    </div>
   );
 }
 

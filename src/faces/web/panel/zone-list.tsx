@@ -1,16 +1,19 @@
 import { useState } from 'preact/hooks';
 import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
-import { groupSentences, rangeWords } from '../../words/sources.ts';
+import { groupSentences, rangeWords, whySentence } from '../../words/sources.ts';
 import { hatchFill } from '../map/hatches.tsx';
 import { hatchOf, rampStep } from '../map/ramp.ts';
-import { pick, pickedId } from '../state/picked.ts';
+import { earlier, findings } from '../state/finding.ts';
+import { pick, pickedId, structureOf } from '../state/picked.ts';
 import { nameOf, roundGoers, yard } from '../state/yard.ts';
 import { IntervalBar } from './interval-bar.tsx';
+import { keepTogether } from './keep-together.ts';
 import { usePickedInSight } from './picked-in-sight.ts';
 import { PickedZone } from './picked-zone.tsx';
 
 const SHOWN_FIRST = 8;
+const NO_REASON = 'No look changed its odds by much: it stands by what it is expected to release.';
 const FOLDED_FROM = 24;
 
 /** The zones by their share, each with its range. A row and its zone on the map are one: picking either picks both. */
@@ -23,8 +26,8 @@ export function ZoneList({ answer }: { answer: SourcesAnswer }) {
         {answer.at === null ? 'What each zone is expected to release' : `Share of the oil in ${answer.at}`}
       </h2>
       <ol class="zones">
-        {shown.map((zone) => (
-          <ZoneRow key={zone.id} zone={zone} hatch={hatchOf(answer.groups, zone.id)} />
+        {shown.map((zone, at) => (
+          <ZoneRow key={zone.id} zone={zone} hatch={hatchOf(answer.groups, zone.id)} isFirst={at === 0} />
         ))}
         {answer.at !== null && <Unmapped {...answer.unmapped} />}
       </ol>
@@ -39,8 +42,29 @@ export function ZoneList({ answer }: { answer: SourcesAnswer }) {
   );
 }
 
-function ZoneRow({ zone, hatch }: { zone: ZoneShare; hatch: number }) {
+/** A finding in the words of a reason: "clean CB-6", "oil MH-12". */
+export function reasonPlace(id: string): string {
+  const finding = findings.value.find((each) => each.id === id);
+  if (!finding) return id;
+  const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
+  return `${finding.seen === 'clean' ? 'clean' : 'oil'} ${place}`;
+}
+
+/** "was 16 %", where the printed share is another one than before. */
+function Was({ share, was }: { share: number; was: number | undefined }) {
+  if (was === undefined || formatShare(was) === formatShare(share)) return null;
+  return <span class="was">{` was\u00a0${keepTogether(formatShare(was))}`}</span>;
+}
+
+/** What a share was in the answer before; undefined where there is none about the same place. */
+const shareBefore = (id: string): number | undefined =>
+  earlier.value ? (earlier.value.zones.find((each) => each.id === id)?.share ?? 0) : undefined;
+
+/** The first zone says why at once; the others when they are picked. */
+function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isFirst: boolean }) {
   const isPicked = pickedId.value === zone.id;
+  const reasons = whySentence(zone, reasonPlace);
+  const why = reasons && keepTogether(reasons);
   const row = usePickedInSight<HTMLLIElement>(isPicked);
   return (
     <li ref={row}>
@@ -49,12 +73,14 @@ function ZoneRow({ zone, hatch }: { zone: ZoneShare; hatch: number }) {
         <span class="row-name">
           {nameOf(zone.id)}
           {roundGoers.value.has(zone.id) && <em> goes round</em>}
+          <Was share={zone.share} was={shareBefore(zone.id)} />
         </span>
         <strong>{formatShare(zone.share)}</strong>
         <IntervalBar {...zone} />
         <span class="row-range">{rangeWords(zone)}</span>
       </button>
-      {isPicked && <PickedZone id={zone.id} main={zone.main} />}
+      {isFirst && !isPicked && why && <p class="why">{why}</p>}
+      {isPicked && <PickedZone id={zone.id} main={zone.main} why={why ?? NO_REASON} />}
     </li>
   );
 }
@@ -63,7 +89,10 @@ function Unmapped(share: SourcesAnswer['unmapped']) {
   return (
     <li class="zone-row unmapped">
       <Patch step={0} hatch={0} />
-      <span class="row-name">Not on the map</span>
+      <span class="row-name">
+        Not on the map
+        <Was share={share.share} was={earlier.value?.unmapped.share} />
+      </span>
       <strong>{formatShare(share.share)}</strong>
       <IntervalBar {...share} />
       <span class="row-range">{rangeWords(share)}</span>
@@ -134,7 +163,7 @@ function OtherZone({ id }: { id: string }) {
         {nameOf(id)}
         {roundGoers.value.has(id) && <em> goes round</em>}
       </button>
-      {isPicked && <PickedZone id={id} main={null} />}
+      {isPicked && <PickedZone id={id} main={null} why={null} />}
     </li>
   );
 }

@@ -117,7 +117,6 @@ export function lookWindow(
   if (!about) return { since: dayOf(new Date(now.getTime() - DAYS_SUPPOSED * MS_PER_DAY)), seenAt: dayOf(now) };
   const { since } = about;
   if (dayOf(now) > since.slice(0, 10)) return { since, seenAt: dayOf(now) };
-  // The site's clock may run up to a day off this one, so the same minute must lie well after the start.
   const isLater = dayOf(now) === since.slice(0, 10) && since.length > 10 && now.getTime() > Date.parse(since);
   return { since, seenAt: isLater ? now.toISOString() : about.seenAt };
 }

@@ -1,6 +1,6 @@
 import { effect } from '@preact/signals';
 import { ask } from '../compute/ask.ts';
-import { askedId, findings, isWorking, sources, sourcesProblems } from './finding.ts';
+import { askedId, findings, isWorking, takeAnswer } from './finding.ts';
 import { block, fluid, spillZone, zoneOf } from './picked.ts';
 import { notice, yard } from './yard.ts';
 
@@ -11,15 +11,17 @@ const DEFAULT_SPILL_LITRES = 50;
 /** Keeps the answers in step with the yard, the findings and the zone that is picked, for as long as the page lives. */
 export function keepUp(): void {
   let rest: ReturnType<typeof setTimeout> | undefined;
-  let askedYard: unknown = null;
+  let before: unknown[] = [];
   effect(() => {
     const [open, seen, asked] = [yard.value, findings.value, askedId.value];
-    if (!open || asked === null) return;
+    if (!open) return;
     clearTimeout(rest);
     isWorking.value = true;
-    // A yard just opened is asked about at once.
-    rest = setTimeout(() => void askSources(seen, asked), askedYard === open ? REST_MS : 0);
-    askedYard = open;
+    // Only what is typed has to come to rest: a yard just opened, or a lid just called clean, is asked about at once.
+    const now = [open, seen.length, asked];
+    const isTyped = now.every((each, at) => each === before[at]);
+    rest = setTimeout(() => void askSources(seen, asked), isTyped ? REST_MS : 0);
+    before = now;
   });
   effect(() => {
     const [open, zone, spilled] = [yard.value, spillZone.value, fluid.value];
@@ -27,13 +29,12 @@ export function keepUp(): void {
   });
 }
 
-async function askSources(seen: typeof findings.value, asked: string): Promise<void> {
+async function askSources(seen: typeof findings.value, asked: string | null): Promise<void> {
   const outcome = await ask('sources', { findings: seen, asked });
   if (!outcome) return;
   isWorking.value = false;
   if ('failed' in outcome) return tellFault(outcome.failed);
-  sourcesProblems.value = outcome.reply.problems;
-  if (outcome.reply.answer) sources.value = outcome.reply.answer;
+  takeAnswer(outcome.reply);
 }
 
 async function askBlock(zone: string, spilled: typeof fluid.value): Promise<void> {

@@ -1,9 +1,10 @@
 import { batch } from '@preact/signals';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
-import { asked, sources, sourcesProblems, takeFindings } from './finding.ts';
+import { asked, earlier, sources, sourcesProblems, takeFindings } from './finding.ts';
 import { tellFault } from './keep-up.ts';
 import { forgetPicks } from './picked.ts';
+import { forgetSteps } from './said.ts';
 import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard } from './yard.ts';
 
 /** Text of a file of the program's own, or null where there is none. */
@@ -70,9 +71,10 @@ async function openTexts(
     notice.value = null;
     forgetPicks();
     sources.value = null;
+    earlier.value = null;
     sourcesProblems.value = [];
     showYard(opened, from);
-    take(reply.findings, reply.findingProblems, 'The findings');
+    take(reply, reply.findingProblems, 'The findings');
   });
 }
 
@@ -98,12 +100,17 @@ async function openFindings(text: string, fileName: string): Promise<void> {
         rest: 'The findings you had are still here.',
         problems,
       };
-    } else take(findings, problems, fileName);
+    } else take(outcome.reply, problems, fileName);
   });
 }
 
-function take(read: Replies['findings']['findings'], problems: Replies['findings']['problems'], title: string): void {
+function take(
+  read: Pick<Replies['findings'], 'findings' | 'amounts'>,
+  problems: Replies['findings']['problems'],
+  title: string,
+): void {
   if (!yard.value) return;
+  forgetSteps();
   takeFindings(read, yard.value, new Date());
   if (problems.length > 0) {
     const count = problems.length === 1 ? 'one thing' : `${problems.length} things`;

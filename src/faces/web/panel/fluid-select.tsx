@@ -1,0 +1,32 @@
+import type { Fluid } from '../../../site-map/index.ts';
+import { FLUID_WORDS } from './kind-words.ts';
+
+/** Chooses a fluid, or that it is not known: `unknown` says so where no label stands beside it. */
+export function FluidSelect({
+  label,
+  unknown,
+  fluid,
+  onChange,
+}: {
+  label: string;
+  unknown?: string;
+  fluid: Fluid | undefined;
+  onChange: (fluid: Fluid | undefined) => void;
+}) {
+  return (
+    <label>
+      <span class={unknown ? 'unseen' : undefined}>{label}</span>
+      <select
+        value={fluid ?? ''}
+        onChange={({ currentTarget: { value } }) => onChange(value === '' ? undefined : (value as Fluid))}
+      >
+        <option value="">{unknown ?? 'not known'}</option>
+        {Object.entries(FLUID_WORDS).map(([key, words]) => (
+          <option key={key} value={key}>
+            {words}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}

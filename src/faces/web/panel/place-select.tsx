@@ -1,0 +1,36 @@
+import type { StructureKind } from '../../../site-map/index.ts';
+import { yard } from '../state/yard.ts';
+import { STRUCTURE_WORDS } from './kind-words.ts';
+
+/** Chooses where something was seen: a structure, or a zone's own ground. */
+export function PlaceSelect({ at, onChange }: { at: string; onChange: (at: string) => void }) {
+  const { structures, zones } = yard.value?.map ?? { structures: [], zones: [] };
+  const kinds = [...new Set(structures.map(({ kind }) => kind))];
+  const optionsOf = (kind: StructureKind) =>
+    structures
+      .filter((each) => each.kind === kind)
+      .map(({ id, name }) => (
+        <option key={id} value={id}>
+          {name === id ? id : `${id}, ${name}`}
+        </option>
+      ));
+  return (
+    <label>
+      Where
+      <select value={at} onChange={({ currentTarget }) => onChange(currentTarget.value)}>
+        {kinds.map((kind) => (
+          <optgroup key={kind} label={STRUCTURE_WORDS[kind]}>
+            {optionsOf(kind)}
+          </optgroup>
+        ))}
+        <optgroup label="open ground">
+          {zones.map(({ id, name }) => (
+            <option key={id} value={id}>
+              {name}
+            </option>
+          ))}
+        </optgroup>
+      </select>
+    </label>
+  );
+}

@@ -1,0 +1,80 @@
+import { batch, computed, signal } from '@preact/signals';
+import type { FindingSource } from '../compute/protocol.ts';
+import { asked, askedId, bestToAsk, changeFinding, findings, freeId, lookWindow, openId } from './finding.ts';
+import { ask, letGo } from './picked.ts';
+import { yard } from './yard.ts';
+
+/** A finding that was put in or taken out here, with what is needed to take that back. */
+interface Step {
+  kind: 'added' | 'removed';
+  finding: FindingSource;
+  /** Where it stood in the list, and which finding was asked about. */
+  index: number;
+  askedId: string | null;
+}
+
+const steps = signal<readonly Step[]>([]);
+
+/** The last thing that was put in or taken out, with its finding as it is now; null where there is nothing to take back. */
+export const lastStep = computed(() => {
+  const step = steps.value.at(-1);
+  if (!step) return null;
+  const finding = findings.value.find(({ id }) => id === step.finding.id) ?? step.finding;
+  return { kind: step.kind, finding };
+});
+
+/** Leaves what was done as it is. */
+export function forgetSteps(): void {
+  steps.value = [];
+}
+
+/** Writes down that a place was looked at just now, and lets the odds move. A second tap on the same lid mends the first. */
+export function say(at: string, seen: 'clean' | 'oil', now: Date): void {
+  batch(() => {
+    const mended = steps.value.find(({ kind, finding }) => kind === 'added' && finding.at === at);
+    if (mended && findings.value.some(({ id }) => id === mended.finding.id)) {
+      changeFinding(mended.finding.id, { seen, amount: undefined, fluid: undefined });
+      steps.value = [...steps.value.filter((each) => each !== mended), mended];
+    } else addFinding({ at, seen, ...lookWindow(asked.value, now) });
+    letGo();
+    ask('from');
+  });
+}
+
+/** Puts a finding at the end of the list and gives back its id. */
+export function addFinding(seen: Omit<FindingSource, 'id'>): string {
+  const finding = { ...seen, id: freeId(findings.value) } as FindingSource;
+  batch(() => {
+    steps.value = [...steps.value, { kind: 'added', finding, index: findings.value.length, askedId: askedId.value }];
+    findings.value = [...findings.value, finding];
+    if (askedId.value === null && yard.value) askedId.value = bestToAsk(findings.value, yard.value)?.id ?? null;
+  });
+  return finding.id;
+}
+
+/** Takes a finding out. If it was the one asked about, the question goes to the next best. */
+export function removeFinding(id: string): void {
+  const index = findings.value.findIndex((each) => each.id === id);
+  if (index < 0 || !yard.value) return;
+  const open = yard.value;
+  batch(() => {
+    steps.value = [...steps.value, { kind: 'removed', finding: findings.value[index], index, askedId: askedId.value }];
+    findings.value = findings.value.filter((each) => each.id !== id);
+    if (openId.value === id) openId.value = null;
+    if (askedId.value === id) askedId.value = bestToAsk(findings.value, open)?.id ?? null;
+  });
+}
+
+/** Takes the last step back, as if it had never been done. */
+export function takeBack(): void {
+  const step = steps.value.at(-1);
+  if (!step) return;
+  batch(() => {
+    steps.value = steps.value.slice(0, -1);
+    const others = findings.value.filter(({ id }) => id !== step.finding.id);
+    const back = [...others.slice(0, step.index), step.finding, ...others.slice(step.index)];
+    findings.value = step.kind === 'added' ? others : back;
+    if (step.kind === 'removed' || askedId.value === step.finding.id) askedId.value = step.askedId;
+    if (openId.value === step.finding.id) openId.value = null;
+  });
+}

@@ -1,0 +1,142 @@
+import { beforeEach, describe, expect, test } from 'vitest';
+import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
+import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/panel/amount-forms.ts';
+import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/panel/finding-words.ts';
+import { amountIn } from '../../../src/faces/web/panel/number-field.tsx';
+import { askedId, findings, freeId, lookWindow } from '../../../src/faces/web/state/finding.ts';
+import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
+import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
+
+const held: FindingSource = {
+  id: 'F1',
+  at: 'SEP-1',
+  since: '2026-06-15',
+  seenAt: '2026-09-14',
+  amount: { litres: 14 },
+};
+const clean: FindingSource = { id: 'F2', at: 'CB-6', since: '2026-06-15', seenAt: '2026-09-14', seen: 'clean' };
+const NOON = new Date(2026, 8, 20, 12);
+
+describe('the window of a look made now', () => {
+  test('goes from when the place asked about was last clean to today', () => {
+    expect(lookWindow(held, NOON)).toEqual({ since: '2026-06-15', seenAt: '2026-09-20' });
+  });
+
+  test('without anything asked about it is the last 90 days', () => {
+    expect(lookWindow(null, NOON)).toEqual({ since: '2026-06-22', seenAt: '2026-09-20' });
+  });
+
+  test('never ends before it starts, whatever the clock says', () => {
+    expect(lookWindow(held, new Date(2020, 0, 1)).seenAt).toBe('2026-09-14');
+    const cleaned = { since: new Date(2026, 8, 20, 8).toISOString(), seenAt: '2026-09-21' };
+    expect(lookWindow(cleaned, new Date(2026, 8, 20, 9))).toEqual({
+      since: cleaned.since,
+      seenAt: new Date(2026, 8, 20, 9).toISOString(),
+    });
+    expect(lookWindow({ since: '2026-09-20', seenAt: '2026-09-21' }, NOON).seenAt).toBe('2026-09-21');
+  });
+});
+
+describe('saying what was seen, and taking it back', () => {
+  const structures = ['SEP-1', 'CB-6', 'MH-9'].map((id) => ({ id }));
+  beforeEach(() => {
+    yard.value = { map: { zones: [], structures, site: {} } } as unknown as OpenYard;
+    forgetSteps();
+    findings.value = [held, clean];
+    askedId.value = 'F1';
+  });
+
+  test('a lid called oily is one finding more, and goes again', () => {
+    say('MH-9', 'oil', NOON);
+    expect(findings.value[2]).toEqual({ id: 'F3', at: 'MH-9', since: '2026-06-15', seenAt: '2026-09-20', seen: 'oil' });
+    expect([askedId.value, lastStep.value?.kind]).toEqual(['F1', 'added']);
+    takeBack();
+    expect(findings.value).toEqual([held, clean]);
+    expect(lastStep.value).toBeNull();
+  });
+
+  test('a second tap on the same lid mends the first and is not a second look', () => {
+    say('MH-9', 'oil', NOON);
+    say('MH-9', 'clean', NOON);
+    expect(findings.value.map(({ seen }) => seen)).toEqual([undefined, 'clean', 'clean']);
+    takeBack();
+    expect(findings.value).toHaveLength(2);
+  });
+
+  test('steps are taken back one after the other, the latest first', () => {
+    say('MH-9', 'oil', NOON);
+    removeFinding('F2');
+    expect(findings.value.map(({ id }) => id)).toEqual(['F1', 'F3']);
+    takeBack();
+    expect(findings.value.map(({ id }) => id)).toEqual(['F1', 'F2', 'F3']);
+    takeBack();
+    expect(findings.value).toEqual([held, clean]);
+  });
+
+  test('taking out the finding asked about asks about the next best, and putting it back asks about it again', () => {
+    const oil = addFinding({ at: 'MH-9', seen: 'oil', ...lookWindow(null, NOON) });
+    removeFinding('F1');
+    expect(askedId.value).toBe(oil);
+    takeBack();
+    expect(askedId.value).toBe('F1');
+    takeBack();
+    removeFinding('F1');
+    expect(askedId.value).toBeNull();
+  });
+
+  test('ids are never given twice', () => {
+    expect(freeId([held, { ...clean, id: 'F3' }])).toBe('F4');
+  });
+});
+
+describe('a finding in words', () => {
+  test('what was seen', () => {
+    expect(seenWords(clean, null, 'si')).toBe('clean');
+    expect(seenWords({ ...clean, fluid: 'diesel' }, null, 'si')).toBe('clean');
+    expect(seenWords({ ...clean, seen: 'oil', fluid: 'diesel' }, null, 'si')).toBe('oil, diesel');
+    expect(seenWords({ ...held, fluid: 'motor-oil' }, 14, 'us')).toBe('3.7 gal of motor oil');
+    expect(seenWords(held, 0, 'si')).toBe('nothing measured');
+    expect(seenWords(held, null, 'si')).toBe('an amount');
+  });
+
+  test('its window, with each year once', () => {
+    expect(windowWords(held)).toBe('15 June to 14 Sept 2026');
+    expect(windowWords({ since: '2025-12-01', seenAt: '2026-01-02T08:00:00Z' })).toBe('1 Dec 2025 to 2 Jan 2026');
+    expect(windowWords({ since: 'spring', seenAt: '2026-01-02' })).toBe('spring to 2 Jan 2026');
+  });
+
+  test('a film is told in small units', () => {
+    expect(volumeWords(0.158, 'si')).toBe('158 mL');
+    expect(volumeWords(0.158, 'us')).toBe('5.3 fl oz');
+    expect(volumeWords(0.0004, 'si')).toBe('0.4 mL');
+    expect(volumeWords(9, 'si')).toBe('9 L');
+    expect(aboutWords(0.1581, Math.sqrt(10), 'si')).toBe('About 158 mL, likely 50 mL to 500 mL.');
+    expect(aboutWords(0, 1, 'si')).toBe('About 0 L.');
+  });
+});
+
+describe('the ways of measuring', () => {
+  test('a change of the way keeps about as much oil', () => {
+    expect(startAmount('litres', 7, null)).toEqual({ litres: 7 });
+    expect(startAmount('thickness', 7, 3.5)).toEqual({ thicknessMm: 2, areaM2: 3.5 });
+    expect(startAmount('socks', 7, null)).toEqual({ socks: 3 });
+    expect(startAmount('appearance', null, 4)).toEqual({ appearance: [{ code: 3, share: 1 }], areaM2: 4 });
+    for (const by of ['litres', 'thickness', 'appearance', 'socks'] as const)
+      expect(measuredBy(startAmount(by, 5, null))).toBe(by);
+  });
+
+  test('looks share the area and never cover more than all of it', () => {
+    const some = withShare([{ code: 3, share: 0.4 }], 1, 0.6);
+    expect(some).toEqual([
+      { code: 1, share: 0.6 },
+      { code: 3, share: 0.4 },
+    ]);
+    expect(withShare(some ?? [], 2, 0.1)).toBeNull();
+    expect(shareOf(some ?? [], 5)).toBe(0);
+    expect(withShare([{ code: 3, share: 1 }], 3, 0)).toEqual([{ code: 1, share: 0 }]);
+  });
+
+  test('what is typed is a number from 0 on, or nothing', () => {
+    expect(['', ' ', '2.5', '0', '-1', 'five', '1e400'].map(amountIn)).toEqual([null, null, 2.5, 0, null, null, null]);
+  });
+});
