@@ -25,7 +25,7 @@ export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => s
   }
   const isWide = first.high - first.low > WIDE;
   const range = isWide
-    ? `${percent(first.share)} %, but it could be nearly none or nearly all of it`
+    ? `${percent(first.share)} %, anything from none to all of it`
     : `${percent(first.share)} %, somewhere between ${percent(first.low)} and ${percent(first.high)}`;
   if (first.main < 0.35) return `No single zone stands out. ${nameOf(first.id)} leads with ${range}.`;
   return isWide ? `The best guess is ${nameOf(first.id)}: ${range}.` : `Most likely ${nameOf(first.id)}: ${range}.`;
