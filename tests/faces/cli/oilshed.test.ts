@@ -123,9 +123,7 @@ describe('the command line', () => {
 
   test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
     const sources = run('sources', map, '--findings', findings).stdout;
-    expect(sources.split('\n')[0]).toBe(
-      'The best guess is Fuel island (Z1): 67 %, anything from none to all of it.',
-    );
+    expect(sources.split('\n')[0]).toBe('The best guess is Fuel island (Z1): 67 %, anything from none to all of it.');
     expect(sources).toContain('1.32 gal');
     const block = run('block', map, '--zone', 'Z1', '--litres', '200').stdout;
     expect(block).toContain('Cover CB-1.');
