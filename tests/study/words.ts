@@ -37,7 +37,7 @@ the worlds, \`hunt.ts\` the policies and the dynamic programme (a test holds it 
 export const LIMITS = `The simulated worlds share the map with the tool: a pipe that is drawn wrong is not simulated, nor rain, fluids, short windows or
 lids that nobody can open. The numbers of simulations are small where one answer takes long (see n), so differences under two
 standard errors mean nothing; rows of one yard are separate simulations; the numbers stand at the top of \`tests/study/study.ts\`. Chains are shorter than in the tool (500 kept sweeps
-of four chains, 250 for lids; the tool keeps 1,000 or more), so "rough" is more frequent here. Calibration was tested on small yards only. In
+of four chains, 250 for lids; the tool keeps 600 or more), so "rough" is more frequent here. Calibration was tested on small yards only. In
 the hunt for one spill nothing else seeps, which suits the plain logic of (a) to (d), and the walk to a lid costs nothing; on
 real ground neither is so. The tool's hunt ends after 8 lids at the likeliest zone, the others' when one suspect is left.`;
 

@@ -67,6 +67,7 @@ export function sources(file: string, flags: SourcesFlags): number {
       return sentence ? [`${nameOf(zone.id)}: ${sentence[0].toLowerCase()}${sentence.slice(1)}`] : [];
     });
     const assumed = assumedSentences(answer);
+    const oneSpill = answer.release.given ? [] : ['If you know that it was one spill, say so: --release-litres 500.'];
     const parts = [
       heading(sourcesSentence(answer, nameOf)),
       answer.isSure ? null : howSureSentence(answer),
@@ -86,7 +87,12 @@ export function sources(file: string, flags: SourcesFlags): number {
       ...(answer.nextLids.length > 0 ? [lidTable(answer, nameOf), ''] : []),
       ...(why.length > 0 ? ['Why', bullets(why)] : []),
       'How sure',
-      bullets([howSureSentence(answer), releaseSentence(answer, units), ...groupSentences(answer, nameOf)]),
+      bullets([
+        howSureSentence(answer),
+        releaseSentence(answer, units),
+        ...oneSpill,
+        ...groupSentences(answer, nameOf),
+      ]),
       ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
       ...(problems.length > 0
         ? ['Not counted', ...bullets(problems.map((each) => problemLine('', each).replace(/^: /, '')))]
