@@ -2,7 +2,7 @@
 export { type Finding, type FindingsReading, findingsFileSchema, readFindings } from './findings.ts';
 export { type LearnedRate, learnRates } from './learn.ts';
 export type { LidPlan, NextLid } from './next-lid.ts';
-export type { SourcesOptions } from './question.ts';
+export { ONE_SPILL_LITRES, type SourcesOptions } from './question.ts';
 export type { Reason } from './reasons.ts';
 export { findSources, type Share, type SourcesAnswer, type SourcesReply, type ZoneShare } from './sources.ts';
 export { expectedLitresPerYear, RELATIVE_YIELD, yieldOf } from './yields.ts';

@@ -27,6 +27,9 @@ export interface Question {
   seed: number;
 }
 
+/** θ for someone who knows that it was one spill: so large, against what a yard releases, that one zone must be all of it. */
+export const ONE_SPILL_LITRES = 500;
+
 const DEFAULT_UNMAPPED_SHARE = 0.02;
 const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 

@@ -259,6 +259,16 @@ describe('the findings', () => {
     expect(await shares()).toEqual(before);
   });
 
+  test('saying that it was one spill moves the odds, and taking it back moves them back', async () => {
+    await open();
+    const before = await shares();
+    const box = page.getByRole('checkbox', { name: 'I know it was one spill' });
+    await box.check();
+    await expect.poll(shares, SLOW).not.toEqual(before);
+    await box.uncheck();
+    await expect.poll(shares, SLOW).toEqual(before);
+  });
+
   test('changing how much changes the answer, and a window turned round is said so', async () => {
     await open();
     await openFinding('SEP-1');

@@ -1,4 +1,4 @@
-import { type Finding, findSources, type SourcesAnswer } from '../../../sources/index.ts';
+import { type Finding, findSources, ONE_SPILL_LITRES, type SourcesAnswer } from '../../../sources/index.ts';
 import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
   assumedSentences,
@@ -67,7 +67,9 @@ export function sources(file: string, flags: SourcesFlags): number {
       return sentence ? [`${nameOf(zone.id)}: ${sentence[0].toLowerCase()}${sentence.slice(1)}`] : [];
     });
     const assumed = assumedSentences(answer);
-    const oneSpill = answer.release.given ? [] : ['If you know that it was one spill, say so: --release-litres 500.'];
+    const oneSpill = answer.release.given
+      ? []
+      : [`If you know that it was one spill, say so: --release-litres ${ONE_SPILL_LITRES}.`];
     const parts = [
       heading(sourcesSentence(answer, nameOf)),
       answer.isSure ? null : howSureSentence(answer),

@@ -1,8 +1,8 @@
 import { cautionsFor, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
-import { type Finding, findSources, readFindings } from '../../../sources/index.ts';
-import type { Amounts, Asks, FindingSource, OilPath, Replies, Task, Yard } from './protocol.ts';
+import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
+import type { Amounts, Asks, OilPath, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask. */
 export type Answers = { [T in Task]: (ask: Asks[T]) => Replies[T] };
@@ -32,7 +32,7 @@ export function createAnswers(): Answers {
       return { yard, findings, amounts, mapProblems: report.problems, findingProblems: problems };
     },
     findings: ({ text }) => readThem(text, opened()),
-    sources: ({ findings, asked }) => askSources(opened(), findings, asked),
+    sources: (question) => askSources(opened(), question),
     block({ zone, litres, fluid }) {
       const { answer, problems } = findBlocks(opened(), { place: { zone }, litres, fluid });
       return { answer, problems, path: oilPath(opened(), answer?.inlets ?? []) };
@@ -57,7 +57,7 @@ const amountsOf = (findings: readonly Finding[]): Amounts =>
  * All findings are weighed. One with a fault is left out and told, unless it is the very one asked about: then there is
  * no answer until it is mended.
  */
-function askSources(drainage: Drainage, all: readonly FindingSource[], asked: string | null): Replies['sources'] {
+function askSources(drainage: Drainage, { findings: all, asked, isOneSpill }: Asks['sources']): Replies['sources'] {
   const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all });
   const { findings, problems } = readFindings(text, drainage.map);
   const amounts = amountsOf(findings);
@@ -65,7 +65,10 @@ function askSources(drainage: Drainage, all: readonly FindingSource[], asked: st
   if (asked !== null && !about) return { answer: null, amounts, problems };
   // Oil on a zone's own ground is evidence, but it is oil in a structure that shares are taken of.
   const isZone = drainage.map.zones.some(({ id }) => id === about?.at);
-  const reply = findSources(drainage, findings, about && !isZone ? { at: about.source.at } : {});
+  const reply = findSources(drainage, findings, {
+    ...(about && !isZone ? { at: about.source.at } : {}),
+    ...(isOneSpill ? { releaseLitres: ONE_SPILL_LITRES } : {}),
+  });
   return { answer: reply.answer, amounts, problems: [...problems, ...reply.problems] };
 }
 

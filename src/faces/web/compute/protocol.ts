@@ -23,7 +23,7 @@ export interface Asks {
   /** Reads a findings file against the open map. */
   findings: { text: string };
   /** `asked` is the id of the finding whose place is asked about; null leaves it to the findings. */
-  sources: { findings: readonly FindingSource[]; asked: string | null };
+  sources: { findings: readonly FindingSource[]; asked: string | null; isOneSpill?: boolean };
   block: { zone: string; litres: number; fluid: Fluid | undefined };
 }
 

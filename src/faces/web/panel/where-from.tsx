@@ -5,7 +5,7 @@ import {
   nextLidSentence,
   sourcesSentence,
 } from '../../words/sources.ts';
-import { isWorking, sources } from '../state/finding.ts';
+import { isOneSpill, isWorking, sources } from '../state/finding.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { nameOf } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
@@ -28,9 +28,26 @@ export function WhereFrom() {
       {answer && isUnexplained(answer) && answer.at !== null && <Unexplained at={answer.at} />}
       <NextLid />
       <FindingsList />
+      <OneSpill />
       {answer && <ZoneList answer={answer} />}
       {answer && <HowSure answer={answer} />}
     </>
+  );
+}
+
+/** Who knows that it was one spill says so: then one zone is all of it, and the next lid is chosen far better. */
+function OneSpill() {
+  return (
+    <label class="one-spill">
+      <input
+        type="checkbox"
+        checked={isOneSpill.value}
+        onChange={({ currentTarget }) => {
+          isOneSpill.value = currentTarget.checked;
+        }}
+      />
+      <span>I know it was one spill</span>
+    </label>
   );
 }
 

@@ -20,6 +20,8 @@ export const sources = signal<SourcesAnswer | null>(null);
 export const earlier = signal<SourcesAnswer | null>(null);
 export const sourcesProblems = signal<readonly Problem[]>([]);
 export const isWorking = signal(false);
+/** Whether it is known that the oil came in one spill; else that is left to the findings. */
+export const isOneSpill = signal(false);
 /** How much each measured finding came to when it was last read. */
 const amounts = signal<Amounts>({});
 

@@ -1,6 +1,6 @@
 import { effect } from '@preact/signals';
 import { ask } from '../compute/ask.ts';
-import { askedId, findings, isWorking, takeAnswer } from './finding.ts';
+import { askedId, findings, isOneSpill, isWorking, takeAnswer } from './finding.ts';
 import { block, fluid, spillZone, zoneOf } from './picked.ts';
 import { notice, yard } from './yard.ts';
 
@@ -13,14 +13,14 @@ export function keepUp(): void {
   let rest: ReturnType<typeof setTimeout> | undefined;
   let before: unknown[] = [];
   effect(() => {
-    const [open, seen, asked] = [yard.value, findings.value, askedId.value];
+    const [open, seen, asked, isOne] = [yard.value, findings.value, askedId.value, isOneSpill.value];
     if (!open) return;
     clearTimeout(rest);
     isWorking.value = true;
     // Only what is typed has to come to rest: a yard just opened, or a lid just called clean, is asked about at once.
-    const now = [open, seen.length, asked];
+    const now = [open, seen.length, asked, isOne];
     const isTyped = now.every((each, at) => each === before[at]);
-    rest = setTimeout(() => void askSources(seen, asked), isTyped ? REST_MS : 0);
+    rest = setTimeout(() => void askSources(seen, asked, isOne), isTyped ? REST_MS : 0);
     before = now;
   });
   effect(() => {
@@ -29,8 +29,8 @@ export function keepUp(): void {
   });
 }
 
-async function askSources(seen: typeof findings.value, asked: string | null): Promise<void> {
-  const outcome = await ask('sources', { findings: seen, asked });
+async function askSources(seen: typeof findings.value, asked: string | null, isOne: boolean): Promise<void> {
+  const outcome = await ask('sources', { findings: seen, asked, isOneSpill: isOne });
   if (!outcome) return;
   isWorking.value = false;
   if ('failed' in outcome) return tellFault(outcome.failed);

@@ -1,7 +1,7 @@
 import { batch } from '@preact/signals';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
-import { asked, earlier, sources, sourcesProblems, takeFindings } from './finding.ts';
+import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
 import { tellFault } from './keep-up.ts';
 import { forgetPicks } from './picked.ts';
 import { forgetSteps } from './said.ts';
@@ -72,6 +72,7 @@ async function openTexts(
     forgetPicks();
     sources.value = null;
     earlier.value = null;
+    isOneSpill.value = false;
     sourcesProblems.value = [];
     showYard(opened, from);
     take(reply, reply.findingProblems, 'The findings');
