@@ -1,6 +1,6 @@
 import { type Drainage, upstreamOf } from '../drainage/index.ts';
 import { INLET_KINDS, type Zone } from '../site-map/index.ts';
-import type { Finding } from './findings.ts';
+import { type Finding, MS_PER_YEAR } from './findings.ts';
 import { expectedLitresPerYear, fluidShares, roughnessOf, type YieldRoughness } from './yields.ts';
 
 /** Something oil can have come from: a zone, or what is not on the map at one structure. */
@@ -133,5 +133,3 @@ function cutCells(
   });
   return [...cells.values()];
 }
-
-const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;

@@ -100,7 +100,8 @@ export interface FindingsReading {
   problems: Problem[];
 }
 
-const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
+/** A year is 365.25 days (contract §2). */
+export const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
 /** Reads a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
 export function readFindings(text: string, map: SiteMap): FindingsReading {

@@ -78,7 +78,7 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
 }
 
 /** The source with the largest share in each draw. */
-export function mainSources({ count, share }: Draws, size: number): Int32Array {
+export function mainSources({ count, share }: Pick<Draws, 'count' | 'share'>, size: number): Int32Array {
   const main = new Int32Array(count);
   for (let draw = 0; draw < count; draw++) {
     for (let source = 1; source < size; source++) {

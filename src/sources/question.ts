@@ -1,6 +1,6 @@
 import type { Drainage } from '../drainage/index.ts';
 import { type Evidence, layOut } from './evidence.ts';
-import type { Finding } from './findings.ts';
+import { type Finding, MS_PER_YEAR } from './findings.ts';
 
 /** What a person may set; everything has a default. */
 export interface SourcesOptions {
@@ -31,7 +31,6 @@ export interface Question {
 export const ONE_SPILL_LITRES = 500;
 
 const DEFAULT_UNMAPPED_SHARE = 0.02;
-const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
 /** The structure with the largest amount, else the first with oil; null without either. */
 function oiliest(findings: readonly Finding[], isStructure: (id: string) => boolean): string | null {

@@ -182,7 +182,7 @@ function exactShares({ evidence, releaseLitres }: Question): Share[] {
 }
 
 function drawnShares(sources: readonly Source[], { count, share }: Draws): Share[] {
-  const main = mainSources({ count, share } as Draws, sources.length);
+  const main = mainSources({ count, share }, sources.length);
   return sources.map((_, source) => {
     const values = Float64Array.from({ length: count }, (__, draw) => share[draw * sources.length + source]);
     const mean = values.reduce((sum, value) => sum + value, 0) / count;

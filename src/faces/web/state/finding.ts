@@ -25,7 +25,7 @@ export const isOneSpill = signal(false);
 /** How much each measured finding came to when it was last read. */
 const amounts = signal<Amounts>({});
 
-/** The finding that the shares are taken for: at one place the latest with oil, which may not be the one asked about. */
+/** The finding that the shares are taken for: at one place the latest, which may not be the one asked about. */
 export const toldId = computed(() => {
   const told = findings.value.find(({ id }) => id === sources.value?.finding);
   return told && told.at === asked.value?.at ? told.id : askedId.value;
