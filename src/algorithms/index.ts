@@ -7,3 +7,4 @@ export { betaQuantile, logGamma } from './gamma.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';
+export { TimeQueue } from './time-queue.ts';

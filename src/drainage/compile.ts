@@ -14,6 +14,8 @@ export interface Flow {
 /** The yard as a graph laid out for passes. Nodes are the zones, then the structures, in the map's order. */
 export interface Drainage extends Flow {
   map: SiteMap;
+  /** For each edge position of `order`: the part of the water that leaves the edge's start this way, inserts aside. */
+  waterShare: Float64Array;
   /** For each edge position of `order`: its link; null for a zone's own ground. */
   linkAt: (Link | null)[];
   /** Node number of each id. */
@@ -46,6 +48,7 @@ export function compileDrainage(map: SiteMap): Drainage {
 
   const from: number[] = [];
   const to: number[] = [];
+  const waterParts: number[] = [];
   const parts: number[] = [];
   const links: (Link | null)[] = [];
   const addEdge = (start: string, end: string, share: number, link: Link | null) => {
@@ -54,6 +57,7 @@ export function compileDrainage(map: SiteMap): Drainage {
     const insert = arrivesOverSurface(link) ? (structure.properties.insert?.holds ?? 0) : 0;
     from.push(nodeOf.get(start) as number);
     to.push(nodeOf.get(end) as number);
+    waterParts.push(share);
     parts.push(share * (1 - insert));
     links.push(link);
   };
@@ -74,6 +78,7 @@ export function compileDrainage(map: SiteMap): Drainage {
     holds: Float64Array.from(order.nodeAt, (node) =>
       node < map.zones.length ? 0 : holdsOf(map.structures[node - map.zones.length]),
     ),
+    waterShare: Float64Array.from(order.edgeAt, (edge) => waterParts[edge]),
     linkAt: Array.from(order.edgeAt, (edge) => links[edge]),
     nodeOf,
     loops: [],

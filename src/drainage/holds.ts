@@ -20,3 +20,18 @@ export const DEFAULT_HOLDS: Readonly<Record<StructureKind, number>> = {
 export function holdsOf({ kind, properties }: Structure): number {
   return properties.holds ?? DEFAULT_HOLDS[kind];
 }
+
+/** Part of a separator's usual hold that is left at twice its design flow: 0.3 of 0.9. A guess (design §5). */
+const LEFT_WHEN_OVERRUN = 1 / 3;
+
+/**
+ * Fraction that stays at a flow in L/s: a separator with a stated design flow holds as usual up to it, evenly less above
+ * it, and a third of that from twice the flow on. Anything else holds what it holds.
+ */
+export function holdsAtFlow(structure: Structure, flowLps: number): number {
+  const holds = holdsOf(structure);
+  const { designFlowLps } = structure.properties as { designFlowLps?: number };
+  if (structure.kind !== 'separator' || designFlowLps === undefined) return holds;
+  const over = Math.min(1, Math.max(0, flowLps / designFlowLps - 1));
+  return holds * (1 - over * (1 - LEFT_WHEN_OVERRUN));
+}

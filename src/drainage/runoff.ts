@@ -16,9 +16,9 @@ export const DEFAULT_RUNOFF_C: Readonly<Record<Surface, number>> = {
   soil: 0.45,
 };
 
-/** C of one zone, 0 to 1: as stated, else by its surface; asphalt where that is not stated either. */
+/** C of one zone, 0 to 1: as stated, else 0 under a roof (`covered`), else by its surface; asphalt where that is not stated either. */
 export function runoffCOf({ properties }: Zone): number {
-  return properties.runoffC ?? DEFAULT_RUNOFF_C[properties.surface ?? 'asphalt'];
+  return properties.runoffC ?? (properties.covered ? 0 : DEFAULT_RUNOFF_C[properties.surface ?? 'asphalt']);
 }
 
 /**

@@ -123,11 +123,17 @@ const linkShape = {
   slope: z.number().optional().describe('fall ÷ length'),
   fromInvert: z.number().optional().describe('metres above one datum'),
   toInvert: z.number().optional().describe('metres above one datum'),
-  roughness: positive.optional().describe("Manning's n; default 0.013"),
+  roughness: positive.optional().describe("Manning's n; default 0.013, for swales 0.03"),
   lengthM: positive.optional().describe('left out, the geodesic length of the line'),
   share: share
     .optional()
     .describe('fraction of what leaves `from` that goes this way; left out, an equal part of the rest'),
+};
+
+const swaleShape = {
+  ...linkShape,
+  bedM: z.number().min(0).max(1e6).optional().describe('metres of flat bed; default 0.6'),
+  sideSlope: z.number().min(0.01).max(1e3).optional().describe('metres out for each metre up; default 3'),
 };
 
 const feature = <G extends z.ZodType, P extends z.ZodType>(geometry: G, properties: P) =>
@@ -144,8 +150,8 @@ const end = <K extends string>(kind: K) =>
       receives: z.string().optional().describe('what it discharges to'),
     }),
   );
-const link = <K extends string>(kind: K) =>
-  feature(lineGeometry, z.looseObject({ kind: z.literal(kind), ...linkShape }));
+const link = <K extends string, S extends z.ZodRawShape>(kind: K, shape: S) =>
+  feature(lineGeometry, z.looseObject({ kind: z.literal(kind), ...shape }));
 const surrounding = <K extends string>(kind: K) =>
   feature(shapeGeometry, z.looseObject({ kind: z.literal(kind), name: z.string().optional() }));
 
@@ -163,9 +169,9 @@ export const featureSchemas = {
   ),
   outfall: end('outfall'),
   sanitary: end('sanitary'),
-  pipe: link('pipe'),
-  swale: link('swale'),
-  overland: link('overland'),
+  pipe: link('pipe', linkShape),
+  swale: link('swale', swaleShape),
+  overland: link('overland', linkShape),
   kit: feature(
     pointGeometry,
     z.looseObject({

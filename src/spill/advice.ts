@@ -1,10 +1,4 @@
-import { CONTROLS, type Control, type Fluid } from '../site-map/index.ts';
-
-/** Controls that do nothing for a fluid, or that nobody may be sent to place. */
-export function controlsWithout(fluid: Fluid | undefined): readonly Control[] {
-  if (fluid === 'gasoline') return CONTROLS;
-  return fluid === 'coolant' ? ['boom'] : [];
-}
+import type { Fluid } from '../site-map/index.ts';
 
 /** Said first, whatever the plan (design §5). */
 export const FIRST_WORDS = 'Stop the source if that is safe, keep people away, call. Then block.';
@@ -29,10 +23,10 @@ export function cautionsFor(fluid: Fluid | null): string[] {
 const GASOLINE = 'get everyone out, no ignition, seal nothing, go to no lid. Call the fire service.';
 
 /** What the fluid itself calls for, ahead of everything else; `possible` are the fluids of the zone where it is not known. */
-export function fluidAdvice(fluid: Fluid | undefined, possible: readonly Fluid[]): string[] {
+export function fluidAdvice(fluid: Fluid | null, possible: readonly Fluid[]): string[] {
   if (fluid === 'gasoline') return [`Gasoline: ${GASOLINE}`];
   if (fluid === 'coolant') {
     return ['Coolant mixes with water and does not float: a boom does nothing, and a separator lets it through.'];
   }
-  return fluid === undefined && possible.includes('gasoline') ? [`If this is gasoline: ${GASOLINE}`] : [];
+  return fluid === null && possible.includes('gasoline') ? [`If this is gasoline: ${GASOLINE}`] : [];
 }

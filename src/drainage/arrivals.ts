@@ -1,0 +1,102 @@
+import { TimeQueue } from '../algorithms/index.ts';
+import { lengthOf, type Structure } from '../site-map/index.ts';
+import { arrivesOverSurface, type Drainage, nodeItem } from './compile.ts';
+import { overlandMps } from './overland.ts';
+import { carryWater, drainedAreas, type LinkFlow, linkFlows } from './water.ts';
+
+/** Oil that gets to a structure's inlet: after so many minutes, with so many L/s. */
+export interface Release {
+  structure: string;
+  minutes: number;
+  flowLps: number;
+}
+
+/** When oil can first be where. */
+export interface Arrivals {
+  /** For each place of the order: minutes until oil can first be there; Infinity where it never is. */
+  minutes: Float64Array;
+  /** The same for its inlet, over the surface. */
+  surfaceMinutes: Float64Array;
+  /** For each edge that oil gets to: how the flow goes along it; null elsewhere. */
+  flows: (LinkFlow | null)[];
+  /** For each place: L/s of water and oil that enter it. */
+  flowLps: Float64Array;
+}
+
+export interface ArrivalOptions {
+  /** Rain in mm/h, fallen for long enough that all of the yard runs; 0 for none. */
+  rainMmPerH: number;
+  /** Whether oil runs on, over the ground, past grates on a grade, as it does when they are covered. */
+  runsOn?: boolean;
+}
+
+/** Fall of the ground between a grate and the next, which no map states: as a zone's default. */
+const RUN_ON_SLOPE = 0.02;
+const SECONDS_PER_HOUR = 3600;
+
+/**
+ * When oil let go at some inlets can first be at every place, "no sooner than" (design §3, Arrivals): pipes and swales by
+ * Manning at the flow that is in them (runoff of the rain plus the releases, divided as the links' shares divide water),
+ * overland links as shallow concentrated flow. A link that gets none of the water counts with all of it: oil that finds
+ * a way there is not slower than that. What structures and the ground hold does not stop it.
+ *
+ * Releases of structures that are not on the map are left out. O(edges), plus log(places) for those that oil gets to.
+ */
+export function arrivalTimes(
+  drainage: Drainage,
+  releases: readonly Release[],
+  { rainMmPerH, runsOn = false }: ArrivalOptions,
+): Arrivals {
+  const { order, nodeOf, waterShare, linkAt } = drainage;
+  const placeOf = (id: string) => {
+    const node = nodeOf.get(id);
+    return node === undefined ? -1 : order.placeOf[node];
+  };
+  const oil = new Float64Array(order.nodeCount);
+  const minutes = new Float64Array(order.nodeCount).fill(Number.POSITIVE_INFINITY);
+  const surfaceMinutes = minutes.slice();
+  const queue = new TimeQueue();
+  let spilledLps = 0;
+  const reach = (place: number, at: number, overSurface: boolean) => {
+    if (overSurface && at < surfaceMinutes[place]) surfaceMinutes[place] = at;
+    if (at >= minutes[place]) return;
+    minutes[place] = at;
+    queue.push(place, at);
+  };
+  for (const { structure, minutes: at, flowLps } of releases) {
+    const place = placeOf(structure);
+    if (place < 0) continue;
+    oil[place] += flowLps;
+    spilledLps += flowLps;
+    reach(place, at, true);
+  }
+  const oilLps = carryWater(drainage, oil);
+  const runoffM2 = rainMmPerH > 0 ? drainedAreas(drainage).runoffM2 : new Float64Array(order.nodeCount);
+  const flowLps = oilLps.map((lps, place) => lps + (runoffM2[place] * rainMmPerH) / SECONDS_PER_HOUR);
+  const flowOn = linkFlows(drainage);
+  const flows: Arrivals['flows'] = linkAt.map(() => null);
+
+  for (let next = queue.pop(); next; next = queue.pop()) {
+    const { item: place, time } = next;
+    if (time > minutes[place]) continue;
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      const brings = flowLps[place] * waterShare[edge];
+      const flow = flowOn(edge, brings > 0 ? brings : Math.max(flowLps[place], spilledLps));
+      flows[edge] = flow;
+      reach(order.targets[edge], time + flow.minutes, arrivesOverSurface(linkAt[edge]));
+    }
+    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
+    const beside = runsOn ? runsOnTo(item) : undefined;
+    if (beside !== undefined && placeOf(beside) >= 0) {
+      const { position } = nodeItem(drainage, nodeOf.get(beside) as number) as Structure;
+      const metres = lengthOf([item.position, position]);
+      reach(placeOf(beside), time + metres / overlandMps(RUN_ON_SLOPE, true) / 60, true);
+    }
+  }
+  return { minutes, surfaceMinutes, flows, flowLps };
+}
+
+/** The inlet that takes what runs past a grate on a grade. */
+export function runsOnTo({ properties }: Structure): string | undefined {
+  return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+}

@@ -1,0 +1,142 @@
+/** The shape water flows in: a round pipe, or an open channel with a flat bed and even sides (0 bed: a V). */
+export type Section =
+  | { shape: 'round'; diameterM: number }
+  | { shape: 'channel'; bedM: number /** Metres out for each metre up. */; sideSlope: number };
+
+/** A section with the fall and the roughness that drive its flow. */
+export interface Conduit {
+  section: Section;
+  /** Fall ÷ length, above 0. */
+  slope: number;
+  /** Manning's n. */
+  roughness: number;
+}
+
+/** Steady, even flow: what Manning's formula gives. */
+export interface EvenFlow {
+  depthM: number;
+  velocityMps: number;
+  /** More comes than the pipe carries with a free surface: it runs full, and the rest stands above it. */
+  isSurcharged: boolean;
+}
+
+/** Area in m², wetted edge in m, and width of the surface in m. */
+export interface WettedSection {
+  areaM2: number;
+  wettedM: number;
+  surfaceM: number;
+}
+
+const FULL_TURN = 2 * Math.PI;
+const LITRES_PER_M3 = 1000;
+
+/** The section up to a depth, in m, from 0 to the diameter for a pipe (checks P4, P5). */
+export function wettedSection(section: Section, depthM: number): WettedSection {
+  if (section.shape === 'channel') {
+    const { bedM, sideSlope } = section;
+    return {
+      areaM2: depthM * (bedM + sideSlope * depthM),
+      wettedM: bedM + 2 * depthM * Math.hypot(1, sideSlope),
+      surfaceM: bedM + 2 * sideSlope * depthM,
+    };
+  }
+  const { diameterM } = section;
+  const angle = 2 * Math.acos(Math.max(-1, Math.min(1, 1 - (2 * depthM) / diameterM)));
+  return {
+    areaM2: (segment(angle) * diameterM ** 2) / 8,
+    wettedM: (angle * diameterM) / 2,
+    surfaceM: diameterM * Math.sin(angle / 2),
+  };
+}
+
+/** Velocity of even flow by Manning's formula, m/s: R^⅔ √S ÷ n. */
+function manningVelocity({ areaM2, wettedM }: WettedSection, { slope, roughness }: Conduit): number {
+  return wettedM > 0 ? ((areaM2 / wettedM) ** (2 / 3) * Math.sqrt(slope)) / roughness : 0;
+}
+
+/** Flow in L/s and velocity in m/s at a given depth (checks P1, P2, P6). */
+export function flowAtDepth(conduit: Conduit, depthM: number): { flowLps: number; velocityMps: number } {
+  const wetted = wettedSection(conduit.section, depthM);
+  const velocityMps = manningVelocity(wetted, conduit);
+  return { flowLps: velocityMps * wetted.areaM2 * LITRES_PER_M3, velocityMps };
+}
+
+/**
+ * Depth and velocity of a flow in L/s, 0 or more, solved from Manning's formula with constant n. Of two depths that
+ * carry the same flow in a pipe the lower is taken; above 1.0757 times the full flow there is none (check P5): the
+ * pipe then runs full. No flow has no depth and no velocity.
+ */
+export function evenFlow(conduit: Conduit, flowLps: number): EvenFlow {
+  if (flowLps <= 0) return { depthM: 0, velocityMps: 0, isSurcharged: false };
+  const { section } = conduit;
+  if (section.shape === 'channel') {
+    const depthM = channelDepth(conduit, section, flowLps);
+    return { depthM, velocityMps: flowAtDepth(conduit, depthM).velocityMps, isSurcharged: false };
+  }
+  const { diameterM } = section;
+  const full = flowAtDepth(conduit, diameterM);
+  const part = flowLps / full.flowLps;
+  const angle = angleOfFlow(part);
+  if (angle === null) return { depthM: diameterM, velocityMps: full.velocityMps, isSurcharged: true };
+  // V/V full = (R/R full)^⅔, and R/R full = segment(angle) ÷ angle.
+  const velocityMps = full.velocityMps * (segment(angle) / angle) ** (2 / 3);
+  return { depthM: (diameterM / 2) * (1 - Math.cos(angle / 2)), velocityMps, isSurcharged: false };
+}
+
+/** angle − sin(angle): eight times the area of a segment of a circle of diameter 1; as a series where it would cancel. */
+function segment(angle: number): number {
+  if (angle > 0.3) return angle - Math.sin(angle);
+  const square = angle * angle;
+  return ((angle * square) / 6) * (1 - (square / 20) * (1 - (square / 42) * (1 - square / 72)));
+}
+
+/** The angle, at the middle of a pipe, that the water's edge spans when the pipe carries most: 0.938 of its height. */
+const FULLEST_ANGLE = 5.278107;
+const MOST_OF_FULL = flowPart(FULLEST_ANGLE);
+const CLOSE = 1e-13;
+const MOST_STEPS = 60;
+
+/** Flow ÷ full flow for an angle of wetted edge. */
+function flowPart(angle: number): number {
+  return segment(angle) ** (5 / 3) / (angle ** (2 / 3) * FULL_TURN);
+}
+
+/** The lower angle at which a pipe carries this part of its full flow; null where none does. Newton in logarithms, kept between bounds. */
+function angleOfFlow(part: number): number | null {
+  if (part > MOST_OF_FULL) return null;
+  let [low, high] = [0, FULLEST_ANGLE];
+  // For a trickle the flow goes with the angle to the power 13/3.
+  let angle = Math.min(3, (part * FULL_TURN * 6 ** (5 / 3)) ** (3 / 13));
+  const goal = Math.log(part);
+  for (let step = 0; step < MOST_STEPS; step++) {
+    const lobe = segment(angle);
+    const off = Math.log(flowPart(angle)) - goal;
+    if (off > 0) high = angle;
+    else low = angle;
+    const slope = ((5 / 3) * (1 - Math.cos(angle))) / lobe - 2 / 3 / angle;
+    const next = angle - off / slope;
+    const isInside = next > low && next < high;
+    const better = isInside ? next : (low + high) / 2;
+    if (Math.abs(better - angle) <= CLOSE * angle) return better;
+    angle = better;
+  }
+  return angle;
+}
+
+/** Depth of a flow in an open channel: Newton in logarithms, which flow and depth nearly follow a straight line in. */
+function channelDepth(
+  conduit: Conduit,
+  { bedM, sideSlope }: Extract<Section, { shape: 'channel' }>,
+  flowLps: number,
+): number {
+  let depth = 0.1;
+  for (let step = 0; step < MOST_STEPS; step++) {
+    const { areaM2, wettedM, surfaceM } = wettedSection({ shape: 'channel', bedM, sideSlope }, depth);
+    const off = Math.log(flowAtDepth(conduit, depth).flowLps / flowLps);
+    const slope = depth * (((5 / 3) * surfaceM) / areaM2 - ((4 / 3) * Math.hypot(1, sideSlope)) / wettedM);
+    const next = depth * Math.exp(-off / slope);
+    if (Math.abs(next - depth) <= CLOSE * depth) return next;
+    depth = next;
+  }
+  return depth;
+}

@@ -1,0 +1,84 @@
+import { lengthOf, type Position, polygonsOf, type Zone } from '../site-map/index.ts';
+
+type Surface = NonNullable<Zone['properties']['surface']>;
+
+/**
+ * Shallow concentrated flow, V = k·√S in m/s (TR-55; check T4 gives 20.328 ft/s paved and 16.135 ft/s unpaved). The fall
+ * is taken as 0.001 where it is less.
+ */
+const PAVED_MPS = 6.196;
+const UNPAVED_MPS = 4.918;
+const LEAST_FALL = 0.001;
+
+const PAVED: readonly Surface[] = ['asphalt', 'concrete', 'roof'];
+
+/** Asphalt where the map states no surface, as for runoff. */
+export const isPaved = (surface: Surface | undefined): boolean => PAVED.includes(surface ?? 'asphalt');
+
+/** Speed of oil and water over the ground, m/s, for a slope of fall ÷ length. */
+export function overlandMps(slope: number, paved: boolean): number {
+  return (paved ? PAVED_MPS : UNPAVED_MPS) * Math.sqrt(Math.max(LEAST_FALL, slope));
+}
+
+/** A zone's fall ÷ length where the map states none (contract §1). */
+const DEFAULT_ZONE_SLOPE = 0.02;
+
+/** Fall ÷ length of a zone's ground; a flat or negative one is left as it is, for `overlandMps` to lift. */
+export const zoneSlope = ({ properties }: Zone): number => properties.slope ?? DEFAULT_ZONE_SLOPE;
+
+/** Minutes over a zone's ground for a path in metres. */
+export function overlandMinutes(zone: Zone, metres: number): number {
+  return metres / overlandMps(zoneSlope(zone), isPaved(zone.properties.surface)) / 60;
+}
+
+const MM_PER_INCH = 25.4;
+const METRES_PER_FOOT = 0.3048;
+
+/**
+ * Minutes of sheet flow, the thin film before water gathers: TR-55, t[h] = 0.007 (n·L)^0.8 ÷ (P₂^0.5 S^0.4) with L in feet
+ * and P₂, the 24-hour rain of every second year, in inches (checks T1, T2). For lengths to 30 m (100 ft) or so.
+ */
+export function sheetFlowMinutes({
+  roughness,
+  lengthM,
+  slope,
+  rain2yMm,
+}: {
+  roughness: number;
+  lengthM: number;
+  slope: number;
+  rain2yMm: number;
+}): number {
+  const hours =
+    (0.007 * ((roughness * lengthM) / METRES_PER_FOOT) ** 0.8) /
+    (Math.sqrt(rain2yMm / MM_PER_INCH) * Math.max(LEAST_FALL, slope) ** 0.4);
+  return 60 * hours;
+}
+
+/** Roughness for sheet flow (check T5): smooth ground 0.011, bare soil as fallow 0.05, short grass 0.15; gravel as bare soil, a guess. */
+const SHEET_ROUGHNESS: Readonly<Record<Surface, number>> = {
+  asphalt: 0.011,
+  concrete: 0.011,
+  roof: 0.011,
+  gravel: 0.05,
+  soil: 0.05,
+  grass: 0.15,
+};
+const LONGEST_SHEET_M = 30.48;
+/** P₂ in mm, a guess for a temperate place: it counts by its square root only. */
+const DEFAULT_RAIN_2Y_MM = 60;
+
+/**
+ * Minutes that a zone's farthest corner takes to get to an inlet: sheet flow over the first 30 m (100 ft), then shallow
+ * concentrated flow. O(corners).
+ */
+export function concentrationMinutes(zone: Zone, inlet: Position): number {
+  const corners = polygonsOf(zone.geometry).flatMap(([outer]) => outer);
+  const metres = corners.reduce((most, corner) => Math.max(most, lengthOf([corner, inlet])), 0);
+  const sheetM = Math.min(metres, LONGEST_SHEET_M);
+  const roughness = SHEET_ROUGHNESS[zone.properties.surface ?? 'asphalt'];
+  return (
+    sheetFlowMinutes({ roughness, lengthM: sheetM, slope: zoneSlope(zone), rain2yMm: DEFAULT_RAIN_2Y_MM }) +
+    overlandMinutes(zone, metres - sheetM)
+  );
+}

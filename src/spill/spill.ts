@@ -1,0 +1,178 @@
+import {
+  type Arrivals,
+  arrivalTimes,
+  type Drainage,
+  nodeItem,
+  overlandMinutes,
+  overlandMps,
+  type Release,
+  upstreamOf,
+} from '../drainage/index.ts';
+import { byId, type Fluid, type Problem, type Structure } from '../site-map/index.ts';
+import { groundKeeps, litresEntering } from './litres.ts';
+import { fluidOf, type SpillPlace, type SpillStart, spillStart } from './start.ts';
+
+/** What was spilled, where and when. */
+export interface SpillQuestion {
+  place: SpillPlace;
+  /** Litres spilled, above 0. */
+  litres: number;
+  fluid?: Fluid;
+  /** mm/h, 0 or more; left out, 0: dry. */
+  rainMmPerH?: number;
+  /** Minutes over which it runs out, above 0; left out, 1. */
+  overMinutes?: number;
+  /** Minutes since it began, 0 or more; left out, 0. */
+  agoMinutes?: number;
+}
+
+/** A question with its defaults filled in, and the spill's start on the map. */
+export interface PosedSpill extends Required<Omit<SpillQuestion, 'place' | 'fluid'>> {
+  start: SpillStart;
+  /** As said, else the zone's only one; null where it is not known. */
+  fluid: Fluid | null;
+}
+
+/** Oil gets to a structure. */
+export interface SpillArrival {
+  id: string;
+  /** Minutes from now until it can first be there, 0 where it can be there already. */
+  minutes: number;
+  /** Litres that enter it in the end, each counted once. */
+  litres: number;
+}
+
+/** Oil goes along a link, in minutes from now; below 0 where that is past. */
+export interface SpillWay {
+  id: string;
+  from: number;
+  to: number;
+  /** More runs than the pipe carries with air above it. */
+  isSurcharged: boolean;
+}
+
+/** What `spill` answers. */
+export interface SpillAnswer {
+  /** The zone whose ground it is on; null outside every zone. */
+  zone: string | null;
+  /** The structures it drains into first; empty when nothing drains from there. */
+  inlets: string[];
+  fluid: Fluid | null;
+  /** First come first. */
+  arrivals: SpillArrival[];
+  /** Links that oil gets to, first come first. */
+  ways: SpillWay[];
+  /** Separators it gets to, first come first. */
+  separators: string[];
+  /** Outfalls it gets to, and whether every way there passes a separator. */
+  outfalls: { id: string; minutes: number; pastSeparator: boolean }[];
+}
+
+const DEFAULT_OVER_MINUTES = 1;
+
+/** Puts a question together; `start` is null with the problem that says why. O(corners + structures). */
+export function poseSpill(
+  { map }: Drainage,
+  { place, litres, fluid, rainMmPerH = 0, overMinutes = DEFAULT_OVER_MINUTES, agoMinutes = 0 }: SpillQuestion,
+): { posed: PosedSpill | null; problems: Problem[] } {
+  const { start, problems } = spillStart(map, place);
+  if (!start) return { posed: null, problems };
+  const posed = { start, litres, rainMmPerH, overMinutes, agoMinutes, fluid: fluidOf(start.zone, fluid) };
+  return { posed, problems };
+}
+
+/** Minutes from the start of a spill to each of its inlets, and the L/s that it brings there. */
+export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: PosedSpill): Release[] {
+  return waysIn.map(({ to, share, metres }) => ({
+    structure: to,
+    minutes: zone ? overlandMinutes(zone, metres) : metres / overlandMps(OPEN_GROUND_SLOPE, true) / 60,
+    flowLps: (litres * share) / (overMinutes * 60),
+  }));
+}
+
+/** Fall of ground outside every zone: as a zone's default. */
+const OPEN_GROUND_SLOPE = 0.02;
+
+/** Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures. O(edges). */
+export function findSpill(
+  drainage: Drainage,
+  question: SpillQuestion,
+): { answer: SpillAnswer | null; problems: Problem[] } {
+  const { posed, problems } = poseSpill(drainage, question);
+  if (!posed) return { answer: null, problems };
+  const { rainMmPerH } = posed;
+  const arrivals = arrivalTimes(drainage, releasesOf(posed), { rainMmPerH });
+  return { answer: readArrivals(drainage, posed, arrivals), problems };
+}
+
+function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, flowLps }: Arrivals): SpillAnswer {
+  const { order, linkAt } = drainage;
+  const { start, litres, rainMmPerH, agoMinutes, fluid } = posed;
+  const isDry = rainMmPerH === 0;
+  const starts = start.waysIn.map(({ to, share, metres }) => ({
+    structure: to,
+    litres: Math.max(0, litres * share - (isDry ? groundKeeps(start.zone?.properties.surface, metres) : 0)),
+  }));
+  const entered = litresEntering(drainage, { starts, isDry, flowLps });
+  const litresAt = (place: number) => Math.min(litres, entered[place] * (1 - returnChance(drainage, place)));
+  const fromNow = (place: number) => Math.max(0, minutes[place] - agoMinutes);
+  const places = Array.from(minutes.keys()).filter((place) => minutes[place] < Number.POSITIVE_INFINITY);
+  const structureAt = (place: number) => nodeItem(drainage, order.nodeAt[place]) as Structure;
+  const reached = places
+    .map((place) => ({ place, ...structureAt(place), minutes: fromNow(place), litres: litresAt(place) }))
+    .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place || byId(a.id, b.id));
+  const unguarded = pastNoSeparator(drainage, start);
+  return {
+    zone: start.zone?.id ?? null,
+    inlets: start.waysIn.map(({ to }) => to),
+    fluid,
+    arrivals: reached.map((each) => ({ id: each.id, minutes: each.minutes, litres: each.litres })),
+    ways: places
+      .flatMap((place) =>
+        Array.from({ length: order.rows[place + 1] - order.rows[place] }, (_, at): SpillWay[] => {
+          const edge = order.rows[place] + at;
+          const [flow, link] = [flows[edge], linkAt[edge]];
+          if (!flow || !link) return [];
+          const from = minutes[place] - agoMinutes;
+          return [{ id: link.id, from, to: from + flow.minutes, isSurcharged: flow.isSurcharged }];
+        }).flat(),
+      )
+      .sort((a, b) => a.from - b.from || byId(a.id, b.id)),
+    separators: reached.filter(({ kind }) => kind === 'separator').map(({ id }) => id),
+    outfalls: reached
+      .filter(({ kind }) => kind === 'outfall')
+      .map(({ id, minutes: at, place }) => ({ id, minutes: at, pastSeparator: unguarded[place] === 0 })),
+  };
+}
+
+/** The chance that a drop that has entered a place enters it again: 0 outside loops. O(edges of the loop and above). */
+function returnChance(drainage: Drainage, place: number): number {
+  const { order, share, holds } = drainage;
+  if (!order.loops.some(({ first, end }) => first <= place && place < end)) return 0;
+  const { delivered } = upstreamOf(drainage, place);
+  let chance = 0;
+  for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+    chance += share[edge] * (1 - holds[place]) * delivered[order.targets[edge]];
+  }
+  return Math.min(1, chance);
+}
+
+/** 1 for each place that oil from the start can get to past no separator. O(edges). */
+function pastNoSeparator(drainage: Drainage, { waysIn }: SpillStart): Uint8Array {
+  const { order, nodeOf } = drainage;
+  const met = new Uint8Array(order.nodeCount);
+  const queue: number[] = [];
+  const meet = (place: number) => {
+    if (met[place] === 1) return;
+    met[place] = 1;
+    if ((nodeItem(drainage, order.nodeAt[place]) as Structure).kind !== 'separator') queue.push(place);
+  };
+  for (const { to } of waysIn) {
+    const node = nodeOf.get(to);
+    if (node !== undefined) meet(order.placeOf[node]);
+  }
+  for (let place = queue.pop(); place !== undefined; place = queue.pop()) {
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) meet(order.targets[edge]);
+  }
+  return met;
+}

@@ -1,0 +1,94 @@
+import {
+  byId,
+  contains,
+  distanceTo,
+  type Fluid,
+  INLET_KINDS,
+  type Inlet,
+  metreFrame,
+  NEAREST_INLET_M,
+  type Point,
+  type Position,
+  type Problem,
+  polygonsOf,
+  problem,
+  type SiteMap,
+  show,
+  type Zone,
+} from '../site-map/index.ts';
+
+/** A spill: on a zone's ground, or at a point of the map. */
+export type SpillPlace = { zone: string } | { point: Position };
+
+/** One way for the oil into the drainage: an inlet, its share of the spill, and the ground to get there. */
+export interface WayIn extends Inlet {
+  /** Metres over the ground: from the spilled point, or from the zone's nearest point; 0 where the inlet lies in the zone. */
+  metres: number;
+}
+
+/** Where the oil starts from. */
+export interface SpillStart {
+  /** The zone whose ground it is on; null outside every zone. */
+  zone: Zone | null;
+  /** Empty where nothing drains from there. */
+  waysIn: WayIn[];
+}
+
+/** Finds where a spill starts: a zone by its id, or by the point's place; outside every zone, the nearest inlet within 40 m. O(corners + structures). */
+export function spillStart(map: SiteMap, place: SpillPlace): { start: SpillStart | null; problems: Problem[] } {
+  const point = 'point' in place ? place.point : null;
+  const zone = 'zone' in place ? map.zones.find(({ id }) => id === place.zone) : zoneAt(map.zones, place.point);
+  const positions = new Map(map.structures.map(({ id, position }) => [id, position]));
+  if (zone) {
+    const waysIn = zone.inlets.flatMap((inlet): WayIn[] => {
+      const position = positions.get(inlet.to);
+      if (!position) return [];
+      const frame = metreFrame(position);
+      const metres = point ? Math.hypot(...frame.toMetres(point)) : distanceTo(shapeIn(frame, zone), [0, 0]);
+      return [{ ...inlet, metres }];
+    });
+    return { start: { zone, waysIn }, problems: [] };
+  }
+  return 'zone' in place ? unknownZone(map.zones, place.zone) : nearestInlet(map, place.point);
+}
+
+const shapeIn = (frame: ReturnType<typeof metreFrame>, zone: Zone) =>
+  polygonsOf(zone.geometry).map((rings) => rings.map((ring) => ring.map((at): Point => frame.toMetres(at))));
+
+function zoneAt(zones: readonly Zone[], point: Position): Zone | undefined {
+  const frame = metreFrame(point);
+  return zones.find((zone) => contains(shapeIn(frame, zone), [0, 0]));
+}
+
+function unknownZone(zones: readonly Zone[], id: string): ReturnType<typeof spillStart> {
+  const some = zones.slice(0, 3).map((zone) => zone.id);
+  const found = { message: `no zone has the id ${show(id)}`, found: show(id), allowed: 'the id of a zone' };
+  const cure = `name a zone of the map, such as ${some.join(', ')}`;
+  return { start: null, problems: [problem('unknown-id', { id, field: '--zone' }, { ...found, cure })] };
+}
+
+/** The inlet nearest to a point outside every zone; none within 40 m means that nothing drains from there. */
+function nearestInlet(map: SiteMap, point: Position): ReturnType<typeof spillStart> {
+  const frame = metreFrame(point);
+  const near = map.structures
+    .filter(({ kind }) => INLET_KINDS.includes(kind))
+    .map(({ id, position }) => ({ to: id, share: 1, metres: Math.hypot(...frame.toMetres(position)) }))
+    .sort((a, b) => a.metres - b.metres || byId(a.to, b.to))[0];
+  const place = { id: null, field: '--point' };
+  if (!near || near.metres > NEAREST_INLET_M) {
+    const message = `the point lies in no zone and no inlet is within ${NEAREST_INLET_M} m: nothing drains from here`;
+    const cure = 'keep the oil where it is; draw the zone if there should be one';
+    return { start: { zone: null, waysIn: [] }, problems: [problem('no-inlet', place, { message, cure })] };
+  }
+  const message = `the point lies in no zone, so ${near.to}, ${near.metres.toFixed(0)} m away, is taken`;
+  return {
+    start: { zone: null, waysIn: [near] },
+    problems: [problem('inlet-guessed', place, { message, cure: 'name the zone, or draw it' })],
+  };
+}
+
+/** The fluid of a spill: as said, else the zone's only one; null where it is not known. */
+export function fluidOf(zone: Zone | null, said: Fluid | undefined): Fluid | null {
+  const listed = zone?.properties.fluids ?? [];
+  return said ?? (listed.length === 1 ? listed[0].fluid : null);
+}
