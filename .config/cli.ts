@@ -1,8 +1,8 @@
 import { defineConfig } from 'vite';
 
-/** The command line program: one file and a chunk for each verb, so that it starts fast. The web server's libraries stay outside. */
+/** The command line program: one file and a chunk for each verb, so that it starts fast. The web server's libraries and the solver stay outside. */
 export default defineConfig({
-  ssr: { noExternal: true, external: ['fastify', '@fastify/static', '@fastify/helmet'] },
+  ssr: { noExternal: true, external: ['fastify', '@fastify/static', '@fastify/helmet', 'highs'] },
   build: {
     ssr: 'src/faces/cli/oilshed.ts',
     outDir: 'dist/cli',

@@ -4,6 +4,13 @@ export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
 export { betaQuantile, logGamma } from './gamma.ts';
+export {
+  type IntegerProgram,
+  type IntegerSolution,
+  type IntegerSolver,
+  integerSolver,
+  type Row,
+} from './integer-program.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';

@@ -1,43 +1,39 @@
 import type { Drainage } from '../drainage/index.ts';
+import { byId, type Control, type Fluid, type Position, type Problem, type SiteMap } from '../site-map/index.ts';
+import { cautionsFor, fluidAdvice, type PosedSpill, poseSpill, type SpillQuestion } from '../spill/index.ts';
 import {
-  byId,
-  contains,
-  type Fluid,
-  INLET_KINDS,
-  metreFrame,
-  NEAREST_INLET_M,
-  type Point,
-  type Position,
-  type Problem,
-  polygonsOf,
-  problem,
-  type Structure,
-  show,
-  type Zone,
-} from '../site-map/index.ts';
-import { cautionsFor, controlsWithout, fluidAdvice } from './advice.ts';
-import { type Containment, cheapestContainment, containmentWith, type Gate, spillNetwork } from './containment.ts';
+  type Containment,
+  cheapestContainment,
+  containmentWith,
+  type SpillNetwork,
+  spillNetwork,
+} from './containment.ts';
+import { controlsWithout } from './costs.ts';
+import type { Placed } from './crew.ts';
+import { cheapestPlan } from './plan.ts';
+import { DEFAULT_MARGIN_MINUTES, type Timing, timingOf } from './timing.ts';
 
-/** A spill: on a zone's ground, or at a point of the map. */
-export type SpillPlace = { zone: string } | { point: Position };
-
-export interface BlockQuestion {
-  place: SpillPlace;
-  /** Litres spilled, above 0. */
-  litres: number;
-  fluid?: Fluid;
+export interface BlockQuestion extends SpillQuestion {
+  /** Where the crew sets out; left out, the map's crew posts; none of those either: time is not counted. */
+  crew?: Position;
+  /** Minutes that a control must be in place before the oil; left out, 2. */
+  marginMinutes?: number;
 }
 
 export interface PlannedControl {
   at: string;
-  control: Gate['control'];
+  control: Control;
   cost: number;
-  /** Minutes until oil is there, and until a crew can have it in place; null while time is not counted. */
+  /** Minutes from now until oil can be there, 0 where it can be already; null where it never gets there that way. */
   oilMinutes: number | null;
+  /** Minutes until the crew has it in place, placing the plan's controls in their order; null while time is not counted. */
   crewMinutes: number | null;
+  /** The kit it is fetched from on the way; null where it is in hand, or kits are not on the map. */
+  kit: string | null;
 }
 
 export interface BlockPlan {
+  /** In the order in which one crew places them. */
   controls: PlannedControl[];
   controlCost: number;
   cleanupCost: number;
@@ -46,13 +42,23 @@ export interface BlockPlan {
   fouled: string[];
   /** Outfalls and public structures among them. */
   waters: string[];
+  /** 0: proved to be the cheapest that can be carried out; else by how much of its weight it may be over that. */
+  gap: number;
 }
 
 export interface SingleControl {
   at: string;
-  control: Gate['control'];
+  control: Control;
   cost: number;
   totalCost: number;
+  /** What it saves against doing nothing; below 0 where it costs more than it saves. */
+  saves: number;
+  oilMinutes: number | null;
+  crewMinutes: number | null;
+  /** Minutes to spare before oil is there, the margin taken off; below 0 where it is too late; null while time is not counted. */
+  spareMinutes: number | null;
+  /** Whether a kit has one, as far as kits are on the map. */
+  inStock: boolean;
   inTime: boolean;
   waters: string[];
 }
@@ -66,6 +72,18 @@ export interface BlockAnswer {
   /** The fluid: as asked, else the zone's only one; null where it is not known. */
   fluid: Fluid | null;
   plan: BlockPlan;
+  /** The next best plan when the first control of the plan could not be placed before the oil; null without one. */
+  ifMissed: BlockPlan | null;
+  /** There are controls that would have paid, but none can be in place before the oil. */
+  isTooLate: boolean;
+  /**
+   * Where to go all the same when it is too late: of the controls that keep most water clean, the one that is least late,
+   * for oil comes no sooner than said and what comes later is held. Null where the plan has controls, or none can be had.
+   */
+  evenLate: SingleControl | null;
+  /** Whether a crew's minutes are counted, and how many of each control the kits hold. */
+  isTimed: boolean;
+  marginMinutes: number;
   doNothingCost: number;
   /** Outfalls and public structures that oil gets to if nothing is done. */
   doNothingWaters: string[];
@@ -85,131 +103,151 @@ export interface BlockReply {
 }
 
 /**
- * Where to block a spill, cheapest first: the controls of least total cost (controls and clean-up of everything
- * fouled), what doing nothing costs, and every single control with its own total. Time is not counted yet, so every
- * control counts as placed before the oil. Goes by reach alone: litres change nothing here.
- * O(reached places × controls).
+ * Where to block a spill, cheapest first: the controls of least total cost (controls and clean-up of everything fouled)
+ * that one crew can have in place before the oil with what the kits hold, what doing nothing costs, and every single
+ * control with its own total. Costs go by reach alone: litres change the flow and so the times, not the prices.
+ * O(edges), and a minimum cut for every set of controls that cannot be placed together.
  */
-export function findBlocks(drainage: Drainage, { place, fluid }: BlockQuestion): BlockReply {
-  const { start, problems } = startOf(drainage, place);
-  if (!start) return { answer: null, problems };
-  const { zone, inlets } = start;
-  const spilled = fluid ?? onlyFluid(zone);
-  const spill = spillNetwork(drainage, { zone, inlets, without: controlsWithout(spilled) });
+export function findBlocks(drainage: Drainage, question: BlockQuestion): BlockReply {
+  const { posed, problems } = poseSpill(drainage, question);
+  if (!posed) return { answer: null, problems };
+  const { map } = drainage;
+  const { place, crew, marginMinutes = DEFAULT_MARGIN_MINUTES } = question;
+  const { zone, waysIn } = posed.start;
+  const posts = crew ? [crew] : crewPosts(map);
+  const inlets = waysIn.map(({ to }) => to);
+  const spill = spillNetwork(drainage, { zone, inlets, without: controlsWithout(posed.fluid) });
+  const gates = spill.choices.map(({ gate }) => gate);
+  const timing = timingOf(drainage, { place, posed, posts, marginMinutes, gates });
   const nothing = containmentWith(spill, []);
-  const plan = cheapestContainment(spill);
-  const singles = spill.choices
-    .map((choice): SingleControl => {
-      const { waters, totalCost } = containmentWith(spill, [choice]);
-      const { at, control, cost } = choice.gate;
-      return { at, control, cost, totalCost, inTime: true, waters };
-    })
-    .sort((a, b) => a.totalCost - b.totalCost || byId(a.at, b.at) || byId(a.control, b.control));
+  const { containment, placed, gap } = planFor(spill, timing);
+  const plan = planOf(containment, placed, { timing, gap });
+  const singles = singlesOf(spill, timing, { nothing, marginMinutes });
+  const isTooLate = placed.length === 0 && cheapestContainment(spill).weight < nothing.weight;
   const answer: BlockAnswer = {
     zone: zone?.id ?? null,
-    inlets: [...inlets],
-    plan: planOf(plan),
+    inlets,
+    fluid: posed.fluid,
+    plan,
+    ifMissed: placed.length > 0 ? planAfterMissing(spill, timing, placed) : null,
+    isTooLate,
+    evenLate: isTooLate ? leastLate(singles) : null,
+    isTimed: timing.isTimed,
+    marginMinutes,
     doNothingCost: nothing.totalCost,
     doNothingWaters: nothing.waters,
     singles,
-    fluid: spilled ?? null,
-    advice: fluidAdvice(spilled, zone?.properties.fluids?.map((each) => each.fluid) ?? []),
-    cautions: cautionsFor(spilled ?? null),
-    whilePlacing: coverAdvice(drainage, plan),
+    advice: fluidAdvice(posed.fluid, zone?.properties.fluids?.map(({ fluid }) => fluid) ?? []),
+    cautions: cautionsFor(posed.fluid),
+    whilePlacing: coverAdvice(map, plan, posed),
   };
   return { answer, problems };
 }
 
-function planOf({ controls, controlCost, cleanupCost, totalCost, fouled, waters }: Containment): BlockPlan {
+/** Where the map's crews set out. */
+function crewPosts({ others }: SiteMap): Position[] {
+  return others.flatMap(({ properties, geometry }) =>
+    properties.kind === 'crew' && geometry.type === 'Point' ? [geometry.coordinates] : [],
+  );
+}
+
+function planFor(spill: SpillNetwork, timing: Timing): ReturnType<typeof cheapestPlan> {
+  return cheapestPlan(spill, {
+    isUsable: ({ gate }) => timing.orderFor([gate]) !== null,
+    orderFor: timing.orderFor,
+  });
+}
+
+/** What the crew can still do, standing where the plan's first control was missed; that one is out of the question. */
+function planAfterMissing(spill: SpillNetwork, timing: Timing, placed: readonly Placed[]): BlockPlan {
+  const [missed] = placed;
+  const later = timing.afterMissing(missed, placed);
+  const {
+    containment,
+    placed: next,
+    gap,
+  } = cheapestPlan(spill, {
+    isUsable: ({ gate }) => gate !== missed.gate && later.orderFor([gate]) !== null,
+    orderFor: later.orderFor,
+  });
+  return planOf(containment, next, { timing: later, gap });
+}
+
+const finite = (minutes: number) => (Number.isFinite(minutes) ? minutes : null);
+
+function planOf(
+  { controlCost, cleanupCost, totalCost, fouled, waters }: Containment,
+  placed: readonly Placed[],
+  { timing, gap }: { timing: Timing; gap: number },
+): BlockPlan {
   return {
-    controls: controls.map(({ at, control, cost }) => ({ at, control, cost, oilMinutes: null, crewMinutes: null })),
+    controls: placed.map(({ gate, minutes, kit }) => ({
+      at: gate.at,
+      control: gate.control,
+      cost: gate.cost,
+      oilMinutes: finite(Math.max(0, timing.oilMinutes(gate))),
+      crewMinutes: timing.isTimed ? minutes : null,
+      kit,
+    })),
     controlCost,
     cleanupCost,
     totalCost,
     fouled: fouled.map(({ id }) => id),
     waters,
+    gap,
   };
 }
 
-/** The fluid of a zone that lists just one. */
-function onlyFluid(zone: Zone | null): Fluid | undefined {
-  const fluids = zone?.properties.fluids ?? [];
-  return fluids.length === 1 ? fluids[0].fluid : undefined;
+function singlesOf(
+  spill: SpillNetwork,
+  timing: Timing,
+  { nothing, marginMinutes }: { nothing: Containment; marginMinutes: number },
+): SingleControl[] {
+  return spill.choices
+    .map((choice): SingleControl => {
+      const { gate } = choice;
+      const { waters, totalCost } = containmentWith(spill, [choice]);
+      const [oil, crew] = [timing.oilMinutes(gate), timing.crewMinutes(gate)];
+      return {
+        at: gate.at,
+        control: gate.control,
+        cost: gate.cost,
+        totalCost,
+        saves: nothing.totalCost - totalCost,
+        oilMinutes: finite(Math.max(0, oil)),
+        crewMinutes: crew,
+        spareMinutes: crew === null ? null : finite(oil - marginMinutes - crew),
+        inStock: timing.isInStock(gate),
+        inTime: !timing.isTimed || timing.orderFor([gate]) !== null,
+        waters,
+      };
+    })
+    .sort((a, b) => a.totalCost - b.totalCost || byId(a.at, b.at) || byId(a.control, b.control));
 }
 
-/** A covered grate must pond, or the oil runs on over the ground (contract §5). */
-function coverAdvice({ map }: Drainage, { controls }: Containment): string[] {
-  const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
+function leastLate(singles: readonly SingleControl[]): SingleControl | null {
+  const late = singles.filter(({ spareMinutes, saves }) => spareMinutes !== null && saves > 0);
+  const fewest = Math.min(...late.map(({ waters }) => waters.length));
+  return late
+    .filter(({ waters }) => waters.length === fewest)
+    .reduce<SingleControl | null>(
+      (best, each) => (best && (best.spareMinutes as number) >= (each.spareMinutes as number) ? best : each),
+      null,
+    );
+}
+
+/** A covered grate must pond, or the oil runs on over the ground; in rain it floods (contract §5). */
+function coverAdvice({ structures }: SiteMap, { controls }: BlockPlan, { rainMmPerH }: PosedSpill): string[] {
+  const byId = new Map(structures.map((structure) => [structure.id, structure]));
   return controls
     .filter(({ control }) => control === 'cover')
     .flatMap(({ at }) => {
-      const { setting, spillsTo } = structures.get(at)?.properties ?? {};
-      if (setting === 'sag') return [];
+      const { setting, spillsTo } = byId.get(at)?.properties ?? {};
       const next = spillsTo ?? 'the next inlet downhill';
+      const flood = rainMmPerH > 0 ? [`In this rain ${at} will flood while it is covered.`] : [];
+      if (setting === 'sag') return flood;
       return setting === 'on-grade'
-        ? [`${at} is on a grade: covered, it lets the oil run on to ${next}. Be there too.`]
-        : [`Covering ${at}: check that it ponds here, else it runs on to ${next}.`];
+        ? [`${at} is on a grade: covered, it lets the oil run on to ${next}. Be there too.`, ...flood]
+        : [`Covering ${at}: check that it ponds here, else it runs on to ${next}.`, ...flood];
     });
-}
-
-interface Start {
-  zone: Zone | null;
-  inlets: string[];
-}
-
-function startOf({ map }: Drainage, place: SpillPlace): { start: Start | null; problems: Problem[] } {
-  if ('zone' in place) {
-    const zone = map.zones.find(({ id }) => id === place.zone);
-    if (zone) return { start: startIn(zone), problems: [] };
-    const message = `no zone has the id ${show(place.zone)}`;
-    const cure = `name a zone of the map, such as ${map.zones
-      .slice(0, 3)
-      .map(({ id }) => id)
-      .join(', ')}`;
-    return {
-      start: null,
-      problems: [
-        problem(
-          'unknown-id',
-          { id: place.zone, field: '--zone' },
-          { message, found: show(place.zone), allowed: 'the id of a zone', cure },
-        ),
-      ],
-    };
-  }
-  const frame = metreFrame(place.point);
-  const here: Point = [0, 0];
-  const shape = (zone: Zone) =>
-    polygonsOf(zone.geometry).map((rings) => rings.map((ring) => ring.map((at): Point => frame.toMetres(at))));
-  const zone = map.zones.find((each) => contains(shape(each), here));
-  if (zone) return { start: startIn(zone), problems: [] };
-  return nearestInlet(map.structures, ({ position }) => Math.hypot(...frame.toMetres(position)));
-}
-
-const startIn = (zone: Zone): Start => ({ zone, inlets: zone.inlets.map(({ to }) => to) });
-
-/** The inlet nearest to a point outside every zone; none within 40 m means that nothing drains from there. */
-function nearestInlet(
-  structures: readonly Structure[],
-  distance: (structure: Structure) => number,
-): ReturnType<typeof startOf> {
-  const near = structures
-    .filter(({ kind }) => INLET_KINDS.includes(kind))
-    .map((structure) => ({ id: structure.id, metres: distance(structure) }))
-    .sort((a, b) => a.metres - b.metres || byId(a.id, b.id))[0];
-  const place = { id: null, field: '--point' };
-  if (!near || near.metres > NEAREST_INLET_M) {
-    const message = `the point lies in no zone and no inlet is within ${NEAREST_INLET_M} m: nothing drains from here`;
-    return {
-      start: { zone: null, inlets: [] },
-      problems: [
-        problem('no-inlet', place, { message, cure: 'keep the oil where it is; draw the zone if there should be one' }),
-      ],
-    };
-  }
-  const message = `the point lies in no zone, so ${near.id}, ${near.metres.toFixed(0)} m away, is taken`;
-  return {
-    start: { zone: null, inlets: [near.id] },
-    problems: [problem('inlet-guessed', place, { message, cure: 'name the zone, or draw it' })],
-  };
 }

@@ -1,5 +1,5 @@
 import { minCut, type Network } from '../algorithms/index.ts';
-import { arrivesOverSurface, type Drainage, downstreamOf, nodeItem } from '../drainage/index.ts';
+import { arrivesOverSurface, type Drainage, downstreamOf, nodeItem, runsOnTo } from '../drainage/index.ts';
 import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
 import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
 
@@ -10,24 +10,34 @@ export interface SpillNetwork {
   sink: number;
   /** For each edge: the cheapest control that closes it, if any does. */
   gates: (Gate | null)[];
-  /** Every control there is, with the edge that it closes. */
-  choices: { edge: number; gate: Gate }[];
+  /** Every control there is, of one edge the cheapest first. */
+  choices: Choice[];
   /** For each place that can be fouled: its node in the network. */
   fouled: { node: number; item: Structure | Link; cleanup: number; isWater: boolean }[];
   /** Money is counted in this part of the currency's unit, in whole numbers, so that the cut is exact. */
   unit: number;
+  /** What one body of water weighs, in the currency: more than everything else together. */
+  waterCost: number;
 }
 
 export interface Gate extends ControlChoice {
   at: string;
 }
 
+/** One control, with the edge that it closes. */
+export interface Choice {
+  edge: number;
+  gate: Gate;
+}
+
 /** How the oil gets onto the yard: from a zone's own ground to its inlets, or straight to the given inlets. */
-export interface SpillStart {
+export interface BlockStart {
   zone: Zone | null;
   inlets: readonly string[];
   /** Controls that do nothing for this fluid. */
   without: readonly Control[];
+  /** Structures that have oil in them already: they cost nothing more. */
+  alreadyFouled?: ReadonlySet<string>;
 }
 
 /**
@@ -45,7 +55,7 @@ function isWater({ kind, properties }: Structure): boolean {
  *
  * Only what the spill can reach is laid out. O(reached nodes and links).
  */
-export function spillNetwork(drainage: Drainage, { zone, inlets, without }: SpillStart): SpillNetwork {
+export function spillNetwork(drainage: Drainage, { zone, inlets, without, alreadyFouled }: BlockStart): SpillNetwork {
   const { map, order, nodeOf, linkAt } = drainage;
   const edges: { from: number; to: number; cost: number; gate: Gate | null }[] = [];
   const fouled: SpillNetwork['fouled'] = [];
@@ -74,7 +84,12 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without }: Spil
     parts.set(place, part);
     addGated(part.inlet, part.chamber, item, ['cover']);
     addGated(part.chamber, part.outlet, item, ['boom', 'plug', 'valve']);
-    fouled.push({ node: part.chamber, item, cleanup: structureCleanup(map, item), isWater: isWater(item) });
+    fouled.push({
+      node: part.chamber,
+      item,
+      cleanup: alreadyFouled?.has(item.id) ? 0 : structureCleanup(map, item),
+      isWater: isWater(item),
+    });
   }
   const partOf = (id: string) => parts.get(order.placeOf[nodeOf.get(id) as number]);
   for (const [place, part] of parts) {
@@ -106,18 +121,27 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without }: Spil
     if (part) add(ground, part.inlet);
   }
 
-  const { unit, waterCost } = moneyScale(fouled, edges);
+  const { unit, waterCost } = moneyScale(fouled, choices);
   for (const { node, cleanup, isWater: water } of fouled) {
     add(node, sink, cleanup + (water ? waterCost : 0));
   }
   const capacity = edges.map(({ cost }) => (Number.isFinite(cost) ? Math.round(cost / unit) : cost));
   const network: Network = { nodeCount, from: edges.map(({ from }) => from), to: edges.map(({ to }) => to), capacity };
-  return { network, source, sink, gates: edges.map(({ gate }) => gate), choices, fouled, unit };
+  return { network, source, sink, gates: edges.map(({ gate }) => gate), choices, fouled, unit, waterCost };
 }
 
-/** The inlet that takes what runs past a grate on a grade. */
-function runsOnTo({ properties }: Structure): string | undefined {
-  return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+/** The same network with only some of its controls to be had. O(edges). */
+export function withOnly(spill: SpillNetwork, isUsable: (choice: Choice) => boolean): SpillNetwork {
+  const gates: SpillNetwork['gates'] = spill.gates.map(() => null);
+  const capacity = [...spill.network.capacity];
+  for (const { edge } of spill.choices) capacity[edge] = Number.POSITIVE_INFINITY;
+  for (const choice of spill.choices) {
+    const { edge, gate } = choice;
+    if (gates[edge] !== null || !isUsable(choice)) continue;
+    gates[edge] = gate;
+    capacity[edge] = Math.round(gate.cost / spill.unit);
+  }
+  return { ...spill, gates, network: { ...spill.network, capacity } };
 }
 
 /** What the spill can reach: by links, and over the ground past grates on a grade. */
@@ -141,12 +165,9 @@ function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
  * What one body of water weighs (more than everything else together, so that keeping oil out of it comes before any
  * price), and the finest unit, a power of two, in which all capacities together stay exact whole numbers.
  */
-function moneyScale(
-  fouled: SpillNetwork['fouled'],
-  edges: readonly { cost: number }[],
-): { unit: number; waterCost: number } {
-  const finite = edges.filter(({ cost }) => Number.isFinite(cost)).reduce((sum, { cost }) => sum + cost, 0);
-  const waterCost = fouled.reduce((sum, { cleanup }) => sum + cleanup, finite + 1);
+function moneyScale(fouled: SpillNetwork['fouled'], choices: readonly Choice[]): { unit: number; waterCost: number } {
+  const controls = choices.reduce((sum, { gate }) => sum + gate.cost, 0);
+  const waterCost = fouled.reduce((sum, { cleanup }) => sum + cleanup, controls + 1);
   const waters = fouled.filter((each) => each.isWater).length;
   const most = waterCost * (waters + 1);
   return { unit: 2 ** Math.max(-20, Math.ceil(Math.log2(most)) - 51), waterCost };
@@ -161,19 +182,24 @@ export interface Containment {
   controlCost: number;
   cleanupCost: number;
   totalCost: number;
+  /** Total cost with each body of water at its weight: what plans are compared by. */
+  weight: number;
 }
 
 function containment(spill: SpillNetwork, controls: Gate[], isFouled: (node: number) => boolean): Containment {
   const fouled = spill.fouled.filter(({ node }) => isFouled(node));
   const controlCost = controls.reduce((sum, { cost }) => sum + cost, 0);
   const cleanupCost = fouled.reduce((sum, { cleanup }) => sum + cleanup, 0);
+  const waters = fouled.filter((each) => each.isWater).map(({ item }) => item.id);
+  const totalCost = controlCost + cleanupCost;
   return {
     controls,
     fouled: fouled.map(({ item }) => item),
-    waters: fouled.filter((each) => each.isWater).map(({ item }) => item.id),
+    waters,
     controlCost,
     cleanupCost,
-    totalCost: controlCost + cleanupCost,
+    totalCost,
+    weight: totalCost + waters.length * spill.waterCost,
   };
 }
 
@@ -212,7 +238,7 @@ function reachedFrom({ network, source, sink }: SpillNetwork, closed: ReadonlySe
 }
 
 /** What happens with just these controls in place; with none, what doing nothing costs. O(nodes + edges). */
-export function containmentWith(spill: SpillNetwork, closed: readonly { edge: number; gate: Gate }[]): Containment {
+export function containmentWith(spill: SpillNetwork, closed: readonly Choice[]): Containment {
   const reached = new Set(reachedFrom(spill, new Set(closed.map(({ edge }) => edge))));
   return containment(
     spill,

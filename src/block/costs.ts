@@ -1,4 +1,13 @@
-import type { Control, Link, SiteMap, Structure, StructureKind, Zone } from '../site-map/index.ts';
+import {
+  CONTROLS,
+  type Control,
+  type Fluid,
+  type Link,
+  type SiteMap,
+  type Structure,
+  type StructureKind,
+  type Zone,
+} from '../site-map/index.ts';
 
 /**
  * What controls and clean-up cost where the map states nothing, in USD, and the minutes a control takes to set up. All
@@ -71,4 +80,10 @@ export function linkCleanup({ site }: SiteMap, { kind, lengthM }: Link): number 
   if (kind === 'overland') return 0;
   const pipePerM = site.costs?.pipePerM ?? DEFAULT_PIPE_PER_M;
   return lengthM * (kind === 'swale' ? (site.costs?.swalePerM ?? pipePerM) : pipePerM);
+}
+
+/** Controls that do nothing for a fluid, or that nobody may be sent to place. */
+export function controlsWithout(fluid: Fluid | null): readonly Control[] {
+  if (fluid === 'gasoline') return CONTROLS;
+  return fluid === 'coolant' ? ['boom'] : [];
 }

@@ -1,11 +1,12 @@
-/** Where to stop it: controls, what they and clean-up cost, the cheapest containment. */
-export { cautionsFor, FIRST_WORDS } from './advice.ts';
+/** Where to stop it: controls, what they and clean-up cost, the cheapest plan that a crew can carry out in time. */
 export {
   type BlockAnswer,
   type BlockPlan,
   type BlockQuestion,
   findBlocks,
+  type PlannedControl,
   type SingleControl,
-  type SpillPlace,
 } from './block.ts';
 export { containmentWith, spillNetwork } from './containment.ts';
+export { blockExpected, type ExpectedAnswer, type ExpectedQuestion, type SourceChance } from './expected.ts';
+export { DEFAULT_MARGIN_MINUTES } from './timing.ts';

@@ -27,4 +27,5 @@ export { type Feature, type Position, type Site, siteMapSchema } from './schema.
 export { divideShares } from './shares.ts';
 export { instantOf } from './time.ts';
 export * from './vocabulary.ts';
+export { standingPlace, type WalkingGround, walkingGround } from './walking.ts';
 export { byId, writeSiteMap } from './write.ts';

@@ -9,7 +9,7 @@ type Verb = () => Promise<number>;
 
 function buildProgram(run: (verb: Verb) => Promise<void>): Command {
   const program = new Command('oilshed')
-    .description('A drainage graph for vehicle yards: where oil came from, where to block it.')
+    .description('A drainage graph for vehicle yards: where oil came from, where it goes, where to block it.')
     .version('0.1.0', '--version', 'print the version')
     .exitOverride()
     .showHelpAfterError(false)
@@ -57,16 +57,31 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/learn.ts')).learn(map, flags)));
 
-  verb(
-    'block <map>',
+  const spillVerb = (name: string, summary: string, example: string) =>
+    verb(`${name} <map>`, summary, example)
+      .option('--zone <id>', 'the zone it is on')
+      .option('--point <lon,lat>', 'or the point where it is')
+      .option('--litres <litres>', 'how much was spilled')
+      .option('--fluid <fluid>', 'what was spilled')
+      .option('--rain <mm/h>', 'rain that is falling (default: 0)')
+      .option('--over <minutes>', 'how long it takes to run out (default: 1)')
+      .option('--ago <minutes>', 'how long ago it began (default: 0)')
+      .option('--json', 'print one JSON object');
+
+  spillVerb(
+    'spill',
+    'where will a spill go, and when?',
+    'spill site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel --rain 10',
+  ).action((map, flags) => run(async () => (await import('./verbs/spill.ts')).spill(map, flags)));
+
+  spillVerb(
+    'block',
     'where to block a spill, cheapest first?',
     'block site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel',
   )
-    .option('--zone <id>', 'the zone it is on')
-    .option('--point <lon,lat>', 'or the point where it is')
-    .requiredOption('--litres <litres>', 'how much was spilled')
-    .option('--fluid <fluid>', 'what was spilled')
-    .option('--json', 'print one JSON object')
+    .option('--findings <file>', 'or plan ahead, against where these findings say that oil comes from')
+    .option('--crew <id or lon,lat>', 'where the crew sets out (default: the crew posts of the map)')
+    .option('--margin <minutes>', 'how long before the oil a control must be in place (default: 2)')
     .action((map, flags) => run(async () => (await import('./verbs/block.ts')).block(map, flags)));
 
   const each = (text: string, before: string[]) => [...before, text];
@@ -112,7 +127,7 @@ async function main(words: readonly string[]): Promise<number> {
       if (error.exitCode === 0) return 0;
       return sayWords(
         error.message === '(outputHelp)'
-          ? 'no verb given, such as check, shed, sources, learn, block, import or serve'
+          ? 'no verb given, such as check, shed, sources, learn, spill, block, import or serve'
           : error.message.replace(/^error: /, ''),
       );
     }

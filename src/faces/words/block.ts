@@ -1,4 +1,6 @@
 import type { BlockAnswer, BlockPlan } from '../../block/index.ts';
+import type { SiteMap } from '../../site-map/index.ts';
+import { saidMinutes, takesMinutes } from './minutes.ts';
 
 /** How a control is ordered, starting with a verb. */
 const ORDERS: Record<BlockPlan['controls'][number]['control'], (at: string) => string> = {
@@ -19,12 +21,21 @@ export function controlOrder({
   return ORDERS[control](at);
 }
 
+/** Several orders in one sentence, without its full stop: "Cover CB-1, plug the outlet of MH-2". */
+export function controlOrders(
+  controls: readonly Pick<BlockPlan['controls'][number], 'control' | 'at'>[],
+  nameOf: (id: string) => string,
+): string {
+  const orders = controls.map(({ control, at }) => controlOrder({ control, at: nameOf(at) }));
+  return list(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))));
+}
+
 const list = (words: readonly string[]) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
 /** The plan: what to do in one sentence, then what it costs and what it leaves. `nameOf` writes an id with its name. */
 export function planSentences(
-  { plan, inlets, fluid }: BlockAnswer,
+  { plan, inlets, fluid, isTooLate, isTimed, evenLate }: BlockAnswer,
   money: (amount: number) => string,
   nameOf: (id: string) => string = (id) => id,
 ): string[] {
@@ -33,14 +44,30 @@ export function planSentences(
     return [`No one goes near gasoline to block it. ${waters}Call now.`];
   }
   if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
+  if (plan.controls.length === 0 && isTooLate) {
+    const waters = plan.waters.length > 0 ? ` It can get to ${list(plan.waters)}.` : '';
+    const sentences = [`Nothing is sure to be in place before the oil.${waters} Call now.`];
+    if (evenLate && evenLate.crewMinutes !== null && evenLate.oilMinutes !== null) {
+      const order = controlOrder({ control: evenLate.control, at: nameOf(evenLate.at) });
+      sentences.push(
+        `${order} all the same: oil can be there ${saidMinutes(evenLate.oilMinutes)}, you in ${takesMinutes(evenLate.crewMinutes)}. What comes after that is held.`,
+      );
+    }
+    return sentences;
+  }
   if (plan.controls.length === 0) {
     return plan.waters.length > 0
       ? [`Nothing can be blocked here: oil gets to ${list(plan.waters)}. Call now.`]
       : ['Blocking costs more than it saves here. Take the oil up and clean what it got into.'];
   }
-  const orders = plan.controls.map(({ control, at }) => controlOrder({ control, at: nameOf(at) }));
+  const [first] = plan.controls;
+  const when =
+    isTimed && first.oilMinutes !== null && first.crewMinutes !== null
+      ? [`Oil is there ${saidMinutes(first.oilMinutes)}; you can be done in ${takesMinutes(first.crewMinutes)}.`]
+      : [];
   const sentences = [
-    `${list(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))))}.`,
+    `${controlOrders(plan.controls, nameOf)}.`,
+    ...when,
     `Total ${money(plan.totalCost)}: controls ${money(plan.controlCost)}, clean-up ${money(plan.cleanupCost)}.`,
   ];
   const ponds = plan.controls.some(({ control }) => control === 'cover') ? 'If it ponds there, nothing' : 'Nothing';
@@ -58,4 +85,21 @@ export function doNothingSentence(
   if (inlets.length === 0) return 'Doing nothing fouls no structure.';
   const waters = doNothingWaters.length > 0 ? ` and lets oil into ${list(doNothingWaters)}` : '';
   return `Doing nothing costs ${money(doNothingCost)}${waters}.`;
+}
+
+/** What the plan rests on. */
+export function blockAssumptions(
+  { isTimed, marginMinutes }: BlockAnswer,
+  { others }: Pick<SiteMap, 'others'>,
+): string[] {
+  const hasKits = others.some(({ properties }) => properties.kind === 'kit');
+  return [
+    isTimed
+      ? `One crew, walking, places the controls one after the other, each ${marginMinutes} min before the oil. Oil comes no sooner than said.`
+      : 'No crew is on the map, so time is not counted: every control is taken to be in place before the oil.',
+    hasKits
+      ? 'Covers and plugs come from the kits on the map; booms and berms can be laid from sorbent.'
+      : 'No kit is on the map, so what the crew has is not counted.',
+    'Costs the map does not state are guesses, within a factor of 3.',
+  ];
 }

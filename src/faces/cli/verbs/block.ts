@@ -1,53 +1,42 @@
-import { type BlockAnswer, FIRST_WORDS, findBlocks, type SpillPlace } from '../../../block/index.ts';
-import { FLUIDS, type Fluid, type SiteMap } from '../../../site-map/index.ts';
+import { type BlockAnswer, type BlockPlan, findBlocks } from '../../../block/index.ts';
+import type { SiteMap } from '../../../site-map/index.ts';
+import { FIRST_WORDS } from '../../../spill/index.ts';
 import { formatMoney, formatVolume } from '../../../units/index.ts';
-import { doNothingSentence, planSentences } from '../../words/block.ts';
-import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
+import { blockAssumptions, doNothingSentence, planSentences } from '../../words/block.ts';
+import { shortMinutes, takesMinutes } from '../../words/minutes.ts';
+import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
+import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
 
-interface BlockFlags {
-  zone?: string;
-  point?: string;
-  litres: string;
-  fluid?: string;
+interface BlockFlags extends SpillFlags {
+  crew?: string;
+  margin?: string;
+  findings?: string;
   json?: boolean;
 }
 
-/** Litres above this are no yard's spill: more than a large road tanker holds. */
-const MOST_LITRES = 100_000;
 const SINGLES_SHOWN = 10;
+const MOST_MARGIN_MINUTES = 1_000;
 
 /** `oilshed block MAP --zone ID|--point LON,LAT --litres X`: where to block, cheapest first? */
-export function block(file: string, flags: BlockFlags): number {
-  const place = placeOf(flags);
-  const litres = numberWord('--litres', flags.litres, { above: 0, atMost: MOST_LITRES });
-  if (flags.fluid !== undefined && !(FLUIDS as readonly string[]).includes(flags.fluid)) {
-    throw new WordsError(`--fluid is ${JSON.stringify(flags.fluid)}; write one of ${FLUIDS.join(', ')}`);
-  }
-  const fluid = flags.fluid as Fluid | undefined;
+export async function block(file: string, flags: BlockFlags): Promise<number> {
+  if (flags.findings !== undefined)
+    return (await import('./block-findings.ts')).blockFindings(file, { ...flags, findings: flags.findings });
+  const question = spillQuestion(flags);
+  const marginMinutes =
+    flags.margin === undefined
+      ? undefined
+      : numberWord('--margin', flags.margin, { atLeast: 0, atMost: MOST_MARGIN_MINUTES });
   const drainage = loadDrainage(file);
-  const { answer, problems } = findBlocks(drainage, { place, litres, fluid });
+  const crew = flags.crew === undefined ? undefined : crewPlace(file, drainage.map, flags.crew);
+  const { answer, problems } = findBlocks(drainage, { ...question, crew, marginMinutes });
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
     const warnings = problems.map((each) => problemLine('', { ...each, field: null }).replace(/^: /, ''));
-    return answerText(drainage.map, answer, { litres, warnings });
+    return answerText(drainage.map, answer, { litres: question.litres, warnings });
   });
   return 0;
-}
-
-function placeOf({ zone, point }: BlockFlags): SpillPlace {
-  if ((zone === undefined) === (point === undefined)) throw new WordsError('write either --zone ID or --point LON,LAT');
-  if (zone !== undefined) return { zone };
-  const [lon, lat, ...rest] = (point as string)
-    .split(',')
-    .map((part) => (part.trim() === '' ? Number.NaN : Number(part)));
-  if (rest.length > 0 || !(Math.abs(lon) <= 180) || !(Math.abs(lat) <= 90)) {
-    throw new WordsError(
-      `--point is ${JSON.stringify(point)}; write longitude and latitude, such as --point=-105.1234,39.5678`,
-    );
-  }
-  return { point: [lon, lat] };
 }
 
 function answerText(
@@ -70,30 +59,60 @@ function answerText(
     ...answer.whilePlacing,
     doNothingSentence(answer, money),
   ];
-  if (answer.singles.length > 0) {
-    const rows = answer.singles
-      .slice(0, SINGLES_SHOWN)
-      .map((single) => [
-        single.control,
-        nameOf(single.at),
-        money(single.cost),
-        money(single.totalCost),
-        single.waters.length > 0 ? single.waters.join(' ') : 'none',
-      ]);
-    const columns = [
-      { title: 'ONE CONTROL ALONE' },
-      { title: 'AT' },
-      { title: 'COST', align: 'right' },
-      { title: 'TOTAL', align: 'right' },
-      { title: 'WATER REACHED' },
-    ] as const;
-    parts.push('', table(columns, rows));
-    if (answer.singles.length > SINGLES_SHOWN)
-      parts.push(`  and ${answer.singles.length - SINGLES_SHOWN} more, in --json`);
+  if (answer.plan.controls.length > 0) parts.push('', planTable(answer.plan, nameOf));
+  if (answer.ifMissed) {
+    const [first, ...rest] = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, money, nameOf);
+    parts.push('', heading('If you miss the first of them'), [first, ...rest].join(' '));
   }
-  const assumed = [
-    'Time is not counted: every control is taken to be in place before the oil.',
-    'Costs the map does not state are guesses, within a factor of 3.',
-  ];
-  return [...parts, '', 'Take care', bullets(answer.cautions), 'Assumed', bullets(assumed)].join('\n');
+  if (answer.singles.length > 0) parts.push('', singlesTable(answer, { money, nameOf }));
+  return [...parts, '', 'Take care', bullets(answer.cautions), 'Assumed', bullets(blockAssumptions(answer, map))].join(
+    '\n',
+  );
 }
+
+function planTable({ controls }: BlockPlan, nameOf: (id: string) => string): string {
+  const columns = [
+    { title: 'PLACE' },
+    { title: 'AT' },
+    { title: 'FROM' },
+    { title: 'OIL THERE', align: 'right' },
+    { title: 'YOU CAN', align: 'right' },
+  ] as const;
+  const rows = controls.map(({ control, at, kit, oilMinutes, crewMinutes }) => [
+    control,
+    nameOf(at),
+    kit ?? '–',
+    shortMinutes(oilMinutes),
+    crewMinutes === null ? '–' : takesMinutes(crewMinutes),
+  ]);
+  return table(columns, rows);
+}
+
+function singlesTable(
+  { singles }: BlockAnswer,
+  { money, nameOf }: { money: (amount: number) => string; nameOf: (id: string) => string },
+): string {
+  const rows = singles
+    .slice(0, SINGLES_SHOWN)
+    .map((single) => [
+      single.control,
+      nameOf(single.at),
+      money(single.totalCost),
+      money(Math.max(0, single.saves)),
+      single.waters.length > 0 ? single.waters.join(' ') : 'none',
+      !single.inStock ? 'no kit has one' : single.spareMinutes === null ? '–' : spareWords(single.spareMinutes),
+    ]);
+  const columns = [
+    { title: 'ONE CONTROL ALONE' },
+    { title: 'AT' },
+    { title: 'TOTAL', align: 'right' },
+    { title: 'SAVES', align: 'right' },
+    { title: 'WATER REACHED' },
+    { title: 'IN TIME' },
+  ] as const;
+  const more = singles.length - SINGLES_SHOWN;
+  return table(columns, rows) + (more > 0 ? `\n  and ${more} more, in --json` : '');
+}
+
+const spareWords = (minutes: number) =>
+  minutes >= 0 ? `${Math.floor(minutes)} min to spare` : `${Math.ceil(-minutes)} min late`;

@@ -1,7 +1,8 @@
-import { cautionsFor, FIRST_WORDS, findBlocks } from '../../../block/index.ts';
+import { findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
+import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
 import type { Amounts, Asks, OilPath, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask. */

@@ -1,0 +1,106 @@
+import { type Arrivals, arrivalTimes, type Drainage } from '../drainage/index.ts';
+import { type Position, type SiteMap, type Structure, walkingGround } from '../site-map/index.ts';
+import { type PosedSpill, releasesOf, type SpillPlace } from '../spill/index.ts';
+import type { Gate } from './containment.ts';
+import { type CrewStart, type KitStock, kitsOf, orderFor, type Placed, type Placing, type Walking } from './crew.ts';
+
+/** Minutes that a control must be in place before the oil, where nobody says otherwise. */
+export const DEFAULT_MARGIN_MINUTES = 2;
+
+/** Against what a plan has to hold: when oil is where, who can be there, and with what. */
+export interface Timing {
+  /** Minutes from now until oil can be at a control; below 0 where it can have been; Infinity where it never is. */
+  oilMinutes(gate: Gate): number;
+  /** Whether a crew's minutes are counted at all. */
+  isTimed: boolean;
+  /** Whether a kit has what this takes; true where kits are not on the map. */
+  isInStock(gate: Gate): boolean;
+  /** An order in which one crew can place these in time with what the kits hold; null where there is none. */
+  orderFor(gates: readonly Gate[]): Placed[] | null;
+  /** When one crew with nothing else to do has this in place, in time or not; null where time is not counted or no kit has one. */
+  crewMinutes(gate: Gate): number | null;
+  /** The same yard for a crew that just missed a control: it stands there, with what it has fetched, when the oil is there. */
+  afterMissing(missed: Placed, order: readonly Placed[]): Timing;
+}
+
+export interface TimingFacts {
+  place: SpillPlace;
+  posed: PosedSpill;
+  /** Where crews set out; empty: time is not counted. */
+  posts: readonly Position[];
+  marginMinutes: number;
+  /** The controls that will be asked about. */
+  gates: readonly Gate[];
+}
+
+/** Works out when oil is where, once, for every control. O(edges). */
+export function timingOf(drainage: Drainage, { place, posed, posts, marginMinutes, gates }: TimingFacts): Timing {
+  const { map } = drainage;
+  const releases = releasesOf(posed);
+  const arrivals = arrivalTimes(drainage, releases, { rainMmPerH: posed.rainMmPerH, runsOn: true });
+  const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
+  const firstIn = releases.reduce<(typeof releases)[number] | null>(
+    (first, each) => (first && first.minutes <= each.minutes ? first : each),
+    null,
+  );
+  const onGround = 'point' in place ? place.point : (structures.get(firstIn?.structure ?? '')?.position ?? [0, 0]);
+  const oilMinutes = (gate: Gate) =>
+    (gate.control === 'berm' ? (firstIn?.minutes ?? Number.POSITIVE_INFINITY) : minutesAt(drainage, arrivals, gate)) -
+    posed.agoMinutes;
+  const isTimed = posts.length > 0;
+  const positionOf = ({ at, control }: Gate) =>
+    control === 'berm' ? onGround : (structures.get(at) as Structure).position;
+  const placing = (gate: Gate): Placing => ({
+    gate,
+    position: positionOf(gate),
+    deadline: isTimed ? oilMinutes(gate) - marginMinutes : Number.POSITIVE_INFINITY,
+  });
+  const kits = kitsOf(map);
+  const walking = isTimed
+    ? walkingBetween(map, [...posts, ...kits.map(({ position }) => position), onGround, ...gates.map(positionOf)])
+    : () => 0;
+  const timing = (starts: readonly CrewStart[], stocks: readonly KitStock[]): Timing => {
+    const facts = { starts, kits: stocks, walking };
+    const alone = (gate: Gate) => orderFor([{ ...placing(gate), deadline: Number.POSITIVE_INFINITY }], facts);
+    return {
+      isTimed,
+      oilMinutes,
+      isInStock: (gate) => alone(gate) !== null,
+      orderFor: (gates) => orderFor(gates.map(placing), facts),
+      crewMinutes: (gate) => (isTimed ? (alone(gate)?.[0].minutes ?? null) : null),
+      afterMissing: (missed, order) => {
+        const carried = order.flatMap(({ gate, kit }) =>
+          kit !== null && kit === missed.kit ? [{ control: gate.control, kit }] : [],
+        );
+        const left = stocks.map((kit) => ({ ...kit, stock: { ...kit.stock } }));
+        for (const { control, kit } of carried) for (const each of left) if (each.id === kit) each.stock[control]--;
+        const { position } = placing(missed.gate);
+        return timing([{ position, minutes: Math.max(0, oilMinutes(missed.gate)), carried }], left);
+      },
+    };
+  };
+  // Where time is not counted, one crew that is everywhere at once still can place no more than the kits hold.
+  const starts = isTimed ? posts : [onGround];
+  return timing(
+    starts.map((position) => ({ position, minutes: 0, carried: [] })),
+    kits,
+  );
+}
+
+/** A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. */
+function minutesAt({ order, nodeOf }: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
+  const place = order.placeOf[nodeOf.get(at) as number];
+  return control === 'cover' ? arrivals.surfaceMinutes[place] : arrivals.minutes[place];
+}
+
+/** Walking between any two of these places; each row is worked out when it is first asked for. */
+function walkingBetween(map: SiteMap, places: readonly Position[]): Walking {
+  const { minutesFrom } = walkingGround(map);
+  const index = new Map(places.map((place, at) => [place, at]));
+  const rows = new Map<Position, number[]>();
+  return (from, to) => {
+    const row = rows.get(from) ?? minutesFrom(from, places);
+    rows.set(from, row);
+    return row[index.get(to) as number];
+  };
+}

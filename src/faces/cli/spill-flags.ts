@@ -1,0 +1,71 @@
+import { FLUIDS, type Fluid, type Position, type SiteMap } from '../../site-map/index.ts';
+import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
+import { InputError, numberWord, WordsError } from './input.ts';
+import { safe } from './print.ts';
+
+/** What `spill` and `block` ask about a spill. */
+export interface SpillFlags {
+  zone?: string;
+  point?: string;
+  litres?: string;
+  fluid?: string;
+  rain?: string;
+  over?: string;
+  ago?: string;
+}
+
+/** Litres above this are no yard's spill: more than a large road tanker holds. */
+const MOST_LITRES = 100_000;
+/** More than the heaviest hour of rain on record, near 400 mm. */
+const MOST_RAIN_MM_PER_H = 500;
+const MOST_MINUTES = 10_000;
+
+/** The question in the command's words, or a WordsError that says which of them is wrong. */
+export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: SpillFlags): SpillQuestion {
+  if (litres === undefined)
+    throw new WordsError('--litres is missing; write how much was spilled, such as --litres 200');
+  if (fluid !== undefined && !(FLUIDS as readonly string[]).includes(fluid)) {
+    throw new WordsError(`--fluid is ${JSON.stringify(fluid)}; write one of ${FLUIDS.join(', ')}`);
+  }
+  return {
+    place: spillPlace(zone, point),
+    litres: numberWord('--litres', litres, { above: 0, atMost: MOST_LITRES }),
+    fluid: fluid as Fluid | undefined,
+    rainMmPerH: rain === undefined ? 0 : numberWord('--rain', rain, { atLeast: 0, atMost: MOST_RAIN_MM_PER_H }),
+    overMinutes: over === undefined ? 1 : numberWord('--over', over, { above: 0, atMost: MOST_MINUTES }),
+    agoMinutes: ago === undefined ? 0 : numberWord('--ago', ago, { atLeast: 0, atMost: MOST_MINUTES }),
+  };
+}
+
+function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {
+  if ((zone === undefined) === (point === undefined)) throw new WordsError('write either --zone ID or --point LON,LAT');
+  return zone !== undefined ? { zone } : { point: positionWord('--point', point as string) };
+}
+
+/** Longitude and latitude in one word; null where it is not two numbers on the globe. */
+export function readPosition(word: string): Position | null {
+  const [lon, lat, ...rest] = word.split(',').map((part) => (part.trim() === '' ? Number.NaN : Number(part)));
+  return rest.length > 0 || !(Math.abs(lon) <= 180) || !(Math.abs(lat) <= 90) ? null : [lon, lat];
+}
+
+function positionWord(flag: string, word: string): Position {
+  const position = readPosition(word);
+  if (position) return position;
+  throw new WordsError(
+    `${flag} is ${JSON.stringify(word)}; write longitude and latitude, such as ${flag}=-105.1234,39.5678`,
+  );
+}
+
+/** Where a crew sets out: a place of the map by its id, or a position. */
+export function crewPlace(file: string, { structures, others }: SiteMap, word: string): Position {
+  const named = others.find(({ id, geometry }) => id === word && geometry.type === 'Point');
+  const place =
+    structures.find(({ id }) => id === word)?.position ?? (named?.geometry.coordinates as Position | undefined);
+  const position = place ?? readPosition(word);
+  if (position) return position;
+  const crews = others.flatMap(({ id, properties }) => (properties.kind === 'crew' ? [id] : [])).slice(0, 3);
+  const such = crews.length > 0 ? `such as ${crews.join(', ')}, ` : '';
+  throw new InputError([
+    `${safe(file)}: --crew: no crew post, kit or structure has the id ${safe(JSON.stringify(word))}; name one of the map, ${such}or write LON,LAT`,
+  ]);
+}

@@ -1,0 +1,40 @@
+import type { SpillAnswer } from '../../spill/index.ts';
+import { saidMinutes } from './minutes.ts';
+
+/** The answer in a sentence or two: what oil reaches next, what it reaches in the end. `nameOf` writes an id with its name. */
+export function spillSentences({ arrivals, outfalls, inlets }: SpillAnswer, nameOf: (id: string) => string): string[] {
+  if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
+  const next = arrivals.find(({ minutes }) => minutes > 0);
+  const here = arrivals.filter(({ minutes }) => minutes <= 0).map(({ id }) => nameOf(id));
+  const sentences = [
+    here.length > 0 ? `Oil can be at ${list(here)} now.` : '',
+    next ? `${here.length > 0 ? 'Next is' : 'Oil is first at'} ${nameOf(next.id)}, ${saidMinutes(next.minutes)}.` : '',
+  ];
+  for (const { id, minutes, pastSeparator } of outfalls) {
+    sentences.push(
+      `It can be at ${nameOf(id)} ${saidMinutes(minutes)}${pastSeparator ? ', through a separator' : ', past no separator'}.`,
+    );
+  }
+  if (outfalls.length === 0) sentences.push('It reaches no outfall.');
+  return sentences.filter((sentence) => sentence !== '');
+}
+
+const list = (words: readonly string[]) =>
+  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
+
+/** What the times and litres rest on. */
+export function spillAssumptions(
+  { ways, fluid }: SpillAnswer,
+  { isRain, isThick }: { isRain: boolean; isThick: boolean },
+): string[] {
+  const full = ways.filter(({ isSurcharged }) => isSurcharged).map(({ id }) => id);
+  return [
+    'Times are no sooner than: at the mean speed of water, rounded down. Oil can come later.',
+    isRain
+      ? 'The rain has fallen long enough for all of the yard to run.'
+      : 'It is dry: the ground keeps some oil on the way.',
+    'Pipes that state no size are taken as 300 mm, those without a slope or inverts as falling 1 in 100, flat ones 1 in 1,000.',
+    ...(full.length > 0 ? [`More comes than ${list(full)} can carry: full, with water standing above.`] : []),
+    ...(fluid !== null && isThick ? ['This fluid is thick and runs slower than water.'] : []),
+  ];
+}

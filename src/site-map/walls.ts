@@ -1,0 +1,257 @@
+import Flatbush from 'flatbush';
+import { contains, type Point } from './measure.ts';
+
+/** What a building is drawn with, in metres: rings that close ground in (holes are open ground), or a line of wall. */
+export interface DrawnBuilding {
+  lines: Point[][];
+  isSolid: boolean;
+}
+
+/** A stretch of wall between two corners, by their numbers. */
+interface Wall {
+  from: number;
+  to: number;
+  building: number;
+}
+
+/** Ground beside a corner that can be walked on: open from the wall to `fromEnd` counterclockwise to the wall to `toEnd`. */
+export interface OpenSide {
+  corner: number;
+  at: Point;
+  /** Radians; `to` is above `from` by at most a full turn. */
+  from: number;
+  to: number;
+  fromEnd: number;
+  toEnd: number;
+}
+
+/** Somewhere to set out from or to arrive at, and the buildings that it stands in. */
+export interface Foothold {
+  at: Point;
+  inside: readonly number[];
+}
+
+/** Where a straight stretch begins or ends: at a corner, by its number, or at a place (−1). */
+export interface Stop extends Foothold {
+  corner: number;
+}
+
+/** Walls nearer to each other than this touch: maps are written to about a centimetre, and nobody fits through. */
+const TOUCHING_M = 0.05;
+/** How far off a wall one stands who stands at it. */
+const BESIDE_M = 0.001;
+/** A line that passes a corner within this runs into it. */
+const GRAZE_M = 1e-6;
+/** A corner can be on a shortest way only where the open ground beside it turns through half a circle, within this. */
+export const STRAIGHT_SLACK = 0.1;
+/** Walls that stand at a smaller angle than this, in radians, leave nobody between them. */
+const NARROW = 1e-3;
+
+/**
+ * The walls of all buildings as one web of corners: where walls touch they share a corner. Nobody passes through a wall
+ * or where two walls touch. O(corners · log(corners) + crossings of nearby walls).
+ */
+export class Walls {
+  readonly corners: readonly Point[];
+  /** Corners at the other end of the walls that begin at each corner. */
+  readonly ends: readonly number[][];
+  /** Buildings that each corner belongs to. */
+  readonly buildingsAt: readonly ReadonlySet<number>[];
+  private readonly walls: Wall[] = [];
+  private readonly grounds: { building: number; rings: Point[][]; box: Box }[] = [];
+  private readonly near: Flatbush | null;
+
+  constructor(buildings: readonly DrawnBuilding[]) {
+    const drawn = buildings.flatMap(({ lines }) => lines.flat());
+    const cornerOf = joinPoints(drawn);
+    this.corners = drawn;
+    const ends = drawn.map(() => new Set<number>());
+    const buildingsAt = drawn.map(() => new Set<number>());
+    const through = cornersOnTheWay(drawn, cornerOf);
+    let first = 0;
+    buildings.forEach(({ lines, isSolid }, building) => {
+      const rings = lines.map((line) => {
+        const corners = through(line.map((_, at) => cornerOf[first + at]));
+        first += line.length;
+        for (let at = 1; at < corners.length; at++) {
+          const [from, to] = [corners[at - 1], corners[at]];
+          this.walls.push({ from, to, building });
+          ends[from].add(to);
+          ends[to].add(from);
+        }
+        for (const corner of corners) buildingsAt[corner].add(building);
+        return corners.map((corner) => drawn[corner]);
+      });
+      if (isSolid) this.grounds.push({ building, rings, box: boxOf(rings.flat()) });
+    });
+    this.ends = ends.map((each) => [...each]);
+    this.buildingsAt = buildingsAt;
+    this.near = indexOf(this.walls.map(({ from, to }) => boxOf([drawn[from], drawn[to]])));
+  }
+
+  /** Buildings whose ground a point is on. */
+  private groundsAt(point: Point): number[] {
+    return this.grounds
+      .filter(({ box, rings }) => isIn(box, point) && contains([rings], point))
+      .map(({ building }) => building);
+  }
+
+  /** The open ground at each corner that a shortest way could turn round. */
+  openSides(): OpenSide[] {
+    return this.corners.flatMap((_, corner) =>
+      this.sidesOf(corner).filter(({ from, to }) => to - from >= Math.PI - STRAIGHT_SLACK),
+    );
+  }
+
+  private sidesOf(corner: number): OpenSide[] {
+    const at = this.corners[corner];
+    const rays = this.ends[corner]
+      .map((end) => ({ end, angle: angleTo(at, this.corners[end]) }))
+      .sort((a, b) => a.angle - b.angle);
+    return rays.flatMap(({ end, angle: from }, index) => {
+      const next = rays[(index + 1) % rays.length];
+      const to = index + 1 < rays.length ? next.angle : next.angle + 2 * Math.PI;
+      const side = { corner, at, from, to, fromEnd: end, toEnd: next.end };
+      return to - from < NARROW || this.groundsAt(besideCorner(side)).length > 0 ? [] : [side];
+    });
+  }
+
+  /** Where one can stand at a place: beside the wall or corner it touches, on every side that is open; else right there. */
+  footholds(place: Point): Foothold[] {
+    const touched = this.wallsNear(place);
+    const corner = touched
+      .flatMap(({ from, to }) => [from, to])
+      .find((each) => distance(this.corners[each], place) <= TOUCHING_M);
+    const open =
+      corner === undefined
+        ? touched.flatMap((wall) => this.besideWall(wall, place))
+        : this.sidesOf(corner).map(besideCorner);
+    if (open.length > 0) return open.map((at) => ({ at, inside: [] }));
+    return [
+      { at: place, inside: [...new Set([...this.groundsAt(place), ...touched.map(({ building }) => building)])] },
+    ];
+  }
+
+  private wallsNear([x, y]: Point): Wall[] {
+    const box = [x - TOUCHING_M, y - TOUCHING_M, x + TOUCHING_M, y + TOUCHING_M] as const;
+    return (this.near?.search(...box) ?? [])
+      .map((at) => this.walls[at])
+      .filter(({ from, to }) => nearestOn(this.corners[from], this.corners[to], [x, y]).distance <= TOUCHING_M);
+  }
+
+  private besideWall({ from, to }: Wall, place: Point): Point[] {
+    const [a, b] = [this.corners[from], this.corners[to]];
+    const [x, y] = nearestOn(a, b, place).at;
+    const part = BESIDE_M / distance(a, b);
+    const [dx, dy] = [(b[0] - a[0]) * part, (b[1] - a[1]) * part];
+    const sides: Point[] = [
+      [x - dy, y + dx],
+      [x + dy, y - dx],
+    ];
+    return sides.filter((at) => this.groundsAt(at).length === 0);
+  }
+
+  /**
+   * Whether one can walk straight from one place to the other. The building one stands in is left through its wall,
+   * once; two places in one building see each other.
+   */
+  isClear(from: Stop, to: Stop): boolean {
+    const [[px, py], [qx, qy]] = [from.at, to.at];
+    const left = new Set<number>();
+    const stops = (wall: number) => this.stops(this.walls[wall], { from, to, left });
+    return !this.near?.collides(Math.min(px, qx), Math.min(py, qy), Math.max(px, qx), Math.max(py, qy), stops);
+  }
+
+  /** Whether a wall is in the way. `left` keeps the buildings that were left so far. */
+  private stops({ from: a, to: b, building }: Wall, { from, to, left }: { from: Stop; to: Stop; left: Set<number> }) {
+    const [isFromHere, isToHere] = [from.inside.includes(building), to.inside.includes(building)];
+    if (isFromHere && isToHere) return false;
+    const [p, q] = [from.at, to.at];
+    const [atA, atB] = [this.corners[a], this.corners[b]];
+    const [sideA, sideB] = [sideOf(p, q, atA), sideOf(p, q, atB)];
+    const isEnd = (corner: number) => corner === from.corner || corner === to.corner;
+    if (!isFromHere && !isToHere) {
+      const close = GRAZE_M * distance(p, q);
+      if (Math.abs(sideA) <= close && !isEnd(a) && isBetween(p, q, atA)) return true;
+      if (Math.abs(sideB) <= close && !isEnd(b) && isBetween(p, q, atB)) return true;
+    }
+    if (sideA * sideB >= 0 || isEnd(a) || isEnd(b) || sideOf(atA, atB, p) * sideOf(atA, atB, q) >= 0) return false;
+    if ((!isFromHere && !isToHere) || left.has(building)) return true;
+    left.add(building);
+    return false;
+  }
+}
+
+type Box = readonly [minX: number, minY: number, maxX: number, maxY: number];
+
+/** A place at a corner, on one of its open sides, clear of both walls. */
+function besideCorner({ at: [x, y], from, to }: OpenSide): Point {
+  const middle = (from + to) / 2;
+  const off = BESIDE_M / Math.sin(Math.min(Math.PI, to - from) / 2);
+  return [x + off * Math.cos(middle), y + off * Math.sin(middle)];
+}
+
+function boxOf(points: readonly Point[], margin = 0): Box {
+  const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
+  return [Math.min(...xs) - margin, Math.min(...ys) - margin, Math.max(...xs) + margin, Math.max(...ys) + margin];
+}
+
+const isIn = ([minX, minY, maxX, maxY]: Box, [x, y]: Point) => minX <= x && x <= maxX && minY <= y && y <= maxY;
+
+function indexOf(boxes: readonly Box[]): Flatbush | null {
+  if (boxes.length === 0) return null;
+  const index = new Flatbush(boxes.length);
+  for (const box of boxes) index.add(...box);
+  index.finish();
+  return index;
+}
+
+/** For each point the first one that lies within touching distance: itself where there is none. */
+function joinPoints(points: readonly Point[]): number[] {
+  const index = indexOf(points.map((point) => boxOf([point])));
+  const joined: number[] = points.map(() => -1);
+  points.forEach((point, at) => {
+    if (joined[at] >= 0) return;
+    for (const other of index?.search(...boxOf([point], TOUCHING_M)) ?? []) {
+      if (joined[other] < 0 && distance(point, points[other]) <= TOUCHING_M) joined[other] = at;
+    }
+  });
+  return joined;
+}
+
+/** Puts into a line of corners those that its walls touch on their way. */
+function cornersOnTheWay(points: readonly Point[], cornerOf: readonly number[]): (line: number[]) => number[] {
+  const index = indexOf(points.map((point) => boxOf([point])));
+  return (line) =>
+    line.flatMap((to, at) => {
+      const from = line[at - 1];
+      if (at === 0) return [to];
+      if (from === to || index === null) return [];
+      const touched = index
+        .search(...boxOf([points[from], points[to]], TOUCHING_M))
+        .filter((corner) => cornerOf[corner] === corner && corner !== from && corner !== to)
+        .map((corner) => ({ corner, ...nearestOn(points[from], points[to], points[corner]) }))
+        .filter(({ distance: off }) => off <= TOUCHING_M)
+        .sort((a, b) => a.along - b.along);
+      return [...touched.map(({ corner }) => corner), to];
+    });
+}
+
+export const distance = (a: Point, b: Point) => Math.hypot(b[0] - a[0], b[1] - a[1]);
+export const angleTo = (a: Point, b: Point) => Math.atan2(b[1] - a[1], b[0] - a[0]);
+
+/** Above 0 where `r` lies to the left of the line from `p` to `q`; its distance from that line × the line's length. */
+const sideOf = (p: Point, q: Point, r: Point) => (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+
+/** Whether a point on the line from `p` to `q` lies between the two. */
+function isBetween(p: Point, q: Point, at: Point): boolean {
+  const along = (at[0] - p[0]) * (q[0] - p[0]) + (at[1] - p[1]) * (q[1] - p[1]);
+  return along > 0 && along < (q[0] - p[0]) ** 2 + (q[1] - p[1]) ** 2;
+}
+
+function nearestOn(a: Point, b: Point, point: Point): { at: Point; distance: number; along: number } {
+  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+  const along = Math.max(0, Math.min(1, ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / (dx * dx + dy * dy)));
+  const at: Point = [a[0] + along * dx, a[1] + along * dy];
+  return { at, distance: distance(at, point), along };
+}
