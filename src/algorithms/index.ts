@@ -1,6 +1,7 @@
 /** Mathematics without yard words. Imports nothing of the project. */
 export { type Mixing, mixingOf } from './chains.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
+export { type Dominators, dominators } from './dominators.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
 export { betaQuantile, logGamma } from './gamma.ts';

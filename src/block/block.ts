@@ -5,6 +5,7 @@ import {
   type Containment,
   cheapestContainment,
   containmentWith,
+  eachAlone,
   type SpillNetwork,
   spillNetwork,
 } from './containment.ts';
@@ -145,7 +146,7 @@ export function findBlocks(drainage: Drainage, question: BlockQuestion): BlockRe
 }
 
 /** Where the map's crews set out. */
-function crewPosts({ others }: SiteMap): Position[] {
+export function crewPosts({ others }: SiteMap): Position[] {
   return others.flatMap(({ properties, geometry }) =>
     properties.kind === 'crew' && geometry.type === 'Point' ? [geometry.coordinates] : [],
   );
@@ -203,10 +204,11 @@ function singlesOf(
   timing: Timing,
   { nothing, marginMinutes }: { nothing: Containment; marginMinutes: number },
 ): SingleControl[] {
+  const alone = eachAlone(spill);
   return spill.choices
-    .map((choice): SingleControl => {
-      const { gate } = choice;
-      const { waters, totalCost } = containmentWith(spill, [choice]);
+    .map(({ gate }, at): SingleControl => {
+      const { cleanupCost, waters } = alone[at];
+      const totalCost = gate.cost + cleanupCost;
       const [oil, crew] = [timing.oilMinutes(gate), timing.crewMinutes(gate)];
       return {
         at: gate.at,

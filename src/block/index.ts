@@ -7,6 +7,16 @@ export {
   type PlannedControl,
   type SingleControl,
 } from './block.ts';
-export { containmentWith, spillNetwork } from './containment.ts';
+export {
+  type CardOptions,
+  type CardStep,
+  type CardTiming,
+  DEFAULT_CARD_LITRES,
+  DESIGN_RAIN_MM_PER_H,
+  type NearestKit,
+  type ResponseCard,
+  responseCard,
+} from './cards.ts';
+export { containmentWith, eachAlone, spillNetwork } from './containment.ts';
 export { blockExpected, type ExpectedAnswer, type ExpectedQuestion, type SourceChance } from './expected.ts';
 export { DEFAULT_MARGIN_MINUTES } from './timing.ts';

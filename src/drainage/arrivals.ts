@@ -1,8 +1,9 @@
 import { TimeQueue } from '../algorithms/index.ts';
-import { lengthOf, type Structure } from '../site-map/index.ts';
+import { lengthOf, type Structure, type Zone } from '../site-map/index.ts';
 import { arrivesOverSurface, type Drainage, nodeItem } from './compile.ts';
-import { overlandMps } from './overland.ts';
+import { overlandMinutes, overlandMps } from './overland.ts';
 import { carryWater, drainedAreas, type LinkFlow, linkFlows } from './water.ts';
+import { waysInFrom } from './ways-in.ts';
 
 /** Oil that gets to a structure's inlet: after so many minutes, with so many L/s. */
 export interface Release {
@@ -99,4 +100,22 @@ export function arrivalTimes(
 /** The inlet that takes what runs past a grate on a grade. */
 export function runsOnTo({ properties }: Structure): string | undefined {
   return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+}
+
+/**
+ * Minutes from a zone's ground until its oil can first be at a structure, for a release of so many L/s in all, in rain of
+ * so many mm/h; Infinity where it never gets there. O(edges).
+ */
+export function minutesFromZone(
+  drainage: Drainage,
+  zone: Zone,
+  { at, flowLps, rainMmPerH }: { at: string; flowLps: number; rainMmPerH: number },
+): number {
+  const releases = waysInFrom(drainage.map, zone).map(({ to, share, metres }) => ({
+    structure: to,
+    minutes: overlandMinutes(zone, metres),
+    flowLps: flowLps * share,
+  }));
+  const { minutes } = arrivalTimes(drainage, releases, { rainMmPerH });
+  return minutes[drainage.order.placeOf[drainage.nodeOf.get(at) as number]];
 }

@@ -11,6 +11,7 @@ import {
 import { compileDrainage, type Drainage, nodeItem } from './compile.ts';
 import { oilshed } from './oilshed.ts';
 import { compositeRunoffC, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';
+import { peakFlows } from './water.ts';
 
 /** What lies upstream of a separator. */
 export interface SeparatorReport {
@@ -22,6 +23,8 @@ export interface SeparatorReport {
   runoffC: number;
   /** Flow off them in rain of 25.4 mm/h (1 in/h), L/s. */
   flowLps: number;
+  /** Minutes that such a rain must last before all of them run to it at once: time of concentration, overland and in pipes. */
+  concentrationMinutes: number;
   /** mm/h of rain at which the design flow is reached; null where the map states no design flow. */
   designRainMmPerH: number | null;
 }
@@ -79,13 +82,14 @@ export function checkMap({ map, problems }: Reading): MapReport {
       ),
     ),
   ];
+  const { minutes } = peakFlows(drainage, () => INCH_PER_HOUR);
   const rank = { error: 0, warning: 1, note: 2 };
   return {
     counts: countFeatures(map),
     problems: found.sort((a, b) => rank[a.severity] - rank[b.severity]),
     separators: map.structures
       .filter(({ kind }) => kind === 'separator')
-      .map((separator) => reportSeparator(drainage, separator)),
+      .map((separator) => reportSeparator(drainage, separator, minutes)),
     unprotected,
     loops,
     deadEnds,
@@ -94,7 +98,11 @@ export function checkMap({ map, problems }: Reading): MapReport {
 
 const INCH_PER_HOUR = 25.4;
 
-function reportSeparator(drainage: Drainage, { id, properties }: Structure): SeparatorReport {
+function reportSeparator(
+  drainage: Drainage,
+  { id, properties }: Structure,
+  concentration: Float64Array,
+): SeparatorReport {
   const zones = oilshed(drainage, id).map(({ zone }) => zone);
   const areaM2 = zones.reduce((sum, zone) => sum + zone.areaM2, 0);
   const runoffC = compositeRunoffC(zones.map((zone) => ({ runoffC: runoffCOf(zone), area: zone.areaM2 })));
@@ -105,6 +113,7 @@ function reportSeparator(drainage: Drainage, { id, properties }: Structure): Sep
     areaM2,
     runoffC,
     flowLps: rationalFlowLps({ runoffC, rainMmPerH: INCH_PER_HOUR, areaM2 }),
+    concentrationMinutes: concentration[drainage.order.placeOf[drainage.nodeOf.get(id) as number]],
     designRainMmPerH:
       designFlowLps === undefined || areaM2 === 0 ? null : rainForFlow({ runoffC, flowLps: designFlowLps, areaM2 }),
   };

@@ -1,5 +1,12 @@
 /** The yard as a directed graph: order, reach, delivery, flow and arrival times. */
-export { type ArrivalOptions, type Arrivals, arrivalTimes, type Release, runsOnTo } from './arrivals.ts';
+export {
+  type ArrivalOptions,
+  type Arrivals,
+  arrivalTimes,
+  minutesFromZone,
+  type Release,
+  runsOnTo,
+} from './arrivals.ts';
 export { checkMap, type MapReport } from './check.ts';
 export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
@@ -10,3 +17,4 @@ export { type OilshedZone, oilshed } from './oilshed.ts';
 export { isPaved, overlandMinutes, overlandMps } from './overland.ts';
 export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';
 export type { LinkFlow } from './water.ts';
+export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';

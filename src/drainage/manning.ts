@@ -92,25 +92,25 @@ function segment(angle: number): number {
 
 /** The angle, at the middle of a pipe, that the water's edge spans when the pipe carries most: 0.938 of its height. */
 const FULLEST_ANGLE = 5.278107;
-const MOST_OF_FULL = flowPart(FULLEST_ANGLE);
+const MOST_OF_FULL = logFlowPart(FULLEST_ANGLE);
 const CLOSE = 1e-13;
 const MOST_STEPS = 60;
 
-/** Flow ÷ full flow for an angle of wetted edge. */
-function flowPart(angle: number): number {
-  return segment(angle) ** (5 / 3) / (angle ** (2 / 3) * FULL_TURN);
+/** ln of flow ÷ full flow for an angle of wetted edge. */
+function logFlowPart(angle: number): number {
+  return (5 * Math.log(segment(angle)) - 2 * Math.log(angle)) / 3 - Math.log(FULL_TURN);
 }
 
 /** The lower angle at which a pipe carries this part of its full flow; null where none does. Newton in logarithms, kept between bounds. */
 function angleOfFlow(part: number): number | null {
-  if (part > MOST_OF_FULL) return null;
+  const goal = Math.log(part);
+  if (goal > MOST_OF_FULL) return null;
   let [low, high] = [0, FULLEST_ANGLE];
   // For a trickle the flow goes with the angle to the power 13/3.
   let angle = Math.min(3, (part * FULL_TURN * 6 ** (5 / 3)) ** (3 / 13));
-  const goal = Math.log(part);
   for (let step = 0; step < MOST_STEPS; step++) {
     const lobe = segment(angle);
-    const off = Math.log(flowPart(angle)) - goal;
+    const off = logFlowPart(angle) - goal;
     if (off > 0) high = angle;
     else low = angle;
     const slope = ((5 / 3) * (1 - Math.cos(angle))) / lobe - 2 / 3 / angle;

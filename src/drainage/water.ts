@@ -79,17 +79,21 @@ export interface LinkFlow extends EvenFlow {
 /** For each edge position: how so many L/s go along it; over a zone's own ground it takes no time here. */
 export function linkFlows(drainage: Drainage): (edge: number, flowLps: number) => LinkFlow {
   const invertOf = invertsOf(drainage.map);
-  const conduits = new Map<number, ReturnType<typeof conduitOf>>();
   return (edge, flowLps) => {
     const link = drainage.linkAt[edge];
     if (!link) return { flowLps, minutes: 0, depthM: 0, velocityMps: 0, isSurcharged: false };
-    const conduit = conduits.get(edge) ?? conduitOf(link, invertOf);
-    conduits.set(edge, conduit);
-    const even =
+    const conduit = conduitOf(link, invertOf);
+    const { depthM, velocityMps, isSurcharged } =
       link.kind === 'overland'
         ? { depthM: 0, velocityMps: overlandMps(conduit.slope, true), isSurcharged: false }
         : evenFlow(conduit, flowLps);
-    return { ...even, flowLps, minutes: link.lengthM === 0 ? 0 : link.lengthM / even.velocityMps / 60 };
+    return {
+      flowLps,
+      minutes: link.lengthM === 0 ? 0 : link.lengthM / velocityMps / 60,
+      depthM,
+      velocityMps,
+      isSurcharged,
+    };
   };
 }
 

@@ -8,7 +8,7 @@ import {
   type Release,
   upstreamOf,
 } from '../drainage/index.ts';
-import { byId, type Fluid, type Problem, type Structure } from '../site-map/index.ts';
+import { byId, type Fluid, type Problem, type Structure, type StructureKind } from '../site-map/index.ts';
 import { groundKeeps, litresEntering } from './litres.ts';
 import { fluidOf, type SpillPlace, type SpillStart, spillStart } from './start.ts';
 
@@ -106,7 +106,7 @@ export function findSpill(
 }
 
 function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, flowLps }: Arrivals): SpillAnswer {
-  const { order, linkAt } = drainage;
+  const { order } = drainage;
   const { start, litres, rainMmPerH, agoMinutes, fluid } = posed;
   const isDry = rainMmPerH === 0;
   const starts = start.waysIn.map(({ to, share, metres }) => ({
@@ -119,30 +119,40 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
   const places = Array.from(minutes.keys()).filter((place) => minutes[place] < Number.POSITIVE_INFINITY);
   const structureAt = (place: number) => nodeItem(drainage, order.nodeAt[place]) as Structure;
   const reached = places
-    .map((place) => ({ place, ...structureAt(place), minutes: fromNow(place), litres: litresAt(place) }))
-    .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place || byId(a.id, b.id));
+    .map((place) => ({ place, structure: structureAt(place) }))
+    .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place);
+  const ofKind = (kind: StructureKind) => reached.filter(({ structure }) => structure.kind === kind);
   const unguarded = pastNoSeparator(drainage, start);
   return {
     zone: start.zone?.id ?? null,
     inlets: start.waysIn.map(({ to }) => to),
     fluid,
-    arrivals: reached.map((each) => ({ id: each.id, minutes: each.minutes, litres: each.litres })),
-    ways: places
-      .flatMap((place) =>
-        Array.from({ length: order.rows[place + 1] - order.rows[place] }, (_, at): SpillWay[] => {
-          const edge = order.rows[place] + at;
-          const [flow, link] = [flows[edge], linkAt[edge]];
-          if (!flow || !link) return [];
-          const from = minutes[place] - agoMinutes;
-          return [{ id: link.id, from, to: from + flow.minutes, isSurcharged: flow.isSurcharged }];
-        }).flat(),
-      )
-      .sort((a, b) => a.from - b.from || byId(a.id, b.id)),
-    separators: reached.filter(({ kind }) => kind === 'separator').map(({ id }) => id),
-    outfalls: reached
-      .filter(({ kind }) => kind === 'outfall')
-      .map(({ id, minutes: at, place }) => ({ id, minutes: at, pastSeparator: unguarded[place] === 0 })),
+    arrivals: reached.map(({ place, structure: { id } }) => ({ id, minutes: fromNow(place), litres: litresAt(place) })),
+    ways: waysOf(drainage, { minutes, flows, agoMinutes }),
+    separators: ofKind('separator').map(({ structure }) => structure.id),
+    outfalls: ofKind('outfall').map(({ place, structure: { id } }) => ({
+      id,
+      minutes: fromNow(place),
+      pastSeparator: unguarded[place] === 0,
+    })),
   };
+}
+
+/** The links that oil gets to, first come first. */
+function waysOf(
+  { order, linkAt }: Drainage,
+  { minutes, flows, agoMinutes }: Pick<Arrivals, 'minutes' | 'flows'> & { agoMinutes: number },
+): SpillWay[] {
+  const ways: SpillWay[] = [];
+  for (let place = 0; place < order.nodeCount; place++) {
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      const [flow, link] = [flows[edge], linkAt[edge]];
+      if (!flow || !link) continue;
+      const from = minutes[place] - agoMinutes;
+      ways.push({ id: link.id, from, to: from + flow.minutes, isSurcharged: flow.isSurcharged });
+    }
+  }
+  return ways.sort((a, b) => a.from - b.from || byId(a.id, b.id));
 }
 
 /** The chance that a drop that has entered a place enters it again: 0 outside loops. O(edges of the loop and above). */

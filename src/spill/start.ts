@@ -1,16 +1,13 @@
+import { shapeIn, type WayIn, waysInFrom } from '../drainage/index.ts';
 import {
   byId,
   contains,
-  distanceTo,
   type Fluid,
   INLET_KINDS,
-  type Inlet,
   metreFrame,
   NEAREST_INLET_M,
-  type Point,
   type Position,
   type Problem,
-  polygonsOf,
   problem,
   type SiteMap,
   show,
@@ -19,12 +16,6 @@ import {
 
 /** A spill: on a zone's ground, or at a point of the map. */
 export type SpillPlace = { zone: string } | { point: Position };
-
-/** One way for the oil into the drainage: an inlet, its share of the spill, and the ground to get there. */
-export interface WayIn extends Inlet {
-  /** Metres over the ground: from the spilled point, or from the zone's nearest point; 0 where the inlet lies in the zone. */
-  metres: number;
-}
 
 /** Where the oil starts from. */
 export interface SpillStart {
@@ -38,22 +29,9 @@ export interface SpillStart {
 export function spillStart(map: SiteMap, place: SpillPlace): { start: SpillStart | null; problems: Problem[] } {
   const point = 'point' in place ? place.point : null;
   const zone = 'zone' in place ? map.zones.find(({ id }) => id === place.zone) : zoneAt(map.zones, place.point);
-  const positions = new Map(map.structures.map(({ id, position }) => [id, position]));
-  if (zone) {
-    const waysIn = zone.inlets.flatMap((inlet): WayIn[] => {
-      const position = positions.get(inlet.to);
-      if (!position) return [];
-      const frame = metreFrame(position);
-      const metres = point ? Math.hypot(...frame.toMetres(point)) : distanceTo(shapeIn(frame, zone), [0, 0]);
-      return [{ ...inlet, metres }];
-    });
-    return { start: { zone, waysIn }, problems: [] };
-  }
+  if (zone) return { start: { zone, waysIn: waysInFrom(map, zone, point ?? undefined) }, problems: [] };
   return 'zone' in place ? unknownZone(map.zones, place.zone) : nearestInlet(map, place.point);
 }
-
-const shapeIn = (frame: ReturnType<typeof metreFrame>, zone: Zone) =>
-  polygonsOf(zone.geometry).map((rings) => rings.map((ring) => ring.map((at): Point => frame.toMetres(at))));
 
 function zoneAt(zones: readonly Zone[], point: Position): Zone | undefined {
   const frame = metreFrame(point);

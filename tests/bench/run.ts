@@ -5,6 +5,7 @@ import { consumed } from './measure.ts';
 const benches: Record<string, () => Promise<{ run: (print: (line: string) => void) => void }>> = {
   first: () => import('./first.bench.ts'),
   sources: () => import('./sources.bench.ts'),
+  spill: () => import('./spill.bench.ts'),
 };
 
 const name = process.argv[2] ?? 'first';

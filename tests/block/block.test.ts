@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { minCut } from '../../src/algorithms/index.ts';
-import { type BlockAnswer, containmentWith, findBlocks, spillNetwork } from '../../src/block/index.ts';
+import { type BlockAnswer, containmentWith, eachAlone, findBlocks, spillNetwork } from '../../src/block/index.ts';
 import type { Drainage } from '../../src/drainage/index.ts';
 import type { Fluid } from '../../src/site-map/index.ts';
 import { type YardWords, yard } from '../support/yard.ts';
@@ -269,6 +269,22 @@ describe('the containment', () => {
         if (plan.waters.length === 0) expect(value * spill.unit).toBeCloseTo(plan.totalCost, 3);
       }),
       { seed: 41, numRuns: 300 },
+    );
+  });
+
+  test('what each control alone leaves is what a walk with just that one closed finds', () => {
+    fc.assert(
+      fc.property(yards, (words) => {
+        const drainage = yard(words);
+        const zone = drainage.map.zones[0];
+        const spill = spillNetwork(drainage, { zone, inlets: zone.inlets.map(({ to }) => to), without: [] });
+        eachAlone(spill).forEach(({ cleanupCost, waters }, at) => {
+          const walked = containmentWith(spill, [spill.choices[at]]);
+          expect(cleanupCost).toBeCloseTo(walked.cleanupCost, 6);
+          expect(waters.sort()).toEqual([...walked.waters].sort());
+        });
+      }),
+      { seed: 44, numRuns: 300 },
     );
   });
 

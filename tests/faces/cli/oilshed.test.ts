@@ -107,11 +107,12 @@ describe('the command line', () => {
       at: expect.any(String),
       bits: expect.any(Number),
       chanceOfOil: expect.any(Number),
+      minutes: null,
     });
     const block = objectOf('block', map, '--zone', 'Z1', '--litres', '200');
     expect(block).toMatchObject({
       plan: {
-        controls: [{ at: 'CB-1', control: 'cover', cost: 40, oilMinutes: null, crewMinutes: null }],
+        controls: [{ at: 'CB-1', control: 'cover', cost: 40, oilMinutes: expect.any(Number), crewMinutes: null }],
         controlCost: 40,
         cleanupCost: 0,
         totalCost: 40,
@@ -119,6 +120,47 @@ describe('the command line', () => {
       doNothingCost: expect.any(Number),
     });
     expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'cover', totalCost: 40, inTime: true });
+  });
+
+  test('spill answers with the keys of the contract, first come first; rain, duration and time gone by count', () => {
+    const words = ['spill', map, '--zone', 'Z1', '--litres', '2000'];
+    const spill = objectOf(...words);
+    expect(spill).toMatchObject({
+      arrivals: [{ id: 'CB-1' }, { id: 'SEP-1' }, { id: 'OUT-1' }],
+      separators: ['SEP-1'],
+      outfalls: [{ id: 'OUT-1', minutes: expect.any(Number), pastSeparator: true }],
+    });
+    const outfall = (...more: string[]) => objectOf(...words, ...more).outfalls[0].minutes;
+    expect(outfall('--rain', '20')).toBeLessThan(outfall());
+    expect(outfall('--over', '60')).toBeGreaterThan(outfall());
+    expect(outfall('--ago', '1')).toBeCloseTo(outfall() - 1, 9);
+    const { stdout } = run(...words);
+    expect(stdout).toContain('Oil is first at CB-1, in about 21 min.');
+    expect(stdout).toContain('Never enter a vault or a manhole');
+    expect(stdout).toContain('no sooner than');
+    expect(run(...words, '--json').stdout).toBe(run(...words, '--json').stdout);
+  });
+
+  test('a crew and its margin decide what is in time', () => {
+    const words = ['block', map, '--zone', 'Z1', '--litres', '2000', '--crew=-105,40'];
+    const block = objectOf(...words);
+    expect(block.plan.controls).toMatchObject([{ at: 'CB-1', control: 'cover', crewMinutes: 2 }]);
+    const late = objectOf(...words, '--ago', '19');
+    expect(late.singles.find(({ control }: { control: string }) => control === 'cover').inTime).toBe(false);
+    expect(late.isTooLate || late.plan.controls[0].control !== 'cover').toBe(true);
+    expect(objectOf(...words, '--margin', '30').isTooLate).toBe(true);
+    expect(run(...words, '--margin', '30').stdout).toContain('Nothing is sure to be in place before the oil.');
+    expect(objectOf('block', map, '--zone', 'Z1', '--litres', '2000', '--crew', 'CB-1').plan).toEqual(block.plan);
+  });
+
+  test('block --findings plans ahead, at least expected cost', () => {
+    const block = objectOf('block', map, '--findings', findings);
+    expect(block.sources.map(({ zone }: { zone: string }) => zone)).toEqual(['Z1', 'Z2']);
+    // A cover at each basin, 80 together, is cheaper than the separator's clean-up, which alone is paid for already.
+    expect(block.plan.controls.length).toBeGreaterThan(0);
+    expect(block.plan.totalCost).toBeLessThan(block.doNothingCost);
+    expect(block.plan).toMatchObject({ waters: [], gap: 0 });
+    expect(run('block', map, '--findings', findings).stdout).toContain('Expected total');
   });
 
   test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
@@ -201,6 +243,10 @@ describe('the command line', () => {
     ['both zone and point', ['block', map, '--litres', '5', '--zone', 'Z1', '--point=1,2']],
     ['a point that is none', ['block', map, '--litres', '5', '--point', '400,2']],
     ['a fluid that is none', ['block', map, '--litres', '5', '--zone', 'Z1', '--fluid', 'milk']],
+    ['rain that is none', ['spill', map, '--litres', '5', '--zone', 'Z1', '--rain', '-3']],
+    ['a spill that takes no time', ['spill', map, '--litres', '5', '--zone', 'Z1', '--over', '0']],
+    ['a spill without litres', ['spill', map, '--zone', 'Z1']],
+    ['findings and a zone', ['block', map, '--findings', findings, '--zone', 'Z1']],
     ['a release beyond any yard', ['sources', map, '--findings', findings, '--release-litres', '1e-320']],
     ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
   ])('%s: exit status 2 and one line', (_, words) => {
@@ -216,6 +262,8 @@ describe('the command line', () => {
     ['a structure that is not there', ['shed', map, '--at', 'CB-77']],
     ['a zone where a structure is asked for', ['shed', map, '--at', 'Z1']],
     ['a zone that is not there', ['block', map, '--zone', 'Z77', '--litres', '5']],
+    ['a crew that is nowhere', ['block', map, '--zone', 'Z1', '--litres', '5', '--crew', 'CREW-9']],
+    ['a spill on a zone that is not there', ['spill', map, '--zone', 'Z77', '--litres', '5']],
     ['findings that are none', ['sources', map, '--findings', map]],
     ['a place nobody drains to', ['sources', map, '--findings', findings, '--at', 'CB-77']],
   ])('%s: exit status 1 and one line with a cure', (_, words) => {
@@ -231,11 +279,14 @@ describe('the command line', () => {
     expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound.');
   });
 
-  test.each(['check', 'shed', 'sources', 'learn', 'block', 'import', 'serve'])('%s --help shows an example', (verb) => {
-    const { status, stdout } = run(verb, '--help');
-    expect(status).toBe(0);
-    expect(stdout).toContain(`Example:\n  oilshed ${verb} `);
-  });
+  test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'import', 'serve'])(
+    '%s --help shows an example',
+    (verb) => {
+      const { status, stdout } = run(verb, '--help');
+      expect(status).toBe(0);
+      expect(stdout).toContain(`Example:\n  oilshed ${verb} `);
+    },
+  );
 });
 
 describe('the demo yards', () => {
@@ -262,7 +313,9 @@ describe('the demo yards', () => {
     for (const { id } of sources.zones) {
       const block = objectOf('block', yardFile, '--zone', id, '--litres', '100');
       expect(block.plan.totalCost).toBeLessThanOrEqual(block.doNothingCost);
-      expect(block.plan.waters).toEqual([]);
+      for (const water of block.plan.waters) expect(block.doNothingWaters).toContain(water);
+      const spill = objectOf('spill', yardFile, '--zone', id, '--litres', '100');
+      expect(spill.inlets).toEqual(block.inlets);
     }
   });
 

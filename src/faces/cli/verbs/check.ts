@@ -1,6 +1,7 @@
 import { checkMap, type MapReport } from '../../../drainage/index.ts';
 import { hasErrors, type Problem, type SiteMap } from '../../../site-map/index.ts';
 import { formatArea, formatRain } from '../../../units/index.ts';
+import { takesMinutes } from '../../words/minutes.ts';
 import { output, readMap, siteName, unitsOf } from '../input.ts';
 import { heading, problemLine, safe, table } from '../print.ts';
 
@@ -39,11 +40,13 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
     `${plural(counts.zones, 'zone')}, ${plural(counts.structures, 'structure')}, ${plural(counts.links, 'link')}.`,
   ];
   if (separators.length > 0) {
-    const rows = separators.map(({ id, zones, areaM2, designRainMmPerH }) => [
+    const rows = separators.map(({ id, zones, areaM2, designRainMmPerH, concentrationMinutes }) => [
       id,
       String(zones.length),
       formatArea(areaM2, units),
-      designRainMmPerH === null ? 'not stated' : formatRain(designRainMmPerH, units),
+      designRainMmPerH === null
+        ? 'not stated'
+        : `${formatRain(designRainMmPerH, units)} for ${takesMinutes(concentrationMinutes)}`,
       shortList(zones, ' '),
     ]);
     const columns = [

@@ -1,0 +1,124 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import { minCut, seededRandom } from '../../src/algorithms/index.ts';
+import { findBlocks, spillNetwork } from '../../src/block/index.ts';
+import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
+import { importLayers, parseImportRules, readSiteMap, writeSiteMap } from '../../src/site-map/index.ts';
+import { findSpill } from '../../src/spill/index.ts';
+import { yardText } from '../support/yard.ts';
+import { growthExponent, measure } from './measure.ts';
+
+const RICHMOND = '../shared/data/vermont-richmond';
+const SIZES = [1_000, 10_000, 100_000];
+const NETWORKX = 'tests/bench/max-flow.py';
+
+const depot = (): Drainage => compileDrainage(readSiteMap(readFileSync('site-maps/freight-depot.geojson', 'utf8')).map);
+
+function richmond(): Drainage | null {
+  if (!existsSync(RICHMOND)) return null;
+  const layers = ['point', 'linear'].map((name) => ({
+    name,
+    text: readFileSync(`${RICHMOND}/${name}-features.geojson`, 'utf8'),
+  }));
+  const rules = parseImportRules({
+    keep: ['SystemType=Stormwater'],
+    kind: ['Type=2:catch-basin,8:manhole,9:outfall,2:pipe,4:swale'],
+  });
+  const { map } = readSiteMap(writeSiteMap(importLayers(layers, { ...rules, zones: {} }).file));
+  return compileDrainage(map);
+}
+
+/** A drain in which most structures have two ways on, so that a spill at its head gets to nearly all of it. */
+function mesh(size: number): Drainage {
+  const random = seededRandom(3);
+  const links: Record<string, { from: string; to: string; lengthM: number }> = {};
+  for (let at = 0; at + 1 < size; at++) {
+    const skip = Math.min(size - 1, at + 2 + Math.floor(random.uniform() * 8));
+    links[`P${at}`] = { from: `S${at}`, to: `S${at + 1}`, lengthM: 20 };
+    if (skip > at + 1) links[`Q${at}`] = { from: `S${at}`, to: `S${skip}`, lengthM: 60 };
+  }
+  const structures = Object.fromEntries(
+    Array.from({ length: size }, (_, at) => [`S${at}`, { kind: at === size - 1 ? 'outfall' : 'manhole' }]),
+  );
+  return compileDrainage(readSiteMap(yardText({ zones: { Z1: { drainsTo: 'S0' } }, structures, links })).map);
+}
+
+const spillOn = (drainage: Drainage, zone: string) => ({
+  arrivals: () =>
+    findSpill(drainage, { place: { zone }, litres: 200, rainMmPerH: 10 }).answer?.arrivals.length ?? Number.NaN,
+  plan: () =>
+    findBlocks(drainage, { place: { zone }, litres: 200, rainMmPerH: 10 }).answer?.singles.length ?? Number.NaN,
+});
+
+/** The minimum cut of the same network by networkx (Debian's package): least ms of its own clock; null where it is not here. */
+function networkxMs(drainage: Drainage, zone: string): { ms: number; value: number } | null {
+  const found = drainage.map.zones.find(({ id }) => id === zone);
+  if (!found) return null;
+  const { network, source, sink } = spillNetwork(drainage, {
+    zone: found,
+    inlets: found.inlets.map(({ to }) => to),
+    without: [],
+  });
+  const capacity = network.capacity.map((each) => (Number.isFinite(each) ? each : null));
+  const { status, stdout } = spawnSync('python3', [NETWORKX], {
+    input: JSON.stringify({ from: network.from, to: network.to, capacity, source, sink }),
+    encoding: 'utf8',
+    maxBuffer: 1 << 28,
+  });
+  return status === 0 ? JSON.parse(stdout) : null;
+}
+
+/** Arrivals and the whole plan on the demo depot, on Richmond and on large meshes; the minimum cut against networkx. */
+export function run(print: (line: string) => void): void {
+  print('case                     structures  reached  arrivals, ms median  plan, ms median (least)');
+  const town = richmond();
+  if (!town) print(`Richmond: skipped, it is not at ${RICHMOND}`);
+  const widest = (drainage: Drainage) =>
+    drainage.map.zones
+      .map(({ id }) => ({ id, reached: spillOn(drainage, id).arrivals() }))
+      .sort((a, b) => b.reached - a.reached)[0].id;
+  const cases = [
+    { name: 'freight depot, widest', drainage: depot() },
+    ...(town ? [{ name: 'Richmond, widest', drainage: town }] : []),
+    ...SIZES.map((size) => ({ name: `mesh of ${size}`, drainage: mesh(size) })),
+  ].map((each) => ({ ...each, zone: widest(each.drainage) }));
+  const growth = { arrivals: [] as { size: number; ms: number }[], plan: [] as { size: number; ms: number }[] };
+  for (const { name, drainage, zone } of cases) {
+    const { arrivals, plan } = spillOn(drainage, zone);
+    const times = {
+      arrivals: measure(arrivals, { budgetMs: 3000 }),
+      plan: measure(plan, { most: 15, budgetMs: 5000 }),
+    };
+    const size = drainage.map.structures.length;
+    if (name.startsWith('mesh')) {
+      growth.arrivals.push({ size, ms: times.arrivals.least });
+      growth.plan.push({ size, ms: times.plan.least });
+    }
+    print(
+      [
+        name.padEnd(24),
+        String(size).padStart(10),
+        String(arrivals()).padStart(8),
+        times.arrivals.median.toFixed(2).padStart(20),
+        `${times.plan.median.toFixed(2)} (${times.plan.least.toFixed(2)})`.padStart(24),
+      ].join(' '),
+    );
+  }
+  print(
+    `growth, ${SIZES[0]} to ${SIZES[SIZES.length - 1]} structures: arrivals n^${growthExponent(growth.arrivals).toFixed(2)}, plan n^${growthExponent(growth.plan).toFixed(2)}`,
+  );
+  for (const { name, drainage, zone } of cases) {
+    const theirs = networkxMs(drainage, zone);
+    if (!theirs) {
+      print('networkx: skipped, python3 with networkx is not here');
+      break;
+    }
+    const found = drainage.map.zones.find(({ id }) => id === zone);
+    if (!found) continue;
+    const spill = spillNetwork(drainage, { zone: found, inlets: found.inlets.map(({ to }) => to), without: [] });
+    const { network, source, sink } = spill;
+    const ours = measure(() => minCut(network, source, sink).value, { most: 15, budgetMs: 3000 });
+    const isSame = minCut(network, source, sink).value === theirs.value ? 'the same value' : 'ANOTHER VALUE';
+    print(`minimum cut, ${name}: networkx takes ${(theirs.ms / ours.least).toFixed(0)} × our time, ${isSame}`);
+  }
+}
