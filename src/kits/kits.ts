@@ -1,0 +1,258 @@
+import type { IntegerSolver } from '../algorithms/index.ts';
+import { type Drainage, shapeIn } from '../drainage/index.ts';
+import {
+  distanceTo,
+  metreFrame,
+  type Position,
+  type Problem,
+  problem,
+  standingPlace,
+  walkingGround,
+  type Zone,
+} from '../site-map/index.ts';
+import { expectedLitresPerYear } from '../sources/index.ts';
+import { contentsFor, type KitContents, refillFor } from './contents.ts';
+import { fewestWithin, mostWithin } from './covering.ts';
+import { costOf, type Median, nearest, pMedian } from './median.ts';
+import { type Spot, spotsOf, standingKits } from './spots.ts';
+
+export interface KitsQuestion {
+  /** New kits to place, 1 or more; left out with `withinMinutes`: as few as cover every zone. */
+  count?: number;
+  /** Whether the kits on the map stay where they are and count. */
+  keep?: boolean;
+  /** Minutes within which a kit should be: zones beyond it are what is minimised, not the mean. */
+  withinMinutes?: number;
+}
+
+export interface PlacedKit {
+  at: Position;
+  /** The map's spot or kit; null for a place that was made up. */
+  spot: string | null;
+  /** It stands there already. */
+  isStanding: boolean;
+  /** What putting it up costs, in the site's currency; null where the map does not say. */
+  cost: number | null;
+  /** Zones whose nearest kit it is, in the map's order. */
+  serves: string[];
+  /** Minutes of the farthest of them; null where it serves none. */
+  farthestMinutes: number | null;
+  contents: KitContents;
+  /** What a standing kit lacks; null for a new one, or where it lists no contents. */
+  refill: Partial<KitContents> | null;
+  /** Why here: what the mean would be without it; null where it is the only one. */
+  meanWithout: number | null;
+}
+
+export interface KitsAnswer {
+  kits: PlacedKit[];
+  /** Minutes on foot from a zone's middle to its kit, weighted by what the zone is expected to release. */
+  meanMinutes: number;
+  worstMinutes: number;
+  /** 0 where it is proved to be the best; else by how much it may be off. */
+  gap: number;
+  /** The least mean for other numbers of new kits. */
+  curve: { count: number; meanMinutes: number }[];
+  /** Zones beyond `withinMinutes`; empty where that was not asked. */
+  beyond: string[];
+  /** Fuelling zones farther from a kit than the rule of one state allows (check C5). */
+  fuelingFar: { zone: string; metres: number }[];
+  /** Places that were looked at. */
+  spots: number;
+}
+
+export interface KitsReply {
+  answer: KitsAnswer | null;
+  problems: Problem[];
+}
+
+/** A spill kit within 25 ft of all fuelling (Washington State source-control manual, check C5, SEEN). A hint, not a law elsewhere. */
+const FUELING_RULE_M = 7.62;
+const CURVE_LENGTH = 8;
+
+/**
+ * Where should kits stand? N of the map's spots, so that the mean walk from a zone's middle to its nearest kit, weighted
+ * by the zone's expected release, is least; or, with `withinMinutes`, so that most of that weight (or, without a count,
+ * all of it with the fewest kits) is within so many minutes. All exact, by the given solver. One walk for each zone and
+ * one program for each point of the curve.
+ */
+export function findKits(drainage: Drainage, question: KitsQuestion, solve: IntegerSolver): KitsReply {
+  const { map } = drainage;
+  const kept = question.keep ? standingKits(map) : [];
+  const free = spotsOf(map);
+  const spots = [...kept, ...free];
+  const problems = checkQuestion(question, free, map.zones.length);
+  if (problems.some(({ severity }) => severity === 'error')) return { answer: null, problems };
+  const walks = walksFrom(drainage, spots);
+  const cut = walks.filter(({ row }) => row.every((minutes) => !Number.isFinite(minutes)));
+  problems.push(...cut.map(({ zone }) => noWay(zone)));
+  const reached = walks.filter((walk) => !cut.includes(walk));
+  if (reached.length === 0) return { answer: null, problems: [...problems, nobodyWalks()] };
+  const yard: Yard = {
+    drainage,
+    spots,
+    reached,
+    median: {
+      distance: reached.map(({ row }) => row),
+      weight: weightsOf(reached.map(({ zone }) => zone)),
+      fixed: kept.map((_, at) => at),
+    },
+  };
+  const placed = place(yard, question, solve);
+  if (!placed) return { answer: null, problems: [...problems, noPlan()] };
+  return { answer: answerOf(yard, question, { ...placed, solve }), problems };
+}
+
+interface Walk {
+  zone: Zone;
+  row: number[];
+}
+
+interface Yard {
+  drainage: Drainage;
+  spots: Spot[];
+  reached: Walk[];
+  median: Omit<Median, 'count'>;
+}
+
+function walksFrom({ map }: Drainage, spots: readonly Spot[]): Walk[] {
+  const { minutesFrom } = walkingGround(map);
+  const places = spots.map(({ position }) => position);
+  return map.zones.map((zone) => ({ zone, row: minutesFrom(standingPlace(map, zone.id) as Position, places) }));
+}
+
+/** Expected litres a year; every zone alike where none is expected to release any. */
+function weightsOf(zones: readonly Zone[]): number[] {
+  const litres = zones.map(expectedLitresPerYear);
+  return litres.some((each) => each > 0) ? litres : litres.map(() => 1);
+}
+
+function place(
+  { median }: Yard,
+  { count, withinMinutes }: KitsQuestion,
+  solve: IntegerSolver,
+): { open: number[]; gap: number } | null {
+  if (withinMinutes === undefined) return pMedian({ ...median, count: count ?? 1 }, solve);
+  return count === undefined
+    ? fewestWithin(median, withinMinutes, solve)
+    : mostWithin({ ...median, count }, withinMinutes, solve);
+}
+
+function answerOf(
+  yard: Yard,
+  { withinMinutes }: KitsQuestion,
+  { open, gap, solve }: { open: number[]; gap: number; solve: IntegerSolver },
+): KitsAnswer {
+  const { drainage, spots, reached, median } = yard;
+  const total = median.weight.reduce((sum, weight) => sum + weight, 0);
+  const mean = (kits: readonly number[]) => costOf(median, kits) / total;
+  const servedBy = median.distance.map((row) => nearest(row, open));
+  const kits = open.map((spot): PlacedKit => {
+    const { id, position, isTaken, cost } = spots[spot];
+    const served = reached.filter((_, client) => servedBy[client].spot === spot).map(({ zone }) => zone);
+    const minutes = servedBy.filter((each) => each.spot === spot).map(({ distance }) => distance);
+    const others = open.filter((each) => each !== spot);
+    const contents = contentsFor(drainage, served);
+    return {
+      at: [position[0], position[1]],
+      spot: id,
+      isStanding: isTaken,
+      cost,
+      serves: served.map((zone) => zone.id),
+      farthestMinutes: minutes.length > 0 ? Math.max(...minutes) : null,
+      contents,
+      refill: isTaken && id !== null ? refillFor(drainage.map, id, contents) : null,
+      meanWithout: others.length > 0 ? mean(others) : null,
+    };
+  });
+  const beyond = reached.filter((_, client) => servedBy[client].distance > (withinMinutes ?? Number.POSITIVE_INFINITY));
+  return {
+    kits,
+    meanMinutes: mean(open),
+    worstMinutes: servedBy.reduce((most, { distance }) => Math.max(most, distance), 0),
+    gap,
+    curve: curveOf(yard, { mean, solve }),
+    beyond: beyond.map(({ zone }) => zone.id),
+    fuelingFar: fuelingFar(yard, open),
+    spots: spots.length,
+  };
+}
+
+/** The least mean for one to eight new kits, or as many as there are spots. */
+function curveOf(
+  { spots, median }: Yard,
+  { mean, solve }: { mean: (open: readonly number[]) => number; solve: IntegerSolver },
+): KitsAnswer['curve'] {
+  const most = Math.min(CURVE_LENGTH, spots.length - median.fixed.length);
+  return Array.from({ length: most }, (_, at) => at + 1).flatMap((count) => {
+    const best = pMedian({ ...median, count }, solve);
+    return best ? [{ count, meanMinutes: mean(best.open) }] : [];
+  });
+}
+
+function fuelingFar({ reached, spots }: Yard, open: readonly number[]): KitsAnswer['fuelingFar'] {
+  return reached
+    .filter(({ zone }) => zone.properties.activity === 'fueling')
+    .map(({ zone }) => ({
+      zone: zone.id,
+      metres: Math.min(...open.map((spot) => distanceTo(shapeIn(metreFrame(spots[spot].position), zone), [0, 0]))),
+    }))
+    .filter(({ metres }) => metres > FUELING_RULE_M);
+}
+
+function checkQuestion({ count }: KitsQuestion, free: readonly Spot[], zones: number): Problem[] {
+  if (zones === 0) {
+    const message = 'the map has no zones, so there is nothing to stand near';
+    return [problem('no-zones', { id: null, field: null }, { message, cure: 'draw the zones' })];
+  }
+  if (free.length === 0) {
+    const message = 'there is no spot for a kit, and no edge to make one up on';
+    return [problem('no-spot', { id: null, field: null }, { message, cure: 'draw kit-spots' })];
+  }
+  if (count !== undefined && count > free.length) {
+    return [
+      problem(
+        'too-many-kits',
+        { id: null, field: '--count' },
+        {
+          message: `there are ${free.length} spots for ${count} kits`,
+          found: String(count),
+          allowed: `1 to ${free.length}`,
+          cure: 'ask for fewer, or draw more kit-spots',
+        },
+      ),
+    ];
+  }
+  if (free.every(({ id }) => id === null)) {
+    const message = `the map has no kit-spots, so ${free.length} places along zones and walls were looked at`;
+    return [
+      problem('spots-guessed', { id: null, field: null }, { message, cure: 'draw kit-spots where kits may stand' }),
+    ];
+  }
+  return [];
+}
+
+function noWay({ id }: Zone): Problem {
+  return problem(
+    'no-way',
+    { id, field: null },
+    {
+      message: 'nobody can walk from here to any spot, so this zone was left out',
+      cure: 'mend the buildings that shut it in, or draw a kit-spot inside',
+    },
+  );
+}
+
+const nobodyWalks = () =>
+  problem(
+    'no-spot',
+    { id: null, field: null },
+    { message: 'no spot can be walked to from any zone', cure: 'mend the buildings, or draw other kit-spots' },
+  );
+
+const noPlan = () =>
+  problem(
+    'no-plan',
+    { id: null, field: null },
+    { message: 'the solver found no plan within its limit', cure: 'ask for fewer spots or zones' },
+  );

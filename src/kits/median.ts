@@ -1,0 +1,116 @@
+import type { IntegerProgram, IntegerSolver, Row } from '../algorithms/index.ts';
+
+/** Where to open how many of some spots, for clients that each go to their nearest open one. */
+export interface Median {
+  /** Distance of each client to each spot, 0 or more; Infinity where there is no way. */
+  distance: readonly (readonly number[])[];
+  /** Weight of each client, 0 or more. */
+  weight: readonly number[];
+  /** How many of the free spots to open. */
+  count: number;
+  /** Spots that are open in any case and are not counted. */
+  fixed: readonly number[];
+}
+
+export interface MedianAnswer {
+  /** Open spots, the fixed ones too, in their own order. */
+  open: number[];
+  /** Σ weight × distance to the nearest open spot; Infinity where a client with weight cannot get to any. */
+  cost: number;
+  /** 0 where it is proved to be the least; else by how much of it it may be over that. */
+  gap: number;
+}
+
+/**
+ * The p-median problem, exactly, as an integer program in the clients' own distances (Cornuejols, Nemhauser and Wolsey
+ * 1980; Elloumi 2010): for each client and each distance that occurs, "no open spot is this near", which costs the step
+ * to the next distance. It has few coefficients and a tight bound. Null where the solver finds nothing within its limit.
+ * A client that no spot can be got to from must be left out before.
+ */
+export function pMedian({ distance, weight, count, fixed }: Median, solve: IntegerSolver): MedianAnswer | null {
+  const spots = distance[0]?.length ?? 0;
+  const free = Array.from({ length: spots }, (_, spot) => spot).filter((spot) => !fixed.includes(spot));
+  const opened = Math.min(count, free.length);
+  const far = farthest(distance);
+  const cost: number[] = Array.from({ length: spots }, () => 0);
+  const isWhole = cost.map(() => true);
+  const rows: Row[] = [exactly(free, opened), ...fixed.map((spot) => exactly([spot], 1))];
+  let sure = 0;
+  distance.forEach((row, client) => {
+    // Not to be got to counts as ten times the farthest: the last resort.
+    const metres = row.map((each) => (Number.isFinite(each) ? each : 10 * far + 1));
+    sure +=
+      weight[client] *
+      addClient({ metres, weight: weight[client], opened: opened + fixed.length }, { cost, isWhole, rows });
+  });
+  const solution = solve({ cost, isWhole, rows } satisfies IntegerProgram);
+  if (!solution) return null;
+  const open = Array.from({ length: spots }, (_, spot) => spot).filter((spot) => solution.values[spot] === 1);
+  const total = costOf({ distance, weight }, open);
+  const bound = (sure + solution.cost) * (1 - solution.gap);
+  return { open, cost: total, gap: solution.gap === 0 || total === 0 ? 0 : Math.max(0, 1 - bound / total) };
+}
+
+/** Σ weight × distance to the nearest of some open spots. */
+export function costOf({ distance, weight }: Pick<Median, 'distance' | 'weight'>, open: readonly number[]): number {
+  return distance.reduce(
+    (sum, row, client) => (weight[client] > 0 ? sum + weight[client] * nearest(row, open).distance : sum),
+    0,
+  );
+}
+
+/** The nearest of some open spots: the first of those equally near; spot -1 and Infinity where there is none. */
+export function nearest(row: readonly number[], open: readonly number[]): { spot: number; distance: number } {
+  return open.reduce((best, spot) => (row[spot] < best.distance ? { spot, distance: row[spot] } : best), {
+    spot: -1,
+    distance: Number.POSITIVE_INFINITY,
+  });
+}
+
+function farthest(distance: Median['distance']): number {
+  return distance.reduce(
+    (most, row) => row.reduce((max, each) => (Number.isFinite(each) ? Math.max(max, each) : max), most),
+    0,
+  );
+}
+
+const exactly = (variables: readonly number[], count: number): Row => ({
+  variables,
+  factors: variables.map(() => 1),
+  atLeast: count,
+  atMost: count,
+});
+
+/** Adds one client's steps and gives its least distance. With so many spots open, the farthest few cannot be its nearest. */
+function addClient(
+  { metres, weight, opened }: { metres: readonly number[]; weight: number; opened: number },
+  { cost, isWhole, rows }: { cost: number[]; isWhole: boolean[]; rows: Row[] },
+): number {
+  const order = Array.from(metres.keys()).sort((a, b) => metres[a] - metres[b]);
+  const last = order.length - opened;
+  let before: number | null = null;
+  for (let at = 0; at < order.length; ) {
+    const here = metres[order[at]];
+    const group: number[] = [];
+    while (at < order.length && metres[order[at]] === here) group.push(order[at++]);
+    // "None so near" holds unless one of this group is open or a nearer one was.
+    const variables = [...group];
+    const factors = group.map(() => 1);
+    if (before !== null) {
+      variables.push(before);
+      factors.push(-1);
+    }
+    const isSure = at > last || at >= order.length;
+    if (!isSure) {
+      before = cost.length;
+      cost.push(weight * (metres[order[at]] - here));
+      isWhole.push(false);
+      variables.push(before);
+      factors.push(1);
+    }
+    const isFirst = variables.length === group.length + (isSure ? 0 : 1);
+    rows.push({ variables, factors, atLeast: isFirst ? 1 : 0, atMost: Number.POSITIVE_INFINITY });
+    if (isSure) break;
+  }
+  return metres[order[0]];
+}
