@@ -1,8 +1,15 @@
 /** Where from: yields, findings, shares, the next lid. */
 export { type Finding, type FindingsReading, findingsFileSchema, readFindings } from './findings.ts';
 export { type LearnedRate, learnRates } from './learn.ts';
-export type { LidPlan, NextLid } from './next-lid.ts';
+export { type LidPlan, type NextLid, OPENING_MINUTES } from './next-lid.ts';
 export { ONE_SPILL_LITRES, type SourcesOptions } from './question.ts';
 export type { Reason } from './reasons.ts';
-export { findSources, type Share, type SourcesAnswer, type SourcesReply, type ZoneShare } from './sources.ts';
-export { expectedLitresPerYear, RELATIVE_YIELD, yieldOf } from './yields.ts';
+export {
+  FARTHEST_START_M,
+  findSources,
+  type Share,
+  type SourcesAnswer,
+  type SourcesReply,
+  type ZoneShare,
+} from './sources.ts';
+export { expectedLitresPerYear, RELATIVE_YIELD, roughnessOf, yieldOf } from './yields.ts';

@@ -77,8 +77,9 @@ export function numberWord(
 }
 
 /** Writes an id with its name, "Fuel island (Z1)"; the id alone where it has none. */
-export function namesOf({ zones, structures }: SiteMap): (id: string) => string {
-  const names = new Map([...zones, ...structures].map(({ id, name }) => [id, name]));
+export function namesOf({ zones, structures, others }: SiteMap): (id: string) => string {
+  const named = others.map(({ id, properties }) => ({ id, name: properties.name ?? id }));
+  const names = new Map([...zones, ...structures, ...named].map(({ id, name }) => [id, name]));
   return (id) => {
     const name = names.get(id) ?? id;
     return name === id ? id : `${name} (${id})`;

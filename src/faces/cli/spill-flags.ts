@@ -15,9 +15,9 @@ export interface SpillFlags {
 }
 
 /** Litres above this are no yard's spill: more than a large road tanker holds. */
-const MOST_LITRES = 100_000;
+export const MOST_LITRES = 100_000;
 /** More than the heaviest hour of rain on record, near 400 mm. */
-const MOST_RAIN_MM_PER_H = 500;
+export const MOST_RAIN_MM_PER_H = 500;
 const MOST_MINUTES = 10_000;
 
 /** The question in the command's words, or a WordsError that says which of them is wrong. */

@@ -33,6 +33,21 @@ export function controlOrders(
 const list = (words: readonly string[]) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
+type Timed = Pick<BlockPlan['controls'][number], 'at' | 'control' | 'oilMinutes' | 'crewMinutes'>;
+
+/** "Oil is there in about 4 min; you can be done in 2 min."; null while time is not counted. */
+export function whenSentence({ oilMinutes, crewMinutes }: Timed): string | null {
+  if (oilMinutes === null || crewMinutes === null) return null;
+  return `Oil is there ${saidMinutes(oilMinutes)}; you can be done in ${takesMinutes(crewMinutes)}.`;
+}
+
+/** Where to go although it is too late, and why; null while time is not counted. */
+export function evenLateSentence(late: Timed, nameOf: (id: string) => string = (id) => id): string | null {
+  if (late.oilMinutes === null || late.crewMinutes === null) return null;
+  const order = controlOrder({ control: late.control, at: nameOf(late.at) });
+  return `${order} all the same: oil can be there ${saidMinutes(late.oilMinutes)}, you in ${takesMinutes(late.crewMinutes)}. What comes after that is held.`;
+}
+
 /** The plan: what to do in one sentence, then what it costs and what it leaves. `nameOf` writes an id with its name. */
 export function planSentences(
   { plan, inlets, fluid, isTooLate, isTimed, evenLate }: BlockAnswer,
@@ -46,28 +61,18 @@ export function planSentences(
   if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
   if (plan.controls.length === 0 && isTooLate) {
     const waters = plan.waters.length > 0 ? ` It can get to ${list(plan.waters)}.` : '';
-    const sentences = [`Nothing is sure to be in place before the oil.${waters} Call now.`];
-    if (evenLate && evenLate.crewMinutes !== null && evenLate.oilMinutes !== null) {
-      const order = controlOrder({ control: evenLate.control, at: nameOf(evenLate.at) });
-      sentences.push(
-        `${order} all the same: oil can be there ${saidMinutes(evenLate.oilMinutes)}, you in ${takesMinutes(evenLate.crewMinutes)}. What comes after that is held.`,
-      );
-    }
-    return sentences;
+    const allTheSame = evenLate && evenLateSentence(evenLate, nameOf);
+    return [`Nothing is sure to be in place before the oil.${waters} Call now.`, ...(allTheSame ? [allTheSame] : [])];
   }
   if (plan.controls.length === 0) {
     return plan.waters.length > 0
       ? [`Nothing can be blocked here: oil gets to ${list(plan.waters)}. Call now.`]
       : ['Blocking costs more than it saves here. Take the oil up and clean what it got into.'];
   }
-  const [first] = plan.controls;
-  const when =
-    isTimed && first.oilMinutes !== null && first.crewMinutes !== null
-      ? [`Oil is there ${saidMinutes(first.oilMinutes)}; you can be done in ${takesMinutes(first.crewMinutes)}.`]
-      : [];
+  const when = isTimed ? whenSentence(plan.controls[0]) : null;
   const sentences = [
     `${controlOrders(plan.controls, nameOf)}.`,
-    ...when,
+    ...(when ? [when] : []),
     `Total ${money(plan.totalCost)}: controls ${money(plan.controlCost)}, clean-up ${money(plan.cleanupCost)}.`,
   ];
   const ponds = plan.controls.some(({ control }) => control === 'cover') ? 'If it ponds there, nothing' : 'Nothing';

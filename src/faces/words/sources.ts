@@ -1,5 +1,6 @@
-import type { Reason, SourcesAnswer, ZoneShare } from '../../sources/index.ts';
+import type { LidPlan, Reason, SourcesAnswer, ZoneShare } from '../../sources/index.ts';
 import { formatNumber, formatVolume, type Units } from '../../units/index.ts';
+import { takesMinutes } from './minutes.ts';
 
 /** A range wider than this says little more than nothing. */
 const WIDE = 0.9;
@@ -35,13 +36,24 @@ export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => s
 export function nextLidSentence({ nextLids }: SourcesAnswer): string | null {
   const [best] = nextLids;
   if (!best || best.bits < 0.01) return null;
+  if (best.minutes === Infinity) return 'No lid can be walked to from there.';
   const worth =
     best.bits > 0.8
       ? 'Clean or oily, it halves the suspects.'
       : best.bits > 0.3
         ? 'Clean or oily, it narrows the suspects.'
         : 'It helps a little.';
-  return `Lift ${best.at} next: oil there with a chance of ${percent(best.chanceOfOil)} %. ${worth}`;
+  const walk = best.minutes === null ? '' : `${walkWords(best.minutes)}, `;
+  return `Lift ${best.at} next: ${walk}oil there with a chance of ${percent(best.chanceOfOil)} %. ${worth}`;
+}
+
+/** Below so many minutes one stands there already. */
+const HERE_MINUTES = 0.05;
+
+/** "4 min walk", rounded up. */
+export function walkWords(minutes: number): string {
+  if (minutes === Infinity) return 'no way to walk there';
+  return minutes < HERE_MINUTES ? 'right here' : `${takesMinutes(minutes)} walk`;
 }
 
 /** "Like one spill" to "like seepage", by how a typical release compares with what was expected in the window. */
@@ -84,17 +96,21 @@ function factorWords(times: number): string {
   return times > 1 ? `× ${formatNumber(times, 1)}` : `÷ ${formatNumber(1 / times, 1)}`;
 }
 
-/** What to lift after the best lid, by what was seen there; null where one lid is all. */
-export function lidPlanSentence({ lidPlan }: SourcesAnswer): string | null {
-  if (!lidPlan) return null;
-  const { at, ifOil, ifClean } = lidPlan;
-  if (ifOil && ifClean) {
-    return ifOil.at === ifClean.at
-      ? `After ${at}, lift ${ifOil.at}.`
-      : `If ${at} is oily, lift ${ifOil.at} next; if it is clean, ${ifClean.at}.`;
-  }
-  if (ifOil) return `If ${at} is oily, lift ${ifOil.at} next.`;
-  return ifClean ? `If ${at} is clean, lift ${ifClean.at} next.` : null;
+/** What to lift after the best lid and after that, one sentence for each of its answers; none where one lid is all. */
+export function lidPlanSentences({ lidPlan }: SourcesAnswer): string[] {
+  if (!lidPlan || !(lidPlan.ifOil || lidPlan.ifClean)) return [];
+  return [
+    branchSentence(`If ${lidPlan.at} is oily,`, lidPlan.ifOil, ['if that is oily too', 'if it is clean']),
+    branchSentence('If it is clean,', lidPlan.ifClean, ['if that is oily', 'if it is clean too']),
+  ];
+}
+
+function branchSentence(when: string, next: LidPlan | null, [oily, clean]: [string, string]): string {
+  if (!next) return `${when} no lid left tells more.`;
+  const { at, ifOil, ifClean } = next;
+  if (ifOil && ifOil.at === ifClean?.at) return `${when} lift ${at}, then ${ifOil.at}.`;
+  const then = [...(ifOil ? [`${ifOil.at} ${oily}`] : []), ...(ifClean ? [`${ifClean.at} ${clean}`] : [])];
+  return then.length > 0 ? `${when} lift ${at}; then ${then.join(', ')}.` : `${when} lift ${at}.`;
 }
 
 /** Groups as sentences: which zones nothing seen so far can tell apart. */

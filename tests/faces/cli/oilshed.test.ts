@@ -163,6 +163,31 @@ describe('the command line', () => {
     expect(run('block', map, '--findings', findings).stdout).toContain('Expected total');
   });
 
+  test('kits and measures answer with the keys of the contract', () => {
+    const kits = objectOf('kits', 'site-maps/freight-depot.geojson', '--count', '2');
+    expect(kits).toMatchObject({
+      kits: [
+        { at: [expect.any(Number), expect.any(Number)], spot: expect.any(String), serves: expect.any(Array) },
+        { spot: expect.any(String) },
+      ],
+      meanMinutes: expect.any(Number),
+      worstMinutes: expect.any(Number),
+      gap: 0,
+    });
+    expect(kits.curve[1]).toEqual({ count: 2, meanMinutes: expect.closeTo(kits.meanMinutes, 9) });
+    expect(run('kits', 'site-maps/freight-depot.geojson', '--count', '2').stdout).toContain('that is proved');
+    const measures = objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '500');
+    expect(measures.cost).toBeLessThanOrEqual(500);
+    expect(measures.chosen[0]).toMatchObject({
+      measure: expect.any(String),
+      at: expect.any(String),
+      cost: expect.any(Number),
+      litresPerYear: expect.any(Number),
+    });
+    expect(measures.frontier[0]).toEqual({ cost: 0, litresPerYear: 0 });
+    expect(objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '0').chosen).toEqual([]);
+  });
+
   test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
     const sources = run('sources', map, '--findings', findings).stdout;
     expect(sources.split('\n')[0]).toBe('The best guess is Fuel island (Z1): 67 %, anything from none to all of it.');
@@ -246,6 +271,9 @@ describe('the command line', () => {
     ['rain that is none', ['spill', map, '--litres', '5', '--zone', 'Z1', '--rain', '-3']],
     ['a spill that takes no time', ['spill', map, '--litres', '5', '--zone', 'Z1', '--over', '0']],
     ['a spill without litres', ['spill', map, '--zone', 'Z1']],
+    ['kits without a number', ['kits', map]],
+    ['half a kit', ['kits', map, '--count', '1.5']],
+    ['a budget below nothing', ['measures', map, '--budget', '-1']],
     ['findings and a zone', ['block', map, '--findings', findings, '--zone', 'Z1']],
     ['a release beyond any yard', ['sources', map, '--findings', findings, '--release-litres', '1e-320']],
     ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
@@ -262,6 +290,7 @@ describe('the command line', () => {
     ['a structure that is not there', ['shed', map, '--at', 'CB-77']],
     ['a zone where a structure is asked for', ['shed', map, '--at', 'Z1']],
     ['a zone that is not there', ['block', map, '--zone', 'Z77', '--litres', '5']],
+    ['more kits than spots', ['kits', 'site-maps/two-bay-garage.geojson', '--count', '50']],
     ['a crew that is nowhere', ['block', map, '--zone', 'Z1', '--litres', '5', '--crew', 'CREW-9']],
     ['a spill on a zone that is not there', ['spill', map, '--zone', 'Z77', '--litres', '5']],
     ['findings that are none', ['sources', map, '--findings', map]],
@@ -279,7 +308,7 @@ describe('the command line', () => {
     expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound.');
   });
 
-  test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'import', 'serve'])(
+  test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'kits', 'measures', 'import', 'serve'])(
     '%s --help shows an example',
     (verb) => {
       const { status, stdout } = run(verb, '--help');

@@ -1,0 +1,156 @@
+import type { IntegerSolver, Row } from '../algorithms/index.ts';
+import { litresAt, type Stage } from './oil-flow.ts';
+import type { Measure } from './table.ts';
+
+/** Measures, and the stage at which each acts. Several at one stage act one after the other. */
+export interface PlacedMeasure extends Measure {
+  stage: number;
+}
+
+export interface Programme {
+  stages: readonly Stage[];
+  released: Float64Array;
+  measures: readonly PlacedMeasure[];
+}
+
+/** A set of measures, as indices, with what it costs in its first year and the litres a year that still come to an end. */
+export interface Choice {
+  chosen: number[];
+  cost: number;
+  litres: number;
+}
+
+/** What gets past each stage with these measures taken: measures in series multiply, they do not add up. */
+export function getsPastWith({ stages, measures }: Programme, chosen: readonly number[]): Float64Array {
+  const getsPast = new Float64Array(stages.length).fill(1);
+  for (const at of chosen) getsPast[measures[at].stage] *= 1 - measures[at].cut;
+  return getsPast;
+}
+
+/** Litres a year that come to separators and outfalls with these measures taken. */
+export function litresWith(programme: Programme, chosen: readonly number[]): number {
+  const litres = litresAt(programme.stages, programme.released, getsPastWith(programme, chosen));
+  return programme.stages.reduce((sum, { isEnd }, stage) => (isEnd ? sum + litres[stage] : sum), 0);
+}
+
+/** Litres are worth a difference from this part of all of them. */
+const SAME_PART = 1e-7;
+
+/**
+ * The measures that keep out most oil for a budget, and of those the cheapest, exactly. Each stage's litres are a
+ * variable, and a measure taken lets through its part of what comes to it: let f come and measure s (0 or 1) keep
+ * back r; then what passes is at least (1 − r)·f and at least f − r·s, with all litres as parts of what could come at
+ * most. Litres are made as few as possible, so they settle at exactly what flows, in loops too. Two programs: first
+ * the litres, then, at that, the cost. Null where the solver finds nothing within its limit.
+ */
+export function bestFor(programme: Programme, budget: number, solve: IntegerSolver): Choice | null {
+  const { measures } = programme;
+  if (measures.length === 0) return { chosen: [], cost: 0, litres: litresWith(programme, []) };
+  const { litres, cost, rows, isWhole } = programOf(programme);
+  const affordable: Row = {
+    variables: measures.map((_, at) => at),
+    factors: measures.map((each) => each.cost),
+    atLeast: 0,
+    atMost: budget,
+  };
+  const least = solve({ cost: litres, isWhole, rows: [...rows, affordable] });
+  if (!least) return null;
+  const flows = Array.from(litres.keys()).filter((variable) => litres[variable] > 0);
+  const asFew: Row = {
+    variables: flows,
+    factors: flows.map((variable) => litres[variable]),
+    atLeast: 0,
+    atMost: least.cost + SAME_PART,
+  };
+  const cheapest = solve({ cost, isWhole, rows: [...rows, affordable, asFew] });
+  const chosenBy = (values: Float64Array) => Array.from(measures.keys()).filter((at) => values[at] === 1);
+  const chosen = chosenBy((cheapest ?? least).values);
+  return {
+    chosen,
+    cost: chosen.reduce((sum, at) => sum + measures[at].cost, 0),
+    litres: litresWith(programme, chosen),
+  };
+}
+
+/** With more measures than this the frontier has too many points to be shown, and is worked out for some budgets only. */
+const WHOLE_TO = 12;
+const GRID_POINTS = 16;
+
+/**
+ * The money–litres frontier, from nothing to everything that helps: each budget at which more can be kept out, with the
+ * best that it buys. Each point's cost is the least for its litres, so the next budget is just under it. That is the whole
+ * frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for sixteen
+ * budgets, from the cheapest measure to all of them, evenly in ratio.
+ */
+export function frontierOf(programme: Programme, solve: IntegerSolver): { points: Choice[]; isWhole: boolean } {
+  const costs = programme.measures.map(({ cost }) => cost);
+  const total = costs.reduce((sum, cost) => sum + cost, 0);
+  const points: Choice[] = [];
+  const isWhole = costs.length <= WHOLE_TO;
+  if (isWhole) {
+    for (let budget = total; budget >= 0; ) {
+      const point = bestFor(programme, budget, solve);
+      if (!point) break;
+      points.unshift(point);
+      budget = point.cost - 1;
+    }
+    return { points, isWhole };
+  }
+  const least = Math.max(1, Math.min(...costs.filter((cost) => cost > 0)));
+  const ratio = (total / least) ** (1 / (GRID_POINTS - 1));
+  const budgets = [0, ...Array.from({ length: GRID_POINTS }, (_, at) => Math.round(least * ratio ** at))];
+  for (const budget of budgets) {
+    const point = bestFor(programme, budget, solve);
+    const before = points[points.length - 1];
+    if (point && (!before || point.litres < before.litres)) points.push(point);
+  }
+  return { points, isWhole };
+}
+
+function programOf({ stages, released, measures }: Programme): {
+  litres: number[];
+  cost: number[];
+  rows: Row[];
+  isWhole: boolean[];
+} {
+  const most = litresAt(stages, released, new Float64Array(stages.length).fill(1));
+  const all = stages.reduce((sum, { isEnd }, stage) => (isEnd ? sum + most[stage] : sum), 0);
+  const cost = measures.map((each) => each.cost);
+  const litres = measures.map(() => 0);
+  const rows: Row[] = [];
+  const atLeast = (variables: number[], factors: number[], value = 0) =>
+    rows.push({ variables, factors, atLeast: value, atMost: Number.POSITIVE_INFINITY });
+  const flow = () => {
+    cost.push(0);
+    return litres.push(0) - 1;
+  };
+  const comes = stages.map(flow);
+  const passes = stages.map((_, stage) => {
+    let before = comes[stage];
+    measures.forEach(({ stage: acts, cut }, at) => {
+      if (acts !== stage || most[stage] === 0) return;
+      const after = flow();
+      atLeast([after, before], [1, -(1 - cut)]);
+      atLeast([after, before, at], [1, -1, cut]);
+      before = after;
+    });
+    return before;
+  });
+  // Links side by side are one way.
+  const into: Map<number, number>[] = stages.map(() => new Map());
+  stages.forEach(({ ways }, from) => {
+    for (const { to, part } of ways) into[to].set(from, (into[to].get(from) ?? 0) + part);
+  });
+  stages.forEach(({ isEnd }, stage) => {
+    if (most[stage] === 0) return;
+    // All as parts of what could come here at most.
+    const sources = [...into[stage]].filter(([from]) => most[from] > 0);
+    atLeast(
+      [comes[stage], ...sources.map(([from]) => passes[from])],
+      [1, ...sources.map(([from, part]) => (-part * most[from]) / most[stage])],
+      released[stage] / most[stage],
+    );
+    if (isEnd && all > 0) litres[comes[stage]] = most[stage] / all;
+  });
+  return { litres, cost, rows, isWhole: cost.map((_, at) => at < measures.length) };
+}

@@ -1,0 +1,198 @@
+import { type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
+import { type Drainage, nodeItem } from '../drainage/index.ts';
+import { type Problem, problem, type Structure } from '../site-map/index.ts';
+import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
+import {
+  bestFor,
+  type Choice,
+  frontierOf,
+  getsPastWith,
+  litresWith,
+  type PlacedMeasure,
+  type Programme,
+} from './best.ts';
+import { litresAt, oilStages } from './oil-flow.ts';
+import { possibleMeasures } from './table.ts';
+
+/** A measure with what it keeps out. */
+export interface MeasureEffect {
+  measure: string;
+  at: string;
+  /** Of the first year, in the site's currency. */
+  cost: number;
+  /** Of a year over its life of ten. */
+  yearlyCost: number;
+  /** Litres a year that it keeps from separators and outfalls: of a chosen one, what would come without just this one. */
+  litresPerYear: number;
+  /** Yearly cost ÷ litres; null where it keeps nothing out. */
+  perLitre: number | null;
+  source: string;
+}
+
+/** Litres a year at an end, with 5 % and 95 % bounds. */
+export interface EndLitres {
+  id: string;
+  before: Range;
+  after: Range;
+}
+
+export interface Range {
+  litresPerYear: number;
+  low: number;
+  high: number;
+}
+
+export interface MeasuresAnswer {
+  /** The best set for the budget, most litres first. */
+  chosen: MeasureEffect[];
+  cost: number;
+  /** Litres a year kept from separators and outfalls. */
+  litresPerYear: number;
+  /** Every measure alone, the least money per litre first. */
+  ranked: MeasureEffect[];
+  /** The most that each budget keeps out; from nothing on. */
+  frontier: { cost: number; litresPerYear: number }[];
+  /** Whether that is every point of it, or the exact best for some budgets. */
+  frontierIsWhole: boolean;
+  /** Separators, outfalls and sanitary connections that oil comes to first. */
+  ends: EndLitres[];
+}
+
+const DRAWS = 2_000;
+const TAIL = 0.05;
+
+/**
+ * What keeps out most oil for the money? Every measure of the table at every place it suits; the exact best set for a
+ * budget and the whole frontier, by the given solver; each measure's own effect; litres a year at each separator and
+ * outfall before and after, with bounds from the roughness of yields and the range of each measure (2,000 seeded draws).
+ */
+export function findMeasures(
+  drainage: Drainage,
+  { budget, seed = 1 }: { budget: number; seed?: number },
+  solve: IntegerSolver,
+): { answer: MeasuresAnswer | null; problems: Problem[] } {
+  const programme = programmeOf(drainage);
+  const { measures } = programme;
+  const best = bestFor(programme, budget, solve);
+  if (!best) {
+    const message = 'the solver found no plan within its limit';
+    const cure = 'take measures out in site.measures';
+    return { answer: null, problems: [problem('no-plan', { id: null, field: null }, { message, cure })] };
+  }
+  const nothing = litresWith(programme, []);
+  const { points, isWhole } = frontierOf(programme, solve);
+  const effect = ({ measure, at, cost, yearlyCost, source }: PlacedMeasure, litresPerYear: number): MeasureEffect => ({
+    measure,
+    at,
+    cost,
+    yearlyCost,
+    litresPerYear,
+    perLitre: litresPerYear > 0 ? yearlyCost / litresPerYear : null,
+    source,
+  });
+  const without = (chosen: number) => best.chosen.filter((at) => at !== chosen);
+  return {
+    answer: {
+      chosen: best.chosen
+        .map((at) => effect(measures[at], litresWith(programme, without(at)) - best.litres))
+        .sort((a, b) => b.litresPerYear - a.litresPerYear),
+      cost: best.cost,
+      litresPerYear: nothing - best.litres,
+      ranked: measures
+        .map((each, at) => effect(each, nothing - litresWith(programme, [at])))
+        .sort((a, b) => (a.perLitre ?? Number.POSITIVE_INFINITY) - (b.perLitre ?? Number.POSITIVE_INFINITY)),
+      frontier: points.map(({ cost, litres }) => ({ cost, litresPerYear: nothing - litres })),
+      frontierIsWhole: isWhole,
+      ends: endLitres(drainage, programme, { best, random: seededRandom(seed) }),
+    },
+    problems: [],
+  };
+}
+
+/** The yard's oil flow with every measure that could be taken. O(nodes + edges). */
+export function programmeOf(drainage: Drainage): Programme {
+  const { map, order } = drainage;
+  const { stages, stageOf } = oilStages(drainage);
+  const released = new Float64Array(stages.length);
+  for (const zone of map.zones) released[stageOf(zone.id, 'zone')] = expectedLitresPerYear(zone);
+  const lastBefore = new Set<string>();
+  for (let place = 0; place < order.nodeCount; place++) {
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      const end = nodeItem(drainage, order.nodeAt[order.targets[edge]]) as Structure;
+      if (['separator', 'outfall'].includes(end.kind)) lastBefore.add(nodeItem(drainage, order.nodeAt[place]).id);
+    }
+  }
+  const most = litresAt(stages, released, new Float64Array(stages.length).fill(1));
+  const isZone = new Set(map.zones.map(({ id }) => id));
+  const measures = possibleMeasures(map, lastBefore)
+    .map((measure): PlacedMeasure => {
+      const part = isZone.has(measure.at) ? 'zone' : measure.measure === 'insert' ? 'grate' : 'chamber';
+      return { ...measure, stage: stageOf(measure.at, part) };
+    })
+    .filter(({ stage }) => most[stage] > 0 && !stages[stage].isEnd);
+  return { stages, released, measures };
+}
+
+function endLitres(
+  { map }: Drainage,
+  programme: Programme,
+  { best, random }: { best: Choice; random: Random },
+): EndLitres[] {
+  const { stages, released, measures } = programme;
+  const ends = stages.flatMap(({ isEnd }, stage) => (isEnd ? [stage] : []));
+  const zones = new Map(map.zones.map((zone) => [zone.id, zone]));
+  const before = ends.map(() => new Float64Array(DRAWS));
+  const after = ends.map(() => new Float64Array(DRAWS));
+  const none = new Float64Array(stages.length).fill(1);
+  for (let draw = 0; draw < DRAWS; draw++) {
+    const shared = new Map<string, number>();
+    const drawn = released.slice();
+    stages.forEach(({ at, part }, stage) => {
+      const zone = part === 'zone' ? zones.get(at) : undefined;
+      if (!zone) return;
+      const { activity, own } = roughnessOf(map, zone);
+      const together = shared.get(zone.properties.activity) ?? random.normal();
+      shared.set(zone.properties.activity, together);
+      drawn[stage] *= Math.exp(activity * together + own * random.normal());
+    });
+    const cuts = measures.map(
+      ({ cut, low, high }) => low + (high - low) * drawBetween(random, (cut - low) / (high - low)),
+    );
+    const drawnProgramme = { ...programme, measures: measures.map((each, at) => ({ ...each, cut: cuts[at] })) };
+    const [litresBefore, litresAfter] = [
+      litresAt(stages, drawn, none),
+      litresAt(stages, drawn, getsPastWith(drawnProgramme, best.chosen)),
+    ];
+    ends.forEach((stage, at) => {
+      before[at][draw] = litresBefore[stage];
+      after[at][draw] = litresAfter[stage];
+    });
+  }
+  const [meanBefore, meanAfter] = [
+    litresAt(stages, released, none),
+    litresAt(stages, released, getsPastWith(programme, best.chosen)),
+  ];
+  return ends
+    .map((stage, at) => ({
+      id: stages[stage].at,
+      before: rangeOf(before[at], meanBefore[stage]),
+      after: rangeOf(after[at], meanAfter[stage]),
+    }))
+    .filter(({ before: { high } }) => high > 0);
+}
+
+/** How closely a measure's part lies to its middle within its range: a beta of this weight. A guess. */
+const BETA_WEIGHT = 4;
+
+/** A draw from 0 to 1 with the given mean: Beta(w·mean, w·(1 − mean)). */
+function drawBetween(random: Random, mean: number): number {
+  if (!(mean > 0 && mean < 1)) return Number.isFinite(mean) ? Math.min(1, Math.max(0, mean)) : 0;
+  const [a, b] = [logGammaDraw(random, BETA_WEIGHT * mean), logGammaDraw(random, BETA_WEIGHT * (1 - mean))];
+  return 1 / (1 + Math.exp(b - a));
+}
+
+function rangeOf(draws: Float64Array, litresPerYear: number): Range {
+  const sorted = draws.slice().sort();
+  const at = (chance: number) => sorted[Math.min(sorted.length - 1, Math.floor(chance * sorted.length))];
+  return { litresPerYear, low: at(TAIL), high: at(1 - TAIL) };
+}

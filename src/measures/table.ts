@@ -1,0 +1,129 @@
+import { type Activity, INLET_KINDS, type SiteMap, type Structure, type Zone } from '../site-map/index.ts';
+
+/** How a kind of measure works and what it costs. Money in the site's currency. */
+export interface MeasureKind {
+  measure: string;
+  /** Part of the oil that it keeps back, 0 to 1, and the range within which that is likely to lie. */
+  cut: number;
+  low: number;
+  high: number;
+  firstCost: number;
+  /** Besides, for each square metre of the zone. */
+  firstCostPerM2: number;
+  yearlyCost: number;
+  yearlyCostPerM2: number;
+  /** Where it goes: zones of these activities, grates, or the last structure before a separator or an outfall. */
+  goes: readonly Activity[] | 'grate' | 'last';
+  source: string;
+}
+
+/** The table of one kind, ready to be placed. */
+const kind = (
+  measure: string,
+  goes: MeasureKind['goes'],
+  [cut, low, high]: [number, number, number],
+  costs: Partial<Pick<MeasureKind, 'firstCost' | 'firstCostPerM2' | 'yearlyCost' | 'yearlyCostPerM2'>>,
+  source = 'guess',
+): MeasureKind => ({
+  measure,
+  goes,
+  cut,
+  low,
+  high,
+  firstCost: 0,
+  firstCostPerM2: 0,
+  yearlyCost: 0,
+  yearlyCostPerM2: 0,
+  ...costs,
+  source,
+});
+
+/**
+ * What keeps oil from getting anywhere, with USD costs. All guesses but the insert's part, which is 10 to 19 % of the
+ * hydrocarbons at full flow (check C1, SEEN: Edwards et al. 2004): an insert is a weak barrier. Edit them in `site.measures`.
+ */
+export const DEFAULT_MEASURES: readonly MeasureKind[] = [
+  kind('sweeping', ['parking', 'roadway', 'loading', 'storage', 'other'], [0.15, 0.05, 0.3], { yearlyCostPerM2: 0.35 }),
+  kind('drip-pans', ['parking', 'workshop', 'storage', 'scrap'], [0.4, 0.2, 0.6], {
+    firstCostPerM2: 1,
+    yearlyCostPerM2: 0.3,
+  }),
+  kind('hose-checks', ['fueling'], [0.3, 0.1, 0.5], { yearlyCost: 600 }),
+  kind('roof', ['fueling', 'wash-bay', 'scrap'], [0.5, 0.3, 0.8], { firstCostPerM2: 180, yearlyCost: 200 }),
+  kind('low-wall', ['fueling', 'loading', 'storage', 'workshop', 'scrap'], [0.4, 0.2, 0.7], {
+    firstCost: 800,
+    firstCostPerM2: 4,
+    yearlyCost: 100,
+  }),
+  kind('insert', 'grate', [0.14, 0.1, 0.19], { firstCost: 150, yearlyCost: 120 }, 'check C1 (costs: guess)'),
+  kind('shut-off-valve', 'last', [0.2, 0.05, 0.5], { firstCost: 6_000, yearlyCost: 150 }),
+];
+
+/** One measure at one place of the map. */
+export interface Measure {
+  measure: string;
+  /** Zone or structure. */
+  at: string;
+  cut: number;
+  low: number;
+  high: number;
+  /** What the first year costs: putting it in and running it. */
+  cost: number;
+  /** What a year costs over its life of ten years. */
+  yearlyCost: number;
+  source: string;
+}
+
+/** Years over which a first cost is spread. A guess. */
+const LIFE_YEARS = 10;
+
+/** The kinds of measures of a site: the default table with what `site.measures` changes, by name; `false` leaves one out. */
+export function measureKinds({ site }: SiteMap): MeasureKind[] {
+  const changes = (site as { measures?: Record<string, Partial<MeasureKind> | false> }).measures ?? {};
+  return DEFAULT_MEASURES.flatMap((each) => {
+    const change = changes[each.measure];
+    if (change === false) return [];
+    return [
+      change === undefined ? each : { ...each, ...change, measure: each.measure, goes: each.goes, source: 'site' },
+    ];
+  });
+}
+
+/** Every measure that could be taken, zone by zone and structure by structure. `lastBefore` are structures that lead to a separator or an outfall. */
+export function possibleMeasures(map: SiteMap, lastBefore: ReadonlySet<string>): Measure[] {
+  return measureKinds(map).flatMap((each) => {
+    if (each.goes === 'grate') return map.structures.filter(takesInsert).map(({ id }) => measureAt(each, id, 0));
+    if (each.goes === 'last') {
+      return map.structures
+        .filter(({ id, kind: is }) => lastBefore.has(id) && is !== 'valve')
+        .map(({ id }) => measureAt(each, id, 0));
+    }
+    return map.zones.filter((zone) => suits(each, zone)).map(({ id, areaM2 }) => measureAt(each, id, areaM2));
+  });
+}
+
+const takesInsert = ({ kind: is, properties }: Structure) =>
+  INLET_KINDS.includes(is) && properties.insert === undefined;
+
+const suits = ({ goes, measure }: MeasureKind, { properties }: Zone) =>
+  (goes as readonly Activity[]).includes(properties.activity) && !(measure === 'roof' && properties.covered === true);
+
+function measureAt(
+  { measure, cut, low, high, firstCost, firstCostPerM2, yearlyCost, yearlyCostPerM2, source }: MeasureKind,
+  at: string,
+  areaM2: number,
+): Measure {
+  const first = firstCost + firstCostPerM2 * areaM2;
+  const yearly = yearlyCost + yearlyCostPerM2 * areaM2;
+  // Whole units of the currency, so that budgets and the steps between them are exact.
+  return {
+    measure,
+    at,
+    cut,
+    low,
+    high,
+    cost: Math.ceil(first + yearly),
+    yearlyCost: first / LIFE_YEARS + yearly,
+    source,
+  };
+}
