@@ -4,7 +4,7 @@ export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
-export { betaQuantile, logGamma } from './gamma.ts';
+export { betaQuantile, logGamma, logGammaCdf } from './gamma.ts';
 export {
   type IntegerProgram,
   type IntegerSolution,
@@ -16,3 +16,4 @@ export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';
 export { TimeQueue } from './time-queue.ts';
+export { effectiveCountOf, type Resampled, resample, tailShapeOf } from './weights.ts';

@@ -38,6 +38,7 @@ export const PROBLEM_CODES = {
   'no-plan': 'error',
   'no-way': 'warning',
   'spots-guessed': 'note',
+  'no-forecast': 'note',
   'bad-file': 'error',
   'bad-geometry': 'warning',
   'import-guess': 'note',

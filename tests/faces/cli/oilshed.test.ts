@@ -163,6 +163,32 @@ describe('the command line', () => {
     expect(run('block', map, '--findings', findings).stdout).toContain('Expected total');
   });
 
+  test('upkeep answers with the keys of the contract, and says what is too little to go by', () => {
+    const upkeep = objectOf(
+      'upkeep',
+      'site-maps/freight-depot.geojson',
+      '--findings',
+      'site-maps/freight-depot.findings.json',
+    );
+    expect(upkeep.separators.map(({ id }: { id: string }) => id)).toEqual(['SEP-1', 'SEP-2']);
+    expect(upkeep.separators[0]).toMatchObject({
+      oilLitres: 14,
+      oilMm: expect.closeTo(14 / (4.8 * 1.8), 9),
+      sludgeMm: 45,
+      state: 'fine',
+      limitChanceByDays: [],
+      nextVisitDays: 30,
+    });
+    const { stdout } = run(
+      'upkeep',
+      'site-maps/freight-depot.geojson',
+      '--findings',
+      'site-maps/freight-depot.findings.json',
+    );
+    expect(stdout).toContain('too few to say when it fills');
+    expect(stdout).toContain('Nobody enters the vault');
+  });
+
   test('kits and measures answer with the keys of the contract', () => {
     const kits = objectOf('kits', 'site-maps/freight-depot.geojson', '--count', '2');
     expect(kits).toMatchObject({
@@ -204,6 +230,33 @@ describe('the command line', () => {
     expect(ask('--release-litres', '50')).not.toBe(ask());
     expect(JSON.parse(ask('--unmapped', '0.5')).unmapped.share).toBeGreaterThan(0.2);
     expect(ask('--seed', '2')).not.toBe(ask());
+  });
+
+  test('--from gives each lid its walk, and lids near first; without it there is none', () => {
+    const ask = (...more: string[]) => objectOf('sources', map, '--findings', findings, ...more);
+    expect(ask().from).toBeNull();
+    // CB-1 and CB-2 lie 43 m apart, with no building on the map: 43 × 1.25 ÷ 1.2 m/s is 0.74 min.
+    const minutesOf = (lids: { at: string; minutes: number }[]) =>
+      Object.fromEntries(lids.map(({ at, minutes }) => [at, Math.round(minutes * 100) / 100]));
+    expect(minutesOf(ask('--from', 'CB-1').nextLids)).toEqual({ 'CB-1': 0, 'CB-2': 0.74 });
+    const { nextLids, lidPlan } = ask('--from', 'CB-2');
+    expect(minutesOf(nextLids)).toEqual({ 'CB-1': 0.74, 'CB-2': 0 });
+    expect(lidPlan).toMatchObject({ at: 'CB-2', minutes: 0, ifOil: { at: 'CB-1', ifOil: null, ifClean: null } });
+    expect(minutesOf([lidPlan.ifOil])).toEqual({ 'CB-1': 0.74 });
+    expect(ask('--from=-105.0001,40').from).toEqual([-105.0001, 40]);
+    const { stdout } = run('sources', map, '--findings', findings, '--from', 'CB-2');
+    expect(stdout).toContain('Lift CB-2 next: right here, oil there with a chance of');
+    expect(stdout).toMatch(/NEXT LID +BITS +CHANCE OF OIL +FROM HERE/);
+    expect(stdout).toMatch(/CB-1 +\d\.\d+ +\d+ % +1 min walk/);
+    expect(stdout).toContain('If CB-2 is oily, lift CB-1.');
+    expect(run('sources', map, '--findings', findings).stdout).not.toContain('FROM HERE');
+  });
+
+  test('what takes no part is told in a sentence', () => {
+    const coolant = { id: 'F2', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'oil', fluid: 'coolant' };
+    const file = { ...JSON.parse(readFileSync(findings, 'utf8')), findings: [coolant] };
+    const { stdout } = run('sources', map, '--findings', write('coolant.json', JSON.stringify(file)));
+    expect(stdout).toContain('Not counted\n  - F2: fluid: coolant mixes with water and does not float');
   });
 
   test('learn gives each zone its rate beside what was thought before; what is known stays known', () => {
@@ -276,6 +329,8 @@ describe('the command line', () => {
     ['a budget below nothing', ['measures', map, '--budget', '-1']],
     ['findings and a zone', ['block', map, '--findings', findings, '--zone', 'Z1']],
     ['a release beyond any yard', ['sources', map, '--findings', findings, '--release-litres', '1e-320']],
+    ['a place to start from that is none', ['sources', map, '--findings', findings, '--from', '400,2']],
+    ['half a place to start from', ['sources', map, '--findings', findings, '--from=-105,']],
     ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
   ])('%s: exit status 2 and one line', (_, words) => {
     const { status, stdout, lines } = run(...words);
@@ -294,6 +349,9 @@ describe('the command line', () => {
     ['a crew that is nowhere', ['block', map, '--zone', 'Z1', '--litres', '5', '--crew', 'CREW-9']],
     ['a spill on a zone that is not there', ['spill', map, '--zone', 'Z77', '--litres', '5']],
     ['findings that are none', ['sources', map, '--findings', map]],
+    ['a start at nothing on the map', ['sources', map, '--findings', findings, '--from', 'KIT-77']],
+    ['a start along a pipe', ['sources', map, '--findings', findings, '--from', 'P1']],
+    ['a start in another country', ['sources', map, '--findings', findings, '--from', '8.5,47.3']],
     ['a place nobody drains to', ['sources', map, '--findings', findings, '--at', 'CB-77']],
   ])('%s: exit status 1 and one line with a cure', (_, words) => {
     const { status, stdout, lines } = run(...words);
@@ -308,7 +366,7 @@ describe('the command line', () => {
     expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound.');
   });
 
-  test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'kits', 'measures', 'import', 'serve'])(
+  test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'kits', 'measures', 'upkeep', 'import', 'serve'])(
     '%s --help shows an example',
     (verb) => {
       const { status, stdout } = run(verb, '--help');

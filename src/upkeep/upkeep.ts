@@ -1,0 +1,270 @@
+import { type Drainage, holdsOf, oilshed } from '../drainage/index.ts';
+import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
+import { expectedLitresPerYear, type Finding } from '../sources/index.ts';
+import { chanceOver, FEWEST_READINGS, learnFill, meanRate, type Reading } from './forecast.ts';
+import { smallestCaughtUm } from './gravity.ts';
+
+/** How full a separator is: `watch` when its packs no longer suffice, `pump-out` at a limit. */
+export type FillState = 'fine' | 'watch' | 'pump-out';
+
+export interface SeparatorUpkeep {
+  id: string;
+  /** When it was last read, as written; null where nobody did. */
+  readAt: string | null;
+  /** Thickness of the oil, mm; null where it was not read, or the separator's size is not on the map. */
+  oilMm: number | null;
+  oilLitres: number | null;
+  sludgeMm: number | null;
+  /** A sheen was seen at the outlet; null where nobody looked. */
+  sheenAtOutlet: boolean | null;
+  state: FillState;
+  /** What made it so. */
+  reasons: string[];
+  /** Litres at which it must be pumped out, and that its packs can take; null where its size is not on the map. */
+  limitLitres: number | null;
+  packLitres: number | null;
+  /** The chance that the oil passes its limit by so many days after the last reading; empty without a forecast. */
+  limitChanceByDays: { days: number; chance: number }[];
+  /** Days from the last reading until the packs are expected to be spent; null without a forecast or beyond a year. */
+  packDays: number | null;
+  /** Litres a year that it is thought to catch; null without a forecast. */
+  litresPerYear: number | null;
+  /** Days from the last reading to the next visit, 1 to 91. */
+  nextVisitDays: number;
+  /** Readings that the forecast rests on, and whether there is one. */
+  readings: number;
+  hasForecast: boolean;
+  /** The smallest droplet still caught at the design flow, µm, at the free depth; null where size or flow is not on the map. */
+  smallestCaughtUm: number | null;
+}
+
+export interface UpkeepAnswer {
+  separators: SeparatorUpkeep[];
+}
+
+const [DEFAULT_OIL_LIMIT_MM, DEFAULT_SLUDGE_LIMIT_MM] = [25.4, 152];
+/** Days at which the chance is told. */
+const TOLD_DAYS = [1, 7, 14, 30, 60, 91, 182, 365];
+/** The next visit is the last day on which the chance is under this. */
+const CHANCE_AT_VISIT = 0.05;
+const [SOONEST_DAYS, LATEST_DAYS] = [1, 91];
+/** Where there is no forecast: monthly, as maintenance standards ask (check S5). */
+const WITHOUT_FORECAST_DAYS = 30;
+const DAYS_PER_YEAR = 365.25;
+
+/**
+ * How full is each separator, and when is the next visit due? From findings at separators: amounts, clean looks,
+ * `sludgeMm`, `sheenAtOutlet`. Days count from a separator's last reading, so the answer needs no clock. One grid for each
+ * separator with four readings or more.
+ */
+export function findUpkeep(
+  drainage: Drainage,
+  findings: readonly Finding[],
+): { answer: UpkeepAnswer; problems: Problem[] } {
+  const { map } = drainage;
+  const separators = map.structures.filter(({ kind }) => kind === 'separator').sort((a, b) => byId(a.id, b.id));
+  const answers = separators.map((separator) =>
+    upkeepOf(
+      drainage,
+      separator,
+      findings.filter(({ at }) => at === separator.id),
+    ),
+  );
+  const problems = answers
+    .filter(({ hasForecast }) => !hasForecast)
+    .map(({ id, readings }) =>
+      problem(
+        'no-forecast',
+        { id, field: null },
+        {
+          message: `${readings} ${readings === 1 ? 'reading is' : 'readings are'} too few to say when it fills`,
+          found: String(readings),
+          allowed: `${FEWEST_READINGS} or more`,
+          cure: 'read it at every visit',
+        },
+      ),
+    );
+  return { answer: { separators: answers }, problems };
+}
+
+interface Sizes {
+  areaM2: number | null;
+  depthM: number | null;
+  lengthM: number | null;
+  widthM: number | null;
+  oilLimitMm: number;
+  sludgeLimitMm: number;
+  designFlowLps: number | null;
+  packLitres: number | null;
+}
+
+function sizesOf({ properties }: Structure): Sizes {
+  const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, designFlowLps, packLitres } = properties as Partial<
+    Record<
+      'lengthM' | 'widthM' | 'waterDepthM' | 'oilLimitMm' | 'sludgeLimitMm' | 'designFlowLps' | 'packLitres',
+      number
+    >
+  >;
+  const areaM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : null;
+  const limit = oilLimitMm ?? DEFAULT_OIL_LIMIT_MM;
+  return {
+    areaM2,
+    depthM: waterDepthM ?? null,
+    lengthM: lengthM ?? null,
+    widthM: widthM ?? null,
+    oilLimitMm: limit,
+    sludgeLimitMm: sludgeLimitMm ?? DEFAULT_SLUDGE_LIMIT_MM,
+    designFlowLps: designFlowLps ?? null,
+    // One millimetre on one square metre is one litre.
+    packLitres: packLitres ?? (areaM2 === null ? null : (limit * areaM2) / 2),
+  };
+}
+
+/** The plan area that oil lies on: the map's, else the one the amount was measured on. */
+function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
+  if (sizes.areaM2 !== null) return sizes.areaM2;
+  const amounts = readings.map(({ source }) => (source.amount as { areaM2?: number } | undefined)?.areaM2);
+  return [...amounts].reverse().find((areaM2) => areaM2 !== undefined) ?? null;
+}
+
+function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly Finding[]): SeparatorUpkeep {
+  const sizes = sizesOf(separator);
+  const seen = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
+  const readings = seen.filter(({ seen: what, source }) => what === 'amount' || what === 'clean' || source.amount);
+  const last = readings[readings.length - 1];
+  const areaM2 = areaOf(sizes, readings);
+  const oilLitres = last ? litresOf(last) : null;
+  const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
+  const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
+  const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
+  const sludgeMm = lastOf(seen, ({ source }) => (source as { sludgeMm?: number }).sludgeMm);
+  const sheenAtOutlet = lastOf(seen, ({ source }) => (source as { sheenAtOutlet?: boolean }).sheenAtOutlet);
+  const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
+  const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
+  const posterior = hasForecast
+    ? learnFill(readings.map(readingOf), { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
+    : null;
+  const chance = (limit: number, days: number) =>
+    posterior && last
+      ? chanceOver(posterior, { litres: litresOf(last), factor: last.factor, limitLitres: limit, days })
+      : 0;
+  return {
+    id: separator.id,
+    readAt: last?.source.seenAt ?? null,
+    oilMm,
+    oilLitres,
+    sludgeMm,
+    sheenAtOutlet,
+    state,
+    reasons,
+    limitLitres,
+    packLitres,
+    limitChanceByDays: posterior
+      ? TOLD_DAYS.map((days) => ({ days, chance: chance(limitLitres as number, days) }))
+      : [],
+    packDays: posterior && packLitres !== null ? daysToHalf((days) => chance(packLitres, days)) : null,
+    litresPerYear: posterior ? meanRate(posterior) : null,
+    nextVisitDays: nextVisit(drainage.map, {
+      state,
+      sheenAtOutlet,
+      forecastDays: posterior ? lastDayUnder((days) => chance(limitLitres as number, days)) : null,
+    }),
+    readings: readings.length,
+    hasForecast,
+    smallestCaughtUm: caughtUm(sizes, { oilMm, sludgeMm }),
+  };
+}
+
+const litresOf = ({ seen, litres }: Finding) => (seen === 'clean' ? 0 : litres);
+
+const readingOf = (finding: Finding): Reading => ({
+  sinceMs: finding.sinceMs,
+  seenAtMs: finding.seenAtMs,
+  litres: litresOf(finding),
+  factor: finding.seen === 'clean' ? 1 : finding.factor,
+});
+
+/** The latest value that was written down; null where it never was. */
+function lastOf<T>(findings: readonly Finding[], read: (finding: Finding) => T | undefined): T | null {
+  return findings.reduce<T | null>((latest, finding) => read(finding) ?? latest, null);
+}
+
+/** Litres a year that the map expects a separator to hold back. */
+function heldLitresPerYear(drainage: Drainage, separator: Structure): number {
+  const comes = oilshed(drainage, separator.id).reduce(
+    (sum, { zone, delivered }) => sum + delivered * expectedLitresPerYear(zone),
+    0,
+  );
+  return comes * holdsOf(separator);
+}
+
+function stateOf({
+  oilMm,
+  oilLitres,
+  sludgeMm,
+  sheenAtOutlet,
+  packLitres,
+  sizes,
+}: Pick<SeparatorUpkeep, 'oilMm' | 'oilLitres' | 'sludgeMm' | 'sheenAtOutlet' | 'packLitres'> & { sizes: Sizes }): {
+  state: FillState;
+  reasons: string[];
+} {
+  const over = [
+    ...(oilMm !== null && oilMm >= sizes.oilLimitMm ? ['oil is at its limit'] : []),
+    ...(sludgeMm !== null && sludgeMm >= sizes.sludgeLimitMm ? ['sediment is at its limit'] : []),
+  ];
+  if (over.length > 0) return { state: 'pump-out', reasons: over };
+  const near = [
+    ...(oilLitres !== null && packLitres !== null && oilLitres > packLitres ? ['the packs no longer suffice'] : []),
+    ...(sludgeMm !== null && sludgeMm > sizes.sludgeLimitMm / 2 ? ['sediment is over half its limit'] : []),
+    ...(sheenAtOutlet ? ['a sheen at the outlet: clean it and come sooner'] : []),
+  ];
+  return near.length > 0 ? { state: 'watch', reasons: near } : { state: 'fine', reasons: [] };
+}
+
+/** The last whole day on which a chance that grows with the days is under 5 %, from 1 to 91. */
+function lastDayUnder(chance: (days: number) => number): number {
+  let [low, high] = [SOONEST_DAYS, LATEST_DAYS];
+  while (low < high) {
+    const middle = Math.ceil((low + high) / 2);
+    if (chance(middle) < CHANCE_AT_VISIT) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+/** The first whole day on which a growing chance is even or more; null beyond a year. */
+function daysToHalf(chance: (days: number) => number): number | null {
+  if (chance(DAYS_PER_YEAR) < 0.5) return null;
+  let [low, high] = [0, Math.ceil(DAYS_PER_YEAR)];
+  while (low < high) {
+    const middle = Math.floor((low + high) / 2);
+    if (chance(middle) >= 0.5) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}
+
+/** A full separator is due at once; a sheen halves the interval; a permit's interval is never passed. */
+function nextVisit(
+  { site }: SiteMap,
+  {
+    state,
+    sheenAtOutlet,
+    forecastDays,
+  }: { state: FillState; sheenAtOutlet: boolean | null; forecastDays: number | null },
+): number {
+  if (state === 'pump-out') return SOONEST_DAYS;
+  const { inspectEveryDays = LATEST_DAYS } = site as { inspectEveryDays?: number };
+  const planned = (forecastDays ?? WITHOUT_FORECAST_DAYS) / (sheenAtOutlet ? 2 : 1);
+  return Math.max(SOONEST_DAYS, Math.min(LATEST_DAYS, Math.floor(planned), Math.floor(inspectEveryDays)));
+}
+
+function caughtUm(
+  { lengthM, widthM, depthM, designFlowLps }: Sizes,
+  { oilMm, sludgeMm }: Pick<SeparatorUpkeep, 'oilMm' | 'sludgeMm'>,
+): number | null {
+  if (lengthM === null || widthM === null || depthM === null || designFlowLps === null) return null;
+  const free = depthM - ((oilMm ?? 0) + (sludgeMm ?? 0)) / 1000;
+  return smallestCaughtUm({ lengthM, widthM, depthM: free }, designFlowLps);
+}
