@@ -79,7 +79,7 @@ const LIFE_YEARS = 10;
 
 /** The kinds of measures of a site: the default table with what `site.measures` changes, by name; `false` leaves one out. */
 export function measureKinds({ site }: SiteMap): MeasureKind[] {
-  const changes = (site as { measures?: Record<string, Partial<MeasureKind> | false> }).measures ?? {};
+  const changes = site.measures ?? {};
   return DEFAULT_MEASURES.flatMap((each) => {
     const change = changes[each.measure];
     if (change === false) return [];

@@ -112,6 +112,7 @@ const separatorShape = {
   designFlowLps: positive.optional(),
   oilLimitMm: positive.optional().describe('default 25.4'),
   sludgeLimitMm: positive.optional().describe('default 152'),
+  packLitres: positive.optional().describe('litres that its sorbent packs take; default half the oil limit’s litres'),
 };
 
 const linkShape = {
@@ -192,6 +193,16 @@ export const featureSchemas = {
 
 const controlCost = z.looseObject({ cost: money.optional(), minutes: z.number().min(0).optional() });
 
+const measureChange = z.looseObject({
+  cut: share.optional().describe('part of the oil that it keeps back'),
+  low: share.optional(),
+  high: share.optional(),
+  firstCost: money.optional(),
+  firstCostPerM2: money.optional(),
+  yearlyCost: money.optional(),
+  yearlyCostPerM2: money.optional(),
+});
+
 export const siteSchema = z.looseObject({
   format: z.literal('oilshed-site'),
   version: z.literal(1),
@@ -223,6 +234,11 @@ export const siteSchema = z.looseObject({
       yieldFactor: factor.optional(),
     })
     .optional(),
+  inspectEveryDays: positive.optional().describe('longest interval between visits that a permit allows'),
+  measures: z
+    .record(z.string(), z.union([z.literal(false), measureChange]))
+    .optional()
+    .describe('changes to the table of measures, by name: { "sweeping": { "cut": 0.2 }, "roof": false }'),
   walking: z.looseObject({ speedMps: positive.optional(), detour: z.number().min(1).optional() }).optional(),
 });
 

@@ -67,6 +67,9 @@ const findingSchema = z.looseObject({
   noticeLitres: z.number().min(1e-9).max(1e6).optional(),
   misread: z.number().min(0).max(1).optional(),
   rainMm: z.number().min(0).optional(),
+  sludgeMm: z.number().min(0).max(1e5).optional().describe('mm of sediment'),
+  sheenAtOutlet: z.boolean({ error: 'true or false' }).optional(),
+  sorbent: z.enum(['fresh', 'used', 'soaked']).optional(),
 });
 
 export const findingsFileSchema = z.looseObject({

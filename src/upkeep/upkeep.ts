@@ -34,7 +34,7 @@ export interface SeparatorUpkeep {
   /** Readings that the forecast rests on, and whether there is one. */
   readings: number;
   hasForecast: boolean;
-  /** The smallest droplet still caught at the design flow, µm, at the free depth; null where size or flow is not on the map. */
+  /** The smallest droplet still caught at the design flow, µm, at the free depth; null with plates, or where size or flow is not on the map. */
   smallestCaughtUm: number | null;
 }
 
@@ -137,8 +137,8 @@ function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly F
   const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
   const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
   const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
-  const sludgeMm = lastOf(seen, ({ source }) => (source as { sludgeMm?: number }).sludgeMm);
-  const sheenAtOutlet = lastOf(seen, ({ source }) => (source as { sheenAtOutlet?: boolean }).sheenAtOutlet);
+  const sludgeMm = lastOf(seen, ({ source }) => source.sludgeMm);
+  const sheenAtOutlet = lastOf(seen, ({ source }) => source.sheenAtOutlet);
   const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
   const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
   const posterior = hasForecast
@@ -171,7 +171,8 @@ function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly F
     }),
     readings: readings.length,
     hasForecast,
-    smallestCaughtUm: caughtUm(sizes, { oilMm, sludgeMm }),
+    // Plates catch far smaller drops than open water, by an area that the map does not state.
+    smallestCaughtUm: separator.properties.plates === true ? null : caughtUm(sizes, { oilMm, sludgeMm }),
   };
 }
 
@@ -255,7 +256,7 @@ function nextVisit(
   }: { state: FillState; sheenAtOutlet: boolean | null; forecastDays: number | null },
 ): number {
   if (state === 'pump-out') return SOONEST_DAYS;
-  const { inspectEveryDays = LATEST_DAYS } = site as { inspectEveryDays?: number };
+  const { inspectEveryDays = LATEST_DAYS } = site;
   const planned = (forecastDays ?? WITHOUT_FORECAST_DAYS) / (sheenAtOutlet ? 2 : 1);
   return Math.max(SOONEST_DAYS, Math.min(LATEST_DAYS, Math.floor(planned), Math.floor(inspectEveryDays)));
 }
