@@ -115,11 +115,11 @@ function goOn(search: Search, standing: CrewStart): void {
     const carried = standing.carried.filter((_, at) => at !== inHand);
     placeNext(search, { ...standing, carried }, { each, kit: standing.carried[inHand]?.kit ?? null });
   }
-  for (let at = 0; at < kits.length; at++) fetch(search, standing, at);
+  for (let at = 0; at < kits.length; at++) takeFrom(search, standing, at);
 }
 
 /** Goes by a kit and takes what is still wanted, if it has any of it. */
-function fetch(search: Search, standing: CrewStart, at: number): void {
+function takeFrom(search: Search, standing: CrewStart, at: number): void {
   const { id, position } = search.kits[at];
   const before = search.stock[at];
   const stock = { ...before };

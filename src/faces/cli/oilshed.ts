@@ -40,6 +40,7 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
   )
     .requiredOption('--findings <file>', 'what was found')
     .option('--at <id>', 'the structure whose oil is asked about (default: where the largest amount was found)')
+    .option('--from <id|lon,lat>', 'where you stand, so that lids near you come first')
     .option('--release-litres <litres>', 'size of a typical release (default: inferred)')
     .option('--unmapped <share>', 'yield of what is not on the map, as a part of the rest (default: 0.02)')
     .option('--history <file>', 'earlier findings, to learn from what zones release')
@@ -84,6 +85,46 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--margin <minutes>', 'how long before the oil a control must be in place (default: 2)')
     .action((map, flags) => run(async () => (await import('./verbs/block.ts')).block(map, flags)));
 
+  verb('kits <map>', 'where should kits stand?', 'kits site-maps/freight-depot.geojson --count 3')
+    .option('--count <number>', 'how many new kits')
+    .option('--within <minutes>', 'how near a kit should be; without --count, the fewest that do')
+    .option('--keep', 'count the kits that stand already')
+    .option('--no-hints', 'leave out hints from rules that may not hold here')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/kits.ts')).kits(map, flags)));
+
+  verb(
+    'cards <map>',
+    'a printable response card for each zone',
+    'cards site-maps/freight-depot.geojson --out cards.pdf --link https://yard.example',
+  )
+    .requiredOption('--out <file>', 'the file to write: .pdf (needs a Chromium on this machine) or .html')
+    .option('--paper <a4 or letter>', 'the sheet (default: letter for a map in US units, else a4)')
+    .option('--litres <litres>', 'how much is spilled (default: the largest container of each zone)')
+    .option('--rain <mm/h>', 'the rain that cards answer for beside dry weather (default: 25)')
+    .option('--link <url>', 'the address others open this yard at, for a QR code on each card')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/cards.ts')).cards(map, flags)));
+
+  verb(
+    'measures <map>',
+    'what keeps out most oil for the money?',
+    'measures site-maps/freight-depot.geojson --budget 5000',
+  )
+    .requiredOption('--budget <money>', 'what may be spent in the first year, in the site’s currency')
+    .option('--seed <number>', 'the same seed gives the same bounds', '1')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/measures.ts')).measures(map, flags)));
+
+  verb(
+    'upkeep <map>',
+    'how full is each separator, and when is the next visit due?',
+    'upkeep site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  )
+    .requiredOption('--findings <file>', 'what was found, over all the time there is')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, flags)));
+
   const each = (text: string, before: string[]) => [...before, text];
   verb(
     'import <files...>',
@@ -127,7 +168,7 @@ async function main(words: readonly string[]): Promise<number> {
       if (error.exitCode === 0) return 0;
       return sayWords(
         error.message === '(outputHelp)'
-          ? 'no verb given, such as check, shed, sources, learn, spill, block, import or serve'
+          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, import or serve'
           : error.message.replace(/^error: /, ''),
       );
     }

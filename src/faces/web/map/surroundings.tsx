@@ -9,7 +9,7 @@ const outline = ({ area, path }: FlatOther, transform: Transform): string =>
 const ofKind = (others: readonly FlatOther[], kind: FlatOther['kind']) => others.filter((each) => each.kind === kind);
 
 /** What lies under everything: the property, water and the floors of buildings. */
-export function Surroundings({ flat, transform }: DrawnYard) {
+export function Surroundings({ flat, transform }: Pick<DrawnYard, 'flat' | 'transform'>) {
   const lines = ofKind(flat.others, 'property-line');
   return (
     <g class="surroundings">
@@ -30,7 +30,7 @@ export function Surroundings({ flat, transform }: DrawnYard) {
 }
 
 /** The property line and walls stand over the shaded ground, so that a roof that is a zone still reads as a building. */
-export function Walls({ flat, transform }: DrawnYard) {
+export function Walls({ flat, transform }: Pick<DrawnYard, 'flat' | 'transform'>) {
   return (
     <g class="walls">
       {ofKind(flat.others, 'property-line').map((line) => (

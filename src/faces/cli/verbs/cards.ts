@@ -1,0 +1,167 @@
+import { createHash } from 'node:crypto';
+import { existsSync, writeFileSync } from 'node:fs';
+import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
+import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
+import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
+import type { Paper } from '../../cards/binder.ts';
+import { cardsPage } from '../../cards/cards-page.tsx';
+import { findChromium, printPdf } from '../../cards/print-pdf.ts';
+import { InputError, numberWord, output, readText, siteName, throwErrors, unitsOf, WordsError } from '../input.ts';
+import { heading, safe, table } from '../print.ts';
+import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
+
+interface CardsFlags {
+  out: string;
+  paper?: string;
+  litres?: string;
+  rain?: string;
+  link?: string;
+  json?: boolean;
+}
+
+/** `oilshed cards MAP --out FILE`: a printable response card for each zone, one to a page. */
+export function cards(file: string, flags: CardsFlags): number {
+  const isPdf = outIsPdf(flags.out);
+  const options = {
+    litres:
+      flags.litres === undefined ? undefined : numberWord('--litres', flags.litres, { above: 0, atMost: MOST_LITRES }),
+    rainMmPerH:
+      flags.rain === undefined ? undefined : numberWord('--rain', flags.rain, { above: 0, atMost: MOST_RAIN_MM_PER_H }),
+  };
+  const link = flags.link === undefined ? null : linkWord(flags.link);
+  const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
+  const chromium = isPdf ? chromiumHere() : null;
+  const text = readText(file);
+  const { map, problems } = readSiteMap(text);
+  throwErrors(file, problems);
+  if (map.zones.length === 0) {
+    throw new InputError([`${safe(file)}: no zone is on the map, so there is nothing to make a card of; draw one`]);
+  }
+  const units = unitsOf(map);
+  const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
+  const made = cardsOf(file, compileDrainage(map), options);
+  const page = cardsPage(made, {
+    map,
+    units,
+    siteName: siteName(map, file),
+    date: dayWords(new Date(), map.site),
+    mapVersion: createHash('sha256').update(text).digest('hex').slice(0, 12),
+    link,
+    paper,
+  });
+  write(flags.out, chromium === null ? page : pdfOf(chromium, page));
+  const listed = made.map((card, at) => ({ zone: card.zone.id, page: at + 1, ...summary(card) }));
+  output(flags.json, { cards: listed, paper }, () => cardsText(made, { out: flags.out, paper, map }));
+  return 0;
+}
+
+function cardsOf(file: string, drainage: Drainage, options: CardOptions): ResponseCard[] {
+  const { zones } = drainage.map;
+  return zones.map(({ id }, at) => {
+    sayProgress(at === zones.length - 1 ? '' : `Card ${at + 1} of ${zones.length}`);
+    const { card, problems } = responseCard(drainage, id, options);
+    throwErrors(file, problems);
+    if (!card) throw new Error(`no card for ${id}`);
+    return card;
+  });
+}
+
+/** One line that says how far the work is, for a person who waits at a terminal; an empty one takes it away. */
+function sayProgress(words: string): void {
+  if (process.stderr.isTTY) process.stderr.write(`\r\u001b[K${words}`);
+}
+
+const summary = ({ litres, plan, dry }: ResponseCard) => ({
+  litres,
+  isTooLate: dry.block.isTooLate,
+  plan: plan.map(({ at, control, kit, crewMinutes, dry: { oilMinutes } }) => ({
+    at,
+    control,
+    kit,
+    oilMinutes,
+    crewMinutes,
+  })),
+});
+
+function outIsPdf(out: string): boolean {
+  if (/\.pdf$/i.test(out)) return true;
+  if (/\.html?$/i.test(out)) return false;
+  throw new WordsError(`--out is ${JSON.stringify(out)}; write a name that ends in .pdf or .html`);
+}
+
+function paperWord(word: string): Paper {
+  if (word === 'a4' || word === 'letter') return word;
+  throw new WordsError(`--paper is ${JSON.stringify(word)}; write a4 or letter`);
+}
+
+/** More does not fit a QR code that can be read off a card. */
+const MOST_LINK = 300;
+
+function linkWord(word: string): string {
+  const url = URL.canParse(word) ? new URL(word) : null;
+  if (!url || !/^https?:$/.test(url.protocol) || url.href.length > MOST_LINK) {
+    throw new WordsError(
+      `--link is ${JSON.stringify(word)}; write the address others open, such as https://yard.example`,
+    );
+  }
+  url.hash = '';
+  return url.href;
+}
+
+function chromiumHere(): string {
+  const chromium = findChromium(process.env);
+  if (chromium) return chromium;
+  throw new InputError([
+    'cards: no Chromium was found to make a PDF with; write --out cards.html and print that from a browser, or set CHROMIUM_PATH',
+  ]);
+}
+
+function pdfOf(chromium: string, page: string): Buffer {
+  try {
+    return printPdf(chromium, page);
+  } catch (error) {
+    throw new InputError([
+      `cards: ${safe(chromium)} made no PDF (${safe((error as Error).message)}); write --out cards.html and print that from a browser`,
+    ]);
+  }
+}
+
+function write(file: string, content: string | Buffer): void {
+  try {
+    writeFileSync(file, content);
+  } catch (error) {
+    const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
+    throw new InputError([safe(`${file}: ${why} (${(error as NodeJS.ErrnoException).code}); name another with --out`)]);
+  }
+}
+
+function dayWords(now: Date, { timeZone = 'UTC' }: SiteMap['site']): string {
+  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone }).format(now);
+}
+
+function cardsText(
+  made: readonly ResponseCard[],
+  { out, paper, map }: { out: string; paper: Paper; map: SiteMap },
+): string {
+  const names = new Map(map.zones.map(({ id, name }) => [id, name]));
+  const rows = made.map(({ zone: { id }, plan, dry, fluid }, at) => [
+    String(at + 1),
+    id,
+    names.get(id) ?? id,
+    plan[0] ? `${plan[0].control} ${plan[0].at}` : '–',
+    fluid === 'gasoline' ? 'nobody goes near' : dry.block.isTooLate ? 'late all the same' : '',
+  ]);
+  const columns = [
+    { title: 'PAGE', align: 'right' },
+    { title: 'ZONE' },
+    { title: '' },
+    { title: 'FIRST' },
+    { title: '' },
+  ] as const;
+  return [
+    heading(
+      `${out}: ${made.length} ${made.length === 1 ? 'card' : 'cards'}, one to a page, ${paper === 'a4' ? 'A4' : 'Letter'}.`,
+    ),
+    table(columns, rows),
+  ].join('\n');
+}
