@@ -18,9 +18,11 @@ interface Wall {
 export interface OpenSide {
   corner: number;
   at: Point;
-  /** Radians; `to` is above `from` by at most a full turn. */
+  /** Radians; `to` is above `from` by at most a full turn. And the same two directions as unit vectors. */
   from: number;
   to: number;
+  fromWay: Point;
+  toWay: Point;
   fromEnd: number;
   toEnd: number;
 }
@@ -60,6 +62,8 @@ export class Walls {
   private readonly walls: Wall[] = [];
   private readonly grounds: { building: number; rings: Point[][]; box: Box }[] = [];
   private readonly near: Flatbush | null;
+  /** Metres of a straight line that are looked at together: about the distance between walls. */
+  private readonly pieceM: number;
 
   constructor(buildings: readonly DrawnBuilding[]) {
     const drawn = buildings.flatMap(({ lines }) => lines.flat());
@@ -87,6 +91,8 @@ export class Walls {
     this.ends = ends.map((each) => [...each]);
     this.buildingsAt = buildingsAt;
     this.near = indexOf(this.walls.map(({ from, to }) => boxOf([drawn[from], drawn[to]])));
+    const [minX, minY, maxX, maxY] = boxOf(drawn);
+    this.pieceM = Math.hypot(maxX - minX, maxY - minY) / Math.sqrt(this.walls.length);
   }
 
   /** Buildings whose ground a point is on. */
@@ -111,7 +117,8 @@ export class Walls {
     return rays.flatMap(({ end, angle: from }, index) => {
       const next = rays[(index + 1) % rays.length];
       const to = index + 1 < rays.length ? next.angle : next.angle + 2 * Math.PI;
-      const side = { corner, at, from, to, fromEnd: end, toEnd: next.end };
+      const [fromWay, toWay] = [from, to].map((way): Point => [Math.cos(way), Math.sin(way)]);
+      const side = { corner, at, from, to, fromWay, toWay, fromEnd: end, toEnd: next.end };
       return to - from < NARROW || this.groundsAt(besideCorner(side)).length > 0 ? [] : [side];
     });
   }
@@ -153,36 +160,49 @@ export class Walls {
 
   /**
    * Whether one can walk straight from one place to the other. The building one stands in is left through its wall,
-   * once; two places in one building see each other.
+   * once; two places in one building see each other. Looked at piece by piece, since what is in the way is mostly near.
    */
   isClear(from: Stop, to: Stop): boolean {
-    const [[px, py], [qx, qy]] = [from.at, to.at];
-    const left = new Set<number>();
-    const stops = (wall: number) => this.stops(this.walls[wall], { from, to, left });
-    return !this.near?.collides(Math.min(px, qx), Math.min(py, qy), Math.max(px, qx), Math.max(py, qy), stops);
+    const [p, q] = [from.at, to.at];
+    const left = new Map<number, number>();
+    const stops = (wall: number) => this.stops(wall, { from, to, left });
+    const pieces = Math.ceil(distance(p, q) / this.pieceM) || 1;
+    const dx = (q[0] - p[0]) / pieces;
+    const dy = (q[1] - p[1]) / pieces;
+    for (let piece = 0; piece < pieces; piece++) {
+      const x = p[0] + dx * piece;
+      const y = p[1] + dy * piece;
+      const [minX, minY] = [Math.min(x, x + dx), Math.min(y, y + dy)];
+      if (this.near?.collides(minX, minY, minX + Math.abs(dx), minY + Math.abs(dy), stops)) return false;
+    }
+    return true;
   }
 
-  /** Whether a wall is in the way. `left` keeps the buildings that were left so far. */
-  private stops({ from: a, to: b, building }: Wall, { from, to, left }: { from: Stop; to: Stop; left: Set<number> }) {
-    const [isFromHere, isToHere] = [from.inside.includes(building), to.inside.includes(building)];
+  /** Whether a wall is in the way. `left` keeps the buildings that were left so far, with the wall they were left by. */
+  private stops(wall: number, { from, to, left }: { from: Stop; to: Stop; left: Map<number, number> }): boolean {
+    const { from: a, to: b, building } = this.walls[wall];
+    const isFromHere = from.inside.includes(building);
+    const isToHere = to.inside.includes(building);
     if (isFromHere && isToHere) return false;
-    const [p, q] = [from.at, to.at];
-    const [atA, atB] = [this.corners[a], this.corners[b]];
-    const [sideA, sideB] = [sideOf(p, q, atA), sideOf(p, q, atB)];
-    const isEnd = (corner: number) => corner === from.corner || corner === to.corner;
-    if (!isFromHere && !isToHere) {
-      const close = GRAZE_M * distance(p, q);
-      if (Math.abs(sideA) <= close && !isEnd(a) && isBetween(p, q, atA)) return true;
-      if (Math.abs(sideB) <= close && !isEnd(b) && isBetween(p, q, atB)) return true;
+    const isOwn = isFromHere || isToHere;
+    const atA = this.corners[a];
+    const atB = this.corners[b];
+    const sideA = sideOf(from.at, to.at, atA);
+    const sideB = sideOf(from.at, to.at, atB);
+    const isEndA = a === from.corner || a === to.corner;
+    const isEndB = b === from.corner || b === to.corner;
+    if (!isOwn) {
+      const close = GRAZE_M * distance(from.at, to.at);
+      if (Math.abs(sideA) <= close && !isEndA && isBetween(from.at, to.at, atA)) return true;
+      if (Math.abs(sideB) <= close && !isEndB && isBetween(from.at, to.at, atB)) return true;
     }
-    if (sideA * sideB >= 0 || isEnd(a) || isEnd(b) || sideOf(atA, atB, p) * sideOf(atA, atB, q) >= 0) return false;
-    if ((!isFromHere && !isToHere) || left.has(building)) return true;
-    left.add(building);
+    if (isEndA || isEndB || sideA * sideB >= 0) return false;
+    if (sideOf(atA, atB, from.at) * sideOf(atA, atB, to.at) >= 0) return false;
+    if (!isOwn || (left.get(building) ?? wall) !== wall) return true;
+    left.set(building, wall);
     return false;
   }
 }
-
-type Box = readonly [minX: number, minY: number, maxX: number, maxY: number];
 
 /** A place at a corner, on one of its open sides, clear of both walls. */
 function besideCorner({ at: [x, y], from, to }: OpenSide): Point {
@@ -191,9 +211,17 @@ function besideCorner({ at: [x, y], from, to }: OpenSide): Point {
   return [x + off * Math.cos(middle), y + off * Math.sin(middle)];
 }
 
+type Box = readonly [minX: number, minY: number, maxX: number, maxY: number];
+
 function boxOf(points: readonly Point[], margin = 0): Box {
-  const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
-  return [Math.min(...xs) - margin, Math.min(...ys) - margin, Math.max(...xs) + margin, Math.max(...ys) + margin];
+  let [minX, minY, maxX, maxY] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const [x, y] of points) {
+    minX = Math.min(minX, x);
+    minY = Math.min(minY, y);
+    maxX = Math.max(maxX, x);
+    maxY = Math.max(maxY, y);
+  }
+  return [minX - margin, minY - margin, maxX + margin, maxY + margin];
 }
 
 const isIn = ([minX, minY, maxX, maxY]: Box, [x, y]: Point) => minX <= x && x <= maxX && minY <= y && y <= maxY;

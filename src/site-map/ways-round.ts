@@ -17,7 +17,8 @@ const TURN = 2 * Math.PI;
  *
  * A shortest way bends at corners only, round their outside, so it is a shortest path among the corners that see each
  * other (visibility graph; Lozano-Pérez and Wesley, Communications of the ACM 22, 1979), by Dijkstra's method. What a
- * corner sees is found when first needed and kept. One start: O(corners² + pairs that could matter × walls near them).
+ * corner sees is found when first needed and kept, and the search ends with the farthest place found. One start:
+ * O(corners no farther than that × (corners + pairs that could matter × walls near them)).
  */
 export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
   const walls = new Walls(buildings);
@@ -28,64 +29,75 @@ export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
     canTurn(walls, a, b) && canTurn(walls, b, a) && isSameSide(walls, a, b) && walls.isClear(a, b);
 
   function seenFrom(at: number): { to: number; metres: number }[] {
-    let found = seen.get(at);
-    if (!found) {
-      found = corners.flatMap((to, index) =>
-        index !== at && stretch(corners[at], to) ? [{ to: index, metres: distance(corners[at].at, to.at) }] : [],
-      );
-      seen.set(at, found);
+    const known = seen.get(at);
+    if (known) return known;
+    const found: { to: number; metres: number }[] = [];
+    for (let to = 0; to < corners.length; to++) {
+      if (to !== at && stretch(corners[at], corners[to]))
+        found.push({ to, metres: distance(corners[at].at, corners[to].at) });
     }
+    seen.set(at, found);
     return found;
   }
 
-  /** Metres to every open side of a corner. */
-  function spread(starts: readonly Turn[]): Float64Array {
-    const metres = Float64Array.from(corners, (to) =>
-      Math.min(...starts.map((start) => (stretch(start, to) ? distance(start.at, to.at) : Infinity))),
-    );
+  /** The corners with their distance from the start, nearest first. */
+  function* nearestFirst(starts: readonly Turn[]): Generator<{ corner: Turn; metres: number }> {
+    const metres = new Float64Array(corners.length).fill(Infinity);
     const queue = new TimeQueue();
-    metres.forEach((far, at) => void (far < Infinity && queue.push(at, far)));
+    const reach = (at: number, far: number) => {
+      if (far >= metres[at]) return;
+      metres[at] = far;
+      queue.push(at, far);
+    };
+    corners.forEach((to, at) => {
+      for (const start of starts) if (stretch(start, to)) reach(at, distance(start.at, to.at));
+    });
     for (let next = queue.pop(); next; next = queue.pop()) {
-      if (next.time > metres[next.item]) continue;
-      for (const { to, metres: more } of seenFrom(next.item)) {
-        const far = next.time + more;
-        if (far >= metres[to]) continue;
-        metres[to] = far;
-        queue.push(to, far);
-      }
+      const { item, time } = next;
+      if (time > metres[item]) continue;
+      yield { corner: corners[item], metres: time };
+      for (const { to, metres: more } of seenFrom(item)) reach(to, time + more);
     }
-    return metres;
   }
 
   return (start, ends) => {
     const starts = places(start);
-    let fromStart: Float64Array | null = null;
-    return ends.map((end) => {
-      const stops = places(end);
-      let best = Infinity;
-      for (const from of starts) {
-        for (const to of stops) if (walls.isClear(from, to)) best = Math.min(best, distance(start, end));
+    const stops = ends.map(places);
+    const isInSight = (at: number) => starts.some((from) => stops[at].some((to) => walls.isClear(from, to)));
+    const best = ends.map((end, at) => (isInSight(at) ? distance(start, end) : Infinity));
+    const open = [...ends.keys()].filter((at) => best[at] === Infinity);
+    if (open.length === 0) return best;
+    for (const { corner, metres } of nearestFirst(starts)) {
+      if (open.every((at) => best[at] <= metres)) break;
+      for (const at of open) {
+        for (const to of stops[at]) {
+          const far = metres + distance(corner.at, to.at);
+          if (far < best[at] && stretch(corner, to)) best[at] = far;
+        }
       }
-      if (best < Infinity) return best;
-      fromStart ??= spread(starts);
-      for (const to of stops) {
-        corners.forEach((corner, at) => {
-          const metres = (fromStart as Float64Array)[at] + distance(corner.at, to.at);
-          if (metres < best && stretch(corner, to)) best = metres;
-        });
-      }
-      return best;
-    });
+    }
+    return best;
   };
 }
 
 /** Whether a way that comes from `to` could go on round the corner that `stop` is: its wall must be on the inside of the bend. */
 function canTurn(walls: Walls, { corner, side, at }: Turn, to: Turn): boolean {
   if (side === null || isWallTo(walls, corner, to.corner)) return true;
-  const isStepOut = to.inside.some((building) => walls.buildingsAt[corner].has(building));
+  const isStepOut = to.inside.length > 0 && to.inside.some((building) => walls.buildingsAt[corner].has(building));
+  if (!isStepOut && isBetweenWalls(side, to.at)) return false;
   const angle = side.from + ((((angleTo(at, to.at) - side.from) % TURN) + TURN) % TURN);
   if (angle > side.to) return isStepOut;
   return angle - side.from >= Math.PI - STRAIGHT_SLACK || side.to - angle >= Math.PI - STRAIGHT_SLACK;
+}
+
+/** Whether the line to a place, made longer both ways, has one wall of the corner on either side of it: a quick no for most. */
+function isBetweenWalls({ at, fromWay, toWay }: OpenSide, to: Point): boolean {
+  const dx = to[0] - at[0];
+  const dy = to[1] - at[1];
+  const one = dx * fromWay[1] - dy * fromWay[0];
+  const other = dx * toWay[1] - dy * toWay[0];
+  const slack = STRAIGHT_SLACK * (Math.abs(dx) + Math.abs(dy));
+  return one * other < 0 && Math.abs(one) > slack && Math.abs(other) > slack;
 }
 
 const isWallTo = (walls: Walls, from: number, to: number) => from >= 0 && to >= 0 && walls.ends[from].includes(to);

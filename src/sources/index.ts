@@ -5,7 +5,6 @@ export { type LidPlan, type NextLid, OPENING_MINUTES } from './next-lid.ts';
 export { ONE_SPILL_LITRES, type SourcesOptions } from './question.ts';
 export type { Reason } from './reasons.ts';
 export {
-  FARTHEST_START_M,
   findSources,
   type Share,
   type SourcesAnswer,

@@ -1,5 +1,5 @@
 import { type Drainage, upstreamOf } from '../drainage/index.ts';
-import { byId, type StructureKind } from '../site-map/index.ts';
+import { byId, type Position, type StructureKind, type WalkingGround, walkingGround } from '../site-map/index.ts';
 import type { Draws } from './draws.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from './findings.ts';
 import { noticed } from './likelihood.ts';
@@ -10,12 +10,14 @@ export interface NextLid {
   at: string;
   bits: number;
   chanceOfOil: number;
+  /** Minutes on foot from where the walker stands; infinite where there is no way; null when that place is not known. */
+  minutes: number | null;
 }
 
-/** Which lid to lift, and which one after that, by what was seen. */
+/** Which lid to lift, and which ones after that, by what was seen: three deep. Minutes are from the lid before. */
 export interface LidPlan extends NextLid {
-  ifOil: NextLid | null;
-  ifClean: NextLid | null;
+  ifOil: LidPlan | null;
+  ifClean: LidPlan | null;
 }
 
 /** Structures a crew can look into by lifting a lid or a grate. */
@@ -24,17 +26,38 @@ const LID_KINDS: readonly StructureKind[] = ['catch-basin', 'trench-drain', 'man
 const MOST_STEPS = 20_000_000;
 /** A lid that would tell less is not worth the walk. */
 const LEAST_BITS = 1e-4;
+/** How many lids are planned ahead. */
+const PLANNED = 3;
+/** What it takes to open a lid, look and close it again, on top of the walk. A guess. */
+export const OPENING_MINUTES = 3;
 
-/** Every lid that was not opened, with the chance, in each draw, that oil is said there. */
+/** A lid that was not opened yet, with the chance, in each draw, that oil is said there. */
 interface Look {
   at: string;
+  position: Position;
   saysOil: Float64Array;
+}
+
+/** What a ranking rests on: the source that is the main one in each draw, how many sources there are, and the walk. */
+interface Hunt {
+  main: Int32Array;
+  sources: number;
+  /** null: it is not known where the walker stands. */
+  ground: WalkingGround | null;
+}
+
+/** What has been learned so far, as weights of the draws, and where the walker stands. */
+interface Standing {
+  weight: Float64Array;
+  start: Position | null;
 }
 
 /**
  * Ranks every lid that oil on its way to the point can pass and that was not opened yet by the mutual information, in
- * bits, between what would be said there (clean or oil, wrong now and then) and which source is the main one. Without
- * a point, every lid of the map. Best first; a lid that tells nothing has 0 bits.
+ * bits, between what would be said there (clean or oil, wrong now and then) and which source is the main one; where
+ * it is known where the walker stands, by bits per minute of walking and opening. Without a point, every lid of the
+ * map. Best first; a lid that tells nothing has 0 bits. The plan takes the best lid, and, standing there, the best one
+ * after each of its two answers, told by weighing the draws with that answer, three lids deep.
  * O(lids × (edges + draws × sources)), the draws thinned so that it stays within some 20 million steps.
  */
 export function rankLids(
@@ -43,10 +66,11 @@ export function rankLids(
   draws: Draws,
 ): { lids: NextLid[]; plan: LidPlan | null } {
   const looks = looksAt(drainage, question, draws);
-  const main = mainSources(draws, question.evidence.sources.length);
-  const even = new Float64Array(draws.count).fill(1);
-  const lids = rank(looks, main, even);
-  return { lids, plan: planLids(looks, main, lids[0]) };
+  const sources = question.evidence.sources.length;
+  const ground = question.from && walkingGround(drainage.map);
+  const hunt: Hunt = { main: mainSources(draws, sources), sources, ground };
+  const standing: Standing = { weight: new Float64Array(draws.count).fill(1), start: question.from };
+  return { lids: rank(looks, hunt, standing), plan: planLids(looks, hunt, { ...standing, lids: PLANNED }) };
 }
 
 function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): Look[] {
@@ -60,7 +84,7 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
       LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[placeOf(id)] === 1),
   );
   const stride = Math.max(1, Math.ceil((lids.length * sources.length * draws.count) / MOST_STEPS));
-  return lids.map(({ id }) => {
+  return lids.map(({ id, position }) => {
     const { delivered } = upstreamOf(drainage, placeOf(id));
     const ways = sources.flatMap(({ zone }, source) => {
       const part = zone ? delivered[placeOf(zone.id)] : 0;
@@ -73,7 +97,7 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
       const oil = noticed(litres, DEFAULT_NOTICE_LITRES);
       saysOil[at] = oil * (1 - DEFAULT_MISREAD.oil) + (1 - oil) * DEFAULT_MISREAD.oil;
     }
-    return { at: id, saysOil };
+    return { at: id, position, saysOil };
   });
 }
 
@@ -88,41 +112,58 @@ export function mainSources({ count, share }: Pick<Draws, 'count' | 'share'>, si
   return main;
 }
 
-function rank(looks: readonly Look[], main: Int32Array, weight: Float64Array): NextLid[] {
+function rank(looks: readonly Look[], hunt: Hunt, { weight, start }: Standing): NextLid[] {
+  const ends = looks.map(({ position }) => position);
+  const minutes = start && hunt.ground?.minutesFrom(start, ends);
   return looks
-    .map((look) => ({ at: look.at, ...tells(look, main, weight) }))
-    .sort((a, b) => b.bits - a.bits || byId(a.at, b.at));
+    .map((look, at): NextLid => ({ at: look.at, ...tells(look, hunt, weight), minutes: minutes?.[at] ?? null }))
+    .sort((a, b) => worthOf(b) - worthOf(a) || b.bits - a.bits || byId(a.at, b.at));
 }
 
-/** The best lid, and the best one after each of its two answers, told by weighing the draws with that answer. */
-function planLids(looks: readonly Look[], main: Int32Array, best: NextLid | undefined): LidPlan | null {
-  if (!best || best.bits < LEAST_BITS) return null;
-  const { saysOil } = looks.find(({ at }) => at === best.at) as Look;
+/** Bits per minute where the walk is known, else bits. */
+const worthOf = ({ bits, minutes }: NextLid) => (minutes === null ? bits : bits / (minutes + OPENING_MINUTES));
+
+/** The best lid from here and, standing there, the best after each answer, as many deep as `lids` says. */
+function planLids(
+  looks: readonly Look[],
+  hunt: Hunt,
+  { weight, start, lids }: Standing & { lids: number },
+): LidPlan | null {
+  const [best] = lids > 0 ? rank(looks, hunt, { weight, start }) : [];
+  if (!best || best.bits < LEAST_BITS || best.minutes === Infinity) return null;
+  const { saysOil, position } = looks.find(({ at }) => at === best.at) as Look;
   const others = looks.filter(({ at }) => at !== best.at);
-  const after = (weight: Float64Array) => {
-    const [next] = rank(others, main, weight);
-    return next && next.bits >= LEAST_BITS ? next : null;
-  };
+  const after = (chance: Float64Array) =>
+    planLids(others, hunt, {
+      weight: chance.map((says, draw) => weight[draw] * says),
+      start: start && position,
+      lids: lids - 1,
+    });
   return { ...best, ifOil: after(saysOil), ifClean: after(saysOil.map((oil) => 1 - oil)) };
 }
 
-function tells({ saysOil }: Look, main: Int32Array, weight: Float64Array): Omit<NextLid, 'at'> {
+function tells(
+  { saysOil }: Look,
+  { main, sources }: Hunt,
+  weight: Float64Array,
+): Pick<NextLid, 'bits' | 'chanceOfOil'> {
   const stride = Math.ceil(main.length / saysOil.length);
-  const chanceOfMain = new Map<number, number>();
-  const oilAndMain = new Map<number, number>();
+  const chanceOfMain = new Float64Array(sources);
+  const oilAndMain = new Float64Array(sources);
   let [sum, oil] = [0, 0];
-  saysOil.forEach((says, at) => {
+  for (let at = 0; at < saysOil.length; at++) {
     const source = main[at * stride];
+    const both = weight[at] * saysOil[at];
     sum += weight[at];
-    oil += weight[at] * says;
-    chanceOfMain.set(source, (chanceOfMain.get(source) ?? 0) + weight[at]);
-    oilAndMain.set(source, (oilAndMain.get(source) ?? 0) + weight[at] * says);
-  });
+    oil += both;
+    chanceOfMain[source] += weight[at];
+    oilAndMain[source] += both;
+  }
   const chanceOfOil = oil / sum;
   let bits = entropy(chanceOfOil);
-  for (const [source, chance] of chanceOfMain) {
-    if (chance > 0) bits -= (chance / sum) * entropy((oilAndMain.get(source) as number) / chance);
-  }
+  chanceOfMain.forEach((chance, source) => {
+    if (chance > 0) bits -= (chance / sum) * entropy(oilAndMain[source] / chance);
+  });
   return { bits: Math.max(0, bits), chanceOfOil };
 }
 

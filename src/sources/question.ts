@@ -1,4 +1,13 @@
 import type { Drainage } from '../drainage/index.ts';
+import {
+  lengthOf,
+  type Position,
+  type Problem,
+  problem,
+  type SiteMap,
+  show,
+  standingPlace,
+} from '../site-map/index.ts';
 import { type Evidence, layOut } from './evidence.ts';
 import { type Finding, MS_PER_YEAR } from './findings.ts';
 
@@ -11,6 +20,8 @@ export interface SourcesOptions {
   /** Yield of what is not on the map, as a part of the rest; left out, the site's, else 0.02. */
   unmappedShare?: number;
   seed?: number;
+  /** Where whoever lifts the lids stands: an id of a structure, kit, crew post or zone, or [longitude, latitude]. */
+  from?: string | Position;
   /** Earlier findings, which teach what zones yield; where oil is asked about is decided without them. */
   history?: readonly Finding[];
 }
@@ -24,6 +35,8 @@ export interface Question {
   target: number;
   /** null: inferred. */
   releaseLitres: number | null;
+  /** Where the walker stands, [longitude, latitude]; null: not known, and lids are ranked without the walk. */
+  from: Position | null;
   seed: number;
 }
 
@@ -54,6 +67,7 @@ export function poseQuestion(drainage: Drainage, findings: readonly Finding[], o
     evidence: layOut(drainage, looks, unmappedShare),
     target,
     releaseLitres: options.releaseLitres ?? map.site.odds?.releaseLitres ?? null,
+    from: typeof options.from === 'string' ? standingPlace(map, options.from) : (options.from ?? null),
     seed: options.seed ?? 1,
   };
 }
@@ -79,4 +93,37 @@ function blindLook(findings: readonly Finding[], at: string | null): Finding {
   const years = (seenAtMs - sinceMs) / MS_PER_YEAR;
   const looked = { litres: 0, factor: 1, noticeLitres: 1, misread: 0 };
   return { id: '', at, sinceMs, seenAtMs, years, seen: 'unseen', ...looked, source };
+}
+
+/** Nobody walks to a lid from farther away, in metres: the place was mistaken. */
+const FARTHEST_START_M = 10_000;
+
+/** What is wrong with where the walker is said to stand. O(structures). */
+export function checkStart(map: SiteMap, from: string | Position): Problem[] {
+  if (typeof from === 'string') {
+    if (standingPlace(map, from)) return [];
+    const { zones, links, others } = map;
+    const isThere = [...zones, ...links, ...others].some(({ id }) => id === from);
+    const message = isThere
+      ? `${show(from)} is on the map, but is no place where one stands`
+      : `nothing on the map has the id ${show(from)}`;
+    const allowed = 'the id of a structure, kit, crew post or zone, or longitude and latitude';
+    const cure = 'name a structure, a kit, a crew post or a zone of the map';
+    return [problem('unknown-id', { id: from, field: '--from' }, { message, found: show(from), allowed, cure })];
+  }
+  const nearest = Math.min(...map.structures.map(({ position }) => lengthOf([from, position])));
+  if (map.structures.length === 0 || nearest <= FARTHEST_START_M) return [];
+  const found = `${from[0]},${from[1]}`;
+  return [
+    problem(
+      'bad-field',
+      { id: found, field: '--from' },
+      {
+        message: `it is ${Math.round(nearest / 1000)} km from the nearest structure of this map`,
+        found,
+        allowed: `a place within ${FARTHEST_START_M / 1000} km`,
+        cure: 'write longitude first, then latitude, of a place in the yard',
+      },
+    ),
+  ];
 }

@@ -1,12 +1,12 @@
 import { dirichletParts } from '../algorithms/index.ts';
 import type { Drainage } from '../drainage/index.ts';
-import { byId, type Problem, problem, show } from '../site-map/index.ts';
+import { byId, type Position, type Problem, problem, show } from '../site-map/index.ts';
 import { deliveryModel } from './delivery-model.ts';
 import { type Draws, drawPosterior } from './draws.ts';
 import type { Source } from './evidence.ts';
 import type { Finding } from './findings.ts';
 import { type LidPlan, mainSources, type NextLid, rankLids } from './next-lid.ts';
-import { poseQuestion, type Question, type SourcesOptions } from './question.ts';
+import { checkStart, poseQuestion, type Question, type SourcesOptions } from './question.ts';
 import { type Reason, reasonsFor } from './reasons.ts';
 import { fluidShares } from './yields.ts';
 
@@ -34,8 +34,10 @@ export interface SourcesAnswer {
   /** Zones that the findings cannot tell apart, two or more to a group. */
   groups: string[][];
   nextLids: NextLid[];
-  /** The best lid, and the best after each answer. */
+  /** The best lid, and the best after each answer, three lids deep. */
   lidPlan: LidPlan | null;
+  /** Where the walker stands, [longitude, latitude]; null when that was not told: then lids have no minutes. */
+  from: Position | null;
   /** Whether oil was found at the point at all; if not, the shares are of what may have come all the same. */
   isOily: boolean;
   /** The findings the answer rests on, and the one in whose window the shares are taken (null where nobody looked). */
@@ -109,6 +111,7 @@ export function findSources(
     groups: equalDelivery(question),
     nextLids: lids,
     lidPlan: plan,
+    from: question.from,
     findings: evidence.findings.map(({ id }) => id).filter((id) => id !== ''),
     finding: evidence.findings[target].id || null,
     isOily: counted.some((finding) => finding.at === at && finding.seen !== 'clean'),
@@ -121,8 +124,9 @@ export function findSources(
   return { answer, problems: notes };
 }
 
-function checkOptions({ map, nodeOf }: Drainage, { at }: SourcesOptions): Problem[] {
-  if (at === undefined || map.structures.some(({ id }) => id === at)) return [];
+function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): Problem[] {
+  const problems = from === undefined ? [] : checkStart(map, from);
+  if (at === undefined || map.structures.some(({ id }) => id === at)) return problems;
   const message = nodeOf.has(at)
     ? `${show(at)} is a zone, where oil is not collected`
     : `no structure has the id ${show(at)}`;
@@ -132,6 +136,7 @@ function checkOptions({ map, nodeOf }: Drainage, { at }: SourcesOptions): Proble
       { id: at, field: '--at' },
       { message, found: show(at), allowed: 'the id of a structure', cure: 'name a structure of the map' },
     ),
+    ...problems,
   ];
 }
 

@@ -29,9 +29,14 @@ export function readText(file: string): string {
   try {
     return readFileSync(file, 'utf8');
   } catch (error) {
-    const { code = '', message } = error as NodeJS.ErrnoException;
-    throw new InputError([`${safe(file)}: ${REASONS[code] ?? safe(message)}`]);
+    throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
   }
+}
+
+/** Why a file could not be read or written, and what to do, for use after its name. */
+export function fileReason(error: unknown): string {
+  const { code = '', message } = error as NodeJS.ErrnoException;
+  return REASONS[code] ?? safe(message);
 }
 
 export function throwErrors(file: string, problems: readonly Problem[]): void {

@@ -125,6 +125,47 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, flags)));
 
+  const log = program.command('log').description('what was seen and done?').exitOverride();
+  log.configureOutput({ writeErr: () => {} }).helpOption('--help', 'print this help');
+  const logVerb = (name: string, summary: string, example: string) =>
+    log
+      .command(name)
+      .description(summary)
+      .exitOverride()
+      .configureOutput({ writeErr: () => {} })
+      .helpOption('--help', 'print this help')
+      .addHelpText('after', `\nExample:\n  oilshed log ${example}`)
+      .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
+      .option('--json', 'print one JSON object');
+  const loadLog = () => import('./verbs/log.ts');
+
+  logVerb('add <entry>', 'take an entry into the log book', 'add visit.json --photo lid.jpg --data yard')
+    .option('--photo <files...>', 'photos that go with it: JPEG, PNG, WebP or HEIC, 12 MB at most')
+    .action((entry, flags) => run(async () => (await loadLog()).add(entry, flags)));
+
+  logVerb('list', 'what stands in the log book?', 'list --site tarn-lane --after 20 --data yard')
+    .option('--site <site>', 'only this site')
+    .option('--after <number>', 'only entries after this number of their site')
+    .option('--limit <number>', 'at most so many (default: all)')
+    .action((flags) => run(async () => (await loadLog()).list(flags)));
+
+  logVerb('verify', 'is everything as it was accepted?', 'verify --data yard')
+    .option('--head <hash>', 'a hash printed earlier: is it still in the chain?')
+    .action((flags) => run(async () => (await loadLog()).verify(flags)));
+
+  logVerb('export', 'the log book as a zip: entries, a table, photos', 'export --out book.zip --data yard')
+    .requiredOption('--out <file>', 'the file to write')
+    .option('--site <site>', 'only this site')
+    .option('--after <number>', 'only entries after this number of their site')
+    .option('--limit <number>', 'at most so many (default: all)')
+    .action((flags) => run(async () => (await loadLog()).exportLog(flags)));
+
+  logVerb(
+    'import <file>',
+    'take over what an export has and the log book has not',
+    'import book.zip --data yard',
+  ).action((file, flags) => run(async () => (await loadLog()).importLog(file, flags)));
+
   const each = (text: string, before: string[]) => [...before, text];
   verb(
     'import <files...>',
@@ -168,7 +209,7 @@ async function main(words: readonly string[]): Promise<number> {
       if (error.exitCode === 0) return 0;
       return sayWords(
         error.message === '(outputHelp)'
-          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, import or serve'
+          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, import, log or serve'
           : error.message.replace(/^error: /, ''),
       );
     }

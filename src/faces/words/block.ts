@@ -36,13 +36,13 @@ const list = (words: readonly string[]) =>
 type Timed = Pick<BlockPlan['controls'][number], 'at' | 'control' | 'oilMinutes' | 'crewMinutes'>;
 
 /** "Oil is there in about 4 min; you can be done in 2 min."; null while time is not counted. */
-export function whenSentence({ oilMinutes, crewMinutes }: Timed): string | null {
+function whenSentence({ oilMinutes, crewMinutes }: Timed): string | null {
   if (oilMinutes === null || crewMinutes === null) return null;
   return `Oil is there ${saidMinutes(oilMinutes)}; you can be done in ${takesMinutes(crewMinutes)}.`;
 }
 
 /** Where to go although it is too late, and why; null while time is not counted. */
-export function evenLateSentence(late: Timed, nameOf: (id: string) => string = (id) => id): string | null {
+function evenLateSentence(late: Timed, nameOf: (id: string) => string = (id) => id): string | null {
   if (late.oilMinutes === null || late.crewMinutes === null) return null;
   const order = controlOrder({ control: late.control, at: nameOf(late.at) });
   return `${order} all the same: oil can be there ${saidMinutes(late.oilMinutes)}, you in ${takesMinutes(late.crewMinutes)}. What comes after that is held.`;

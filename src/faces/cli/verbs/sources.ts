@@ -1,19 +1,22 @@
+import { type Position, type SiteMap, standingPlace } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, type SourcesAnswer } from '../../../sources/index.ts';
 import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
   assumedSentences,
   groupSentences,
   howSureSentence,
-  lidPlanSentence,
+  lidPlanSentences,
   nextLidSentence,
   rangeWords,
   releaseSentence,
   sourcesSentence,
+  walkWords,
   whySentence,
 } from '../../words/sources.ts';
 import { loadFindings } from '../findings.ts';
-import { InputError, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
+import { InputError, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
+import { readPosition } from '../spill-flags.ts';
 
 interface SourcesFlags {
   findings: string;
@@ -22,6 +25,7 @@ interface SourcesFlags {
   unmapped?: string;
   seed: string;
   history?: string;
+  from?: string;
   json?: boolean;
 }
 
@@ -46,7 +50,11 @@ export function sources(file: string, flags: SourcesFlags): number {
     throw new InputError([
       safe(`${flags.history}: ${twice.id}: id: ${flags.findings} has it too; give one of them another id`),
     ]);
-  const { answer, problems } = findSources(drainage, findings, { ...options, history });
+  const { answer, problems } = findSources(drainage, findings, {
+    ...options,
+    history,
+    from: flags.from === undefined ? undefined : startWord(map, flags.from),
+  });
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
@@ -74,7 +82,7 @@ export function sources(file: string, flags: SourcesFlags): number {
       heading(sourcesSentence(answer, nameOf)),
       answer.isSure ? null : howSureSentence(answer),
       nextLidSentence(answer),
-      lidPlanSentence(answer),
+      ...lidPlanSentences(answer).map(safe),
       found && safe(found),
       also.length > 0 ? safe(`Also seen: ${also.join(', ')}.`) : null,
     ];
@@ -97,11 +105,21 @@ export function sources(file: string, flags: SourcesFlags): number {
       ]),
       ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
       ...(problems.length > 0
-        ? ['Not counted', ...bullets(problems.map((each) => problemLine('', each).replace(/^: /, '')))]
+        ? ['Not counted', bullets(problems.map((each) => problemLine('', each).replace(/^: /, '')))]
         : []),
     ].join('\n');
   });
   return 0;
+}
+
+/** Where the walker stands: longitude and latitude, or an id, which the room checks. */
+function startWord(map: SiteMap, word: string): string | Position {
+  if (standingPlace(map, word) || !word.includes(',')) return word;
+  const position = readPosition(word);
+  if (position) return position;
+  throw new WordsError(
+    `--from is ${JSON.stringify(word)}; write an id of the map, or longitude and latitude, such as --from=-105.1234,39.5678`,
+  );
 }
 
 /** Zones whose reasons are printed. */
@@ -146,12 +164,18 @@ function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => 
   );
 }
 
-function lidTable({ nextLids }: SourcesAnswer, nameOf: (id: string) => string): string {
+function lidTable({ nextLids, from }: SourcesAnswer, nameOf: (id: string) => string): string {
   const rows = nextLids
     .slice(0, 5)
-    .map(({ at, bits, chanceOfOil }) => [nameOf(at), formatNumber(bits, 2), formatShare(chanceOfOil)]);
+    .map(({ at, bits, chanceOfOil, minutes }) => [
+      nameOf(at),
+      formatNumber(bits, 2),
+      formatShare(chanceOfOil),
+      ...(minutes === null ? [] : [walkWords(minutes)]),
+    ]);
+  const walk = from ? [{ title: 'FROM HERE', align: 'right' } as const] : [];
   return table(
-    [{ title: 'NEXT LID' }, { title: 'BITS', align: 'right' }, { title: 'CHANCE OF OIL', align: 'right' }],
+    [{ title: 'NEXT LID' }, { title: 'BITS', align: 'right' }, { title: 'CHANCE OF OIL', align: 'right' }, ...walk],
     rows,
   );
 }

@@ -1,0 +1,34 @@
+import type { Problem } from '../../site-map/index.ts';
+import { type LogStore, openLogStore, StoreFault } from '../store/index.ts';
+import { InputError } from './input.ts';
+import { problemLine } from './print.ts';
+
+/** Where the log book is: the folder given, else that of the environment, else `oilshed-data` here; in PostgreSQL where DATABASE_URL is set. */
+export function logPlace(data: string | undefined) {
+  const { OILSHED_DATA, DATABASE_URL } = process.env;
+  return { folder: data || OILSHED_DATA || 'oilshed-data', databaseUrl: DATABASE_URL || undefined };
+}
+
+/**
+ * Opens the log book and closes it after the work. A StoreFault becomes one line that names the folder, but where
+ * `onFault` has an answer to it.
+ */
+export async function withLogStore<T>(
+  { data, mustExist, onFault }: { data?: string; mustExist: boolean; onFault?: (fault: Problem) => T | undefined },
+  work: (store: LogStore) => Promise<T>,
+): Promise<T> {
+  const place = logPlace(data);
+  try {
+    const store = await openLogStore({ ...place, mustExist });
+    try {
+      return await work(store);
+    } finally {
+      await store.close();
+    }
+  } catch (error) {
+    if (!(error instanceof StoreFault)) throw error;
+    const answer = onFault?.(error.problem);
+    if (answer !== undefined) return answer;
+    throw new InputError([problemLine(place.folder, error.problem)]);
+  }
+}

@@ -1,0 +1,201 @@
+import { readFileSync, statSync } from 'node:fs';
+import { LARGEST_PHOTO, photoType, readEntry, type SealedEntry } from '../../../log-book/index.ts';
+import { type Problem, parseJson, problem } from '../../../site-map/index.ts';
+import { type LogStore, sha256, type Verified, type Which } from '../../store/index.ts';
+import { fileReason, InputError, numberWord, output, readText, throwErrors } from '../input.ts';
+import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
+import { logPlace, withLogStore } from '../log-place.ts';
+import { heading, problemLine, safe, table } from '../print.ts';
+
+interface LogFlags {
+  data?: string;
+  json?: boolean;
+}
+
+/** `oilshed log add ENTRY.json [--photo FILE…]`: takes an entry into the log book, with its photos. */
+export async function add(file: string, flags: LogFlags & { photo?: string[] }): Promise<number> {
+  const { value, problems } = parseJson(readText(file));
+  throwErrors(file, problems);
+  const photos = (flags.photo ?? []).map(readPhoto);
+  const { entry, problems: wrong } = readEntry(withPhotos(value, photos.map(sha256)));
+  throwErrors(file, wrong);
+  if (!entry) return 1;
+  return withLogStore({ data: flags.data, mustExist: false }, async (store) => {
+    for (const photo of photos) store.photos.save(photo);
+    const { accepted, problems: refused } = await store.add(entry);
+    throwErrors(file, refused);
+    if (!accepted) return 1;
+    const { id, seq, hash, isNew } = accepted;
+    output(flags.json, { id, seq, hash }, () =>
+      [
+        isNew
+          ? `Entry ${seq} of ${safe(entry.site)} is in the log book.`
+          : `It was in the log book already, as entry ${seq} of ${safe(entry.site)}.`,
+        `Hash ${hash}`,
+      ].join('\n'),
+    );
+    return 0;
+  });
+}
+
+function readPhoto(file: string): Uint8Array {
+  let bytes: Uint8Array;
+  try {
+    if (statSync(file).size > LARGEST_PHOTO)
+      throw new InputError([`${safe(file)}: it is over ${LARGEST_PHOTO / 2 ** 20} MB; make it smaller`]);
+    bytes = readFileSync(file);
+  } catch (error) {
+    throw error instanceof InputError ? error : new InputError([`${safe(file)}: ${fileReason(error)}`]);
+  }
+  if (photoType(bytes)) return bytes;
+  throw new InputError([`${safe(file)}: it is no photo; name a JPEG, PNG, WebP or HEIC`]);
+}
+
+/** The entry with these photos after its own; anything else than an entry as it is. */
+function withPhotos(value: unknown, names: readonly string[]): unknown {
+  if (names.length === 0 || typeof value !== 'object' || value === null || Array.isArray(value)) return value;
+  const { photos = [] } = value as { photos?: unknown };
+  return Array.isArray(photos) ? { ...value, photos: [...new Set([...photos, ...names])] } : value;
+}
+
+interface WhichFlags {
+  site?: string;
+  after?: string;
+  limit?: string;
+}
+
+const whichOf = ({ site, after, limit }: WhichFlags): Which => ({
+  site,
+  after: after === undefined ? undefined : numberWord('--after', after, { atLeast: 0 }),
+  limit: limit === undefined ? undefined : numberWord('--limit', limit, { atLeast: 0 }),
+});
+
+/** `oilshed log list`: what stands in the log book. */
+export async function list(flags: LogFlags & WhichFlags): Promise<number> {
+  const which = whichOf(flags);
+  return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
+    const entries: SealedEntry[] = [];
+    for await (const page of store.pages(which)) entries.push(...page.map(({ text }) => JSON.parse(text)));
+    output(flags.json, { entries }, () => {
+      const rows = entries.map(({ site, seq, at, kind, by, body, photos = [] }) => [
+        site,
+        String(seq),
+        at,
+        kind,
+        by,
+        bodyWords(body) + (photos.length > 0 ? ` (photos: ${photos.length})` : ''),
+      ]);
+      const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
+      return [heading(`${entries.length} entries.`), ...(rows.length > 0 ? ['', table(columns, rows)] : [])].join('\n');
+    });
+    return 0;
+  });
+}
+
+const WIDEST_BODY = 80;
+
+/** A body in a few words: "at CB-1, seen oil". */
+function bodyWords(body: Record<string, unknown>): string {
+  const words = Object.entries(body).map(
+    ([key, value]) => `${key} ${typeof value === 'string' ? value : JSON.stringify(value)}`,
+  );
+  const text = words.join(', ');
+  return text.length > WIDEST_BODY ? `${text.slice(0, WIDEST_BODY - 3)}...` : text;
+}
+
+/** `oilshed log verify`: is everything in the log book as it was accepted? Exit status 1 where it is not. */
+export async function verify(flags: LogFlags & { head?: string }): Promise<number> {
+  // A file that cannot be read is an answer too: it is not as it was.
+  const onFault = (fault: Problem) =>
+    fault.code === 'log-damaged' ? { ok: false, entries: 0, photos: 0, problems: [fault], heads: [] } : undefined;
+  const { ok, entries, photos, problems, heads } = await withLogStore<Verified>(
+    { data: flags.data, mustExist: true, onFault },
+    (store) => verified(store, flags.head),
+  );
+  const { folder } = logPlace(flags.data);
+  for (const each of problems) process.stderr.write(`${problemLine(folder, each)}\n`);
+  output(flags.json, { ok, entries, photos, problems, heads }, () =>
+    [
+      heading(
+        `${entries} entries, ${photos} photos: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
+      ),
+      ...headLines(heads),
+    ].join('\n'),
+  );
+  return ok ? 0 : 1;
+}
+
+/** What verify finds, and whether a head hash printed earlier is still in the chain. */
+async function verified(store: LogStore, head: string | undefined): Promise<Verified> {
+  const found = await store.verify();
+  if (head === undefined || (await hasHash(store, head))) return found;
+  const message = `no entry has the hash ${head}`;
+  const cure = 'compare the number; if it is right, the book was rewritten';
+  const gone = problem('chain-broken', { id: null, field: 'hash' }, { message, cure });
+  return { ...found, ok: false, problems: [...found.problems, gone] };
+}
+
+async function hasHash(store: LogStore, hash: string): Promise<boolean> {
+  for await (const page of store.pages())
+    if (page.some(({ text }) => (JSON.parse(text) as SealedEntry).hash === hash)) return true;
+  return false;
+}
+
+/** The end of each chain. Who keeps these can tell later whether anything before was changed. */
+const headLines = (heads: Verified['heads']) =>
+  heads.map(({ site, seq, hash }) => `${safe(site)}: entry ${seq}, hash ${hash}`);
+
+/** `oilshed log export --out FILE`: the log book as a zip of entries, a table and the photos. */
+export async function exportLog(flags: LogFlags & WhichFlags & { out: string }): Promise<number> {
+  const which = whichOf(flags);
+  return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
+    const heads = (await store.heads()).filter(({ site }) => flags.site === undefined || site === flags.site);
+    const { entries, photos, problems } = await writeLogFile(flags.out, store, which).catch((error) => {
+      throw new InputError([`${safe(flags.out)}: ${exportReason(error)}`]);
+    });
+    sayProblems(flags.out, problems);
+    output(flags.json, { entries, photos, heads, problems }, () =>
+      [heading(`${flags.out}: ${entries} entries, ${photos} photos.`), ...headLines(heads)].join('\n'),
+    );
+    return problems.length > 0 ? 1 : 0;
+  });
+}
+
+const exportReason = (error: unknown) =>
+  error instanceof TooLarge
+    ? 'it would be over 2 GB; export parts, with --site, --after and --limit, and import them in that order'
+    : fileReason(error);
+
+const sayProblems = (file: string, problems: readonly Problem[]) => {
+  for (const each of problems) process.stderr.write(`${problemLine(file, each)}\n`);
+};
+
+/** `oilshed log import FILE`: takes over what an export has and the log book has not. Twice does no more than once. */
+export async function importLog(file: string, flags: LogFlags): Promise<number> {
+  const { entries, photo, problems } = readExport(file);
+  throwErrors(file, problems);
+  return withLogStore({ data: flags.data, mustExist: false }, async (store) => {
+    let photos = 0;
+    for (const name of new Set(entries.flatMap((entry) => entry.photos ?? []))) {
+      const bytes = store.photos.has(name) ? null : photo(name);
+      if (!bytes) continue;
+      store.photos.save(bytes);
+      photos++;
+    }
+    const { accepted, problems: refused } = await store.takeOver(entries);
+    throwErrors(file, refused);
+    const { added = 0, present = 0 } = accepted ?? {};
+    output(flags.json, { added, present, photos }, () =>
+      heading(`${added} entries and ${photos} photos were added; ${present} entries were there already.`),
+    );
+    return 0;
+  });
+}
+
+function readExport(file: string) {
+  try {
+    return readLogFile(file);
+  } catch (error) {
+    throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
+  }
+}
