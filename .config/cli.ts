@@ -1,8 +1,20 @@
 import { defineConfig } from 'vite';
 
-/** The command line program: one file and a chunk for each verb, so that it starts fast. The web server's libraries and the solver stay outside. */
+/** The server's libraries, the solver and the databases: they stay outside, and are loaded by the verbs that need them. */
+const OUTSIDE = [
+  'fastify',
+  '@fastify/static',
+  '@fastify/helmet',
+  '@fastify/multipart',
+  '@fastify/swagger',
+  'highs',
+  'better-sqlite3',
+  'pg',
+];
+
+/** The command line program: one file and a chunk for each verb, so that it starts fast. */
 export default defineConfig({
-  ssr: { noExternal: true, external: ['fastify', '@fastify/static', '@fastify/helmet', 'highs'] },
+  ssr: { noExternal: true, external: OUTSIDE },
   build: {
     ssr: 'src/faces/cli/oilshed.ts',
     outDir: 'dist/cli',

@@ -3,11 +3,15 @@ import './style/look.css';
 import './style/page.css';
 import './style/panel.css';
 import './style/map.css';
+import './style/spill.css';
 import './style/print.css';
 import { render } from 'preact';
 import { App } from './page/app.tsx';
 import { printWithAnswer } from './page/print.tsx';
+import { followAddress } from './state/address.ts';
+import { keepClock } from './state/clock.ts';
 import { keepUp } from './state/keep-up.ts';
+import { workOffline } from './state/offline.ts';
 import { openFirstYard } from './state/open.ts';
 
 const app = document.getElementById('app');
@@ -16,5 +20,7 @@ if (app && paper) {
   render(<App />, app);
   printWithAnswer(paper);
   keepUp();
-  void openFirstYard();
+  keepClock();
+  void openFirstYard().then(followAddress);
+  void workOffline();
 }

@@ -36,7 +36,7 @@ describe('what the worker answers', () => {
     const reply = answers.open({ mapText: '{"type":"FeatureCollection","features":[{}, {}]}', findingsText: null });
     expect(reply.yard).toBeNull();
     expect(reply.mapProblems.filter(({ severity }) => severity === 'error').length).toBeGreaterThanOrEqual(3);
-    expect(answers.block({ zone: 'Z1', litres: 10, fluid: undefined }).answer?.inlets).toEqual(['CB-1']);
+    expect(answers.block({ place: { zone: 'Z1' }, litres: 10 }).answer?.inlets).toEqual(['CB-1']);
   });
 
   test('findings with an error are left out, the rest is kept', () => {
@@ -114,13 +114,13 @@ describe('what the worker answers', () => {
 
   test('the way of a spill is all that lies below its inlets, and nothing else', () => {
     const { answers } = opened();
-    const { path } = answers.block({ zone: 'Z1', litres: 10, fluid: undefined });
-    expect(path.structures).toEqual(['CB-1', 'SEP-1', 'OUT-1']);
-    expect(path.links).toEqual(['P1', 'P3']);
+    const { spill } = answers.block({ place: { zone: 'Z1' }, litres: 10 });
+    expect(spill?.arrivals.map(({ id }) => id)).toEqual(['CB-1', 'SEP-1', 'OUT-1']);
+    expect(spill?.ways.map(({ id }) => id)).toEqual(['P1', 'P3']);
   });
 
   test('nothing can be asked before a yard is open', () => {
-    expect(() => createAnswers().block({ zone: 'Z1', litres: 1, fluid: undefined })).toThrow('no yard is open');
+    expect(() => createAnswers().block({ place: { zone: 'Z1' }, litres: 1 })).toThrow('no yard is open');
   });
 
   test('what is sent to the page can be copied to it', () => {

@@ -1,4 +1,5 @@
-import { existsSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
@@ -185,7 +186,7 @@ describe('picking', () => {
 
   test('gasoline sends nobody to a lid', async () => {
     await open();
-    await page.getByRole('button', { name: 'Where to block?' }).click();
+    await page.getByRole('button', { name: 'Where to?' }).click();
     await page.locator('.orders .action').first().waitFor();
     await page.getByLabel('What was spilled').selectOption('gasoline');
     await expect.poll(() => page.locator('.orders').count()).toBe(0);
@@ -215,6 +216,75 @@ describe('the next lid', () => {
     await settled();
     expect(await shares()).toEqual(before);
     expect(await page.locator('.said').count()).toBe(0);
+  });
+
+  test('the two lids after it stand below it, by what is seen, in full for who cannot see them', async () => {
+    await open();
+    const lines = await page.locator('.lid-plan .unseen').allTextContents();
+    expect(lines).toHaveLength(2);
+    expect(lines[0]).toMatch(/^If it is clean, lift \S+[;,] then /);
+    const [, lid] = /^Lift (\S+) next\./.exec((await page.locator('.next-lid strong').textContent()) ?? '') ?? [];
+    expect(lines[1]).toMatch(new RegExp(`^If ${lid} is oily, lift \\S+[;,] then `));
+    const shown = await page.locator('.lid-plan li > [aria-hidden]').allTextContents();
+    const ids = (text: string) => [...new Set(text.match(/(?:CB|MH|TD|LS)-\d+/g))].sort();
+    expect(shown.map(ids)).toEqual(lines.map((line) => ids(line.replace(`If ${lid} is`, ''))));
+  });
+
+  test('“I am here” puts near lids first and says the walk, on the map too, and can be forgotten', async () => {
+    await open();
+    const before = await shares();
+    const lidRows = () => page.locator('.lid-row').allTextContents();
+    expect((await lidRows()).some((text) => text.includes('walk'))).toBe(false);
+    await page.locator('.points [data-pick="CB-9"]').click();
+    const here = page.getByRole('button', { name: 'I am here' });
+    await here.focus();
+    await page.keyboard.press('Enter');
+    expect(await here.getAttribute('aria-pressed')).toBe('true');
+    expect(await page.locator('.standing [role=status]').textContent()).toBe('You are at CB-9. Near lids come first.');
+    await settled();
+    expect((await lidRows()).every((text) => /\d min walk, oil there/.test(text))).toBe(true);
+    expect(await page.locator('.next-lid .action').textContent()).toMatch(/\d min walk, oil there/);
+    expect(await page.locator('.map .here').count()).toBe(1);
+    // Where one stands says nothing of where the oil came from.
+    expect(await shares()).toEqual(before);
+    expect(await page.locator('.zones .was').count()).toBe(0);
+    await page.getByRole('button', { name: 'Forget where I am' }).click();
+    await settled();
+    expect((await lidRows()).some((text) => text.includes('walk'))).toBe(false);
+    expect(await page.locator('.map .here').count()).toBe(0);
+  });
+
+  test('a zone and a kit are places to stand at, and who looks into a lid stands there next', async () => {
+    await open();
+    await page.locator('.points [data-pick="KIT-1"]').click();
+    await page.getByRole('button', { name: 'I am here' }).click();
+    expect(await page.locator('.standing p').textContent()).toContain('You are at Fuel island kit.');
+    await page.locator('.zones button.zone-row').first().click();
+    await page.getByRole('button', { name: 'I am here' }).click();
+    expect(await page.locator('.standing p').textContent()).toContain('You are on Fuel island.');
+    await settled();
+    await page.locator('.points [data-pick="CB-4"]').click();
+    await page.getByRole('button', { name: 'Clean: CB-4' }).click();
+    expect(await page.locator('.standing p').textContent()).toContain('You are at CB-4.');
+    await page.getByRole('button', { name: 'Take it back' }).click();
+    expect(await page.locator('.standing p').textContent()).toContain('You are on Fuel island.');
+  });
+
+  test.each([
+    ['in the yard', [-104.2735, 40.9609], true, 'You are where this device is.', 1],
+    ['far away', [8.5, 47.3], true, 'This device is more than 100 km from this yard. Pick where you stand', 0],
+    ['not allowed', [-104.2735, 40.9609], false, 'This browser was not allowed to tell where it is. Pick', 0],
+  ] as const)('a device %s says so, and nothing else', async (_, [longitude, latitude], isAllowed, words, marks) => {
+    await open({
+      ...DESK,
+      geolocation: { longitude, latitude, accuracy: 5 },
+      permissions: isAllowed ? ['geolocation'] : [],
+    });
+    await page.getByRole('button', { name: 'Lids near me first' }).click();
+    const said = page.locator('.standing [role=status]');
+    await expect.poll(() => said.textContent(), SLOW).toContain(words);
+    await settled();
+    expect(await page.locator('.map .here').count()).toBe(marks);
   });
 
   test('any lid on the map can be called clean, by the clock of the device', async () => {
@@ -257,6 +327,40 @@ describe('the findings', () => {
     for (let step = 0; step < 2; step++) await page.getByRole('button', { name: 'Take it back' }).click();
     await settled();
     expect(await shares()).toEqual(before);
+  });
+
+  test('what was seen on open ground is drawn there', async () => {
+    await open();
+    const before = await page.locator('.look-sign').count();
+    await page.getByRole('button', { name: 'Add a finding' }).click();
+    await page.locator('.add-finding select').selectOption('Z4');
+    await page.locator('.add-finding').getByRole('button', { name: 'Clean' }).click();
+    expect(await page.locator('.look-sign').count()).toBe(before + 1);
+    const ground = await page.locator('.ground [data-zone="Z4"] .zone').boundingBox();
+    const sign = await page.locator('.look-sign').last().boundingBox();
+    if (!ground || !sign) throw new Error('the ground or its sign is not drawn');
+    expect(sign.x).toBeGreaterThan(ground.x);
+    expect(sign.y).toBeGreaterThan(ground.y);
+    expect(sign.x + sign.width).toBeLessThan(ground.x + ground.width);
+    expect(sign.y + sign.height).toBeLessThan(ground.y + ground.height);
+    expect(await page.locator('.look-sign').last().locator('.seen-tick').count()).toBe(1);
+  });
+
+  test('what is only supposed is said to be so, until something is seen at its place', async () => {
+    await open();
+    await bring('mine.geojson', JSON.stringify(SMALL_YARD));
+    await expect.poll(() => page.locator('.tag.seen').textContent(), SLOW).toBe('Oil supposed');
+    expect(await page.locator('.rough').first().textContent()).toContain('Nobody has seen oil in SEP-1 yet');
+    await page.locator('.points [data-pick="CB-1"]').click();
+    await page.getByRole('button', { name: 'Clean: CB-1' }).click();
+    await expect.poll(() => page.locator('.finding-row').count()).toBe(2);
+    expect(await page.locator('.finding-row').first().textContent()).toContain('supposed');
+    await page.locator('.points [data-pick="SEP-1"]').click();
+    await page.getByRole('button', { name: 'Oily: SEP-1' }).click();
+    await expect.poll(() => page.locator('.tag.seen').textContent(), SLOW).not.toContain('supposed');
+    expect(await page.locator('.finding-row').count()).toBe(2);
+    expect((await page.locator('.finding-row').allTextContents()).join()).not.toContain('supposed');
+    expect(await page.locator('.rough', { hasText: 'Nobody has seen' }).count()).toBe(0);
   });
 
   test('saying that it was one spill moves the odds, and taking it back moves them back', async () => {
@@ -416,7 +520,7 @@ const lowButtons = () =>
 describe('phones, keys and eyes', () => {
   test('360 pixels wide: nothing scrolls sideways and the first action is in sight', async () => {
     await open(PHONE);
-    for (const question of ['Where from?', 'Where to block?']) {
+    for (const question of ['Where from?', 'Where to?']) {
       await page.getByRole('button', { name: question }).click();
       const wide = await page.evaluate(() => [
         document.documentElement.scrollWidth,
@@ -440,6 +544,23 @@ describe('phones, keys and eyes', () => {
     expect(await page.evaluate(() => document.querySelector('.column-inner')?.scrollWidth)).toBeLessThanOrEqual(360);
     const back = await page.getByRole('button', { name: 'Take it back' }).boundingBox();
     expect((back?.x ?? 999) + (back?.width ?? 0)).toBeLessThanOrEqual(360);
+  });
+
+  test('360 pixels wide: what is said of a lid leaves the next one in sight, with both its buttons', async () => {
+    await open(PHONE);
+    for (const seen of ['Oily', 'Clean', 'Oily']) {
+      const next = page.locator('.next-lid').getByRole('button', { name: new RegExp(`^${seen}: `) });
+      await next.click();
+      await settled();
+      const bar = await page.locator('.said').boundingBox();
+      const handle = await page.locator('.handle').boundingBox();
+      for (const button of await page.locator('.next-lid .clean-or-oily button').all()) {
+        const box = await button.boundingBox();
+        if (!bar || !box || !handle) throw new Error('the bar, the handle or a button is not there');
+        expect(box.y + box.height).toBeLessThanOrEqual(bar.y + 1);
+        expect(box.y).toBeGreaterThanOrEqual(handle.y + handle.height);
+      }
+    }
   });
 
   test('the sheet goes up and down by its handle', async () => {
@@ -497,6 +618,7 @@ describe('phones, keys and eyes', () => {
     async (_, colorScheme, options) => {
       await open({ ...options, colorScheme });
       await page.locator('.zones button.zone-row').first().click();
+      await page.getByRole('button', { name: 'I am here' }).click();
       for (const summary of await page.locator('.fold summary').all()) await summary.click();
       await openFinding('SEP-1');
       await page.getByLabel('Measured how?').selectOption('appearance');
@@ -511,7 +633,7 @@ describe('phones, keys and eyes', () => {
         const axe = new AxeBuilder({ page });
         return (colorScheme === 'dark' ? axe.withRules(['color-contrast']) : axe).analyze();
       };
-      for (const question of ['Where from?', 'Where to block?']) {
+      for (const question of ['Where from?', 'Where to?']) {
         await page.getByRole('button', { name: question }).click();
         const { violations } = await look();
         expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
@@ -526,7 +648,7 @@ describe('phones, keys and eyes', () => {
 
   test('the printed page is one page of A4 and of Letter, the answer first', async () => {
     await open();
-    for (const question of ['Where from?', 'Where to block?']) {
+    for (const question of ['Where from?', 'Where to?']) {
       await page.getByRole('button', { name: question }).click();
       const spoken = await answerText();
       for (const format of ['A4', 'Letter']) {
@@ -537,7 +659,9 @@ describe('phones, keys and eyes', () => {
       const paper = await page.locator('.paper').evaluate((each) => each.textContent ?? '');
       expect(paper.indexOf(spoken)).toBeGreaterThanOrEqual(0);
       expect(paper.indexOf(spoken)).toBeLessThan(paper.indexOf('Share of the oil'));
-      expect(paper).toContain('freight-depot.geojson');
+      const version = createHash('sha256').update(readFileSync('site-maps/freight-depot.geojson')).digest('hex');
+      expect(paper).toContain(`freight-depot.geojson, version ${version.slice(0, 12)}:`);
+      expect(paper).toMatch(/Printed \d{1,2} [A-Z][a-z]+ 20\d\d at \d\d:\d\d/);
     }
   });
 

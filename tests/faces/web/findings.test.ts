@@ -1,10 +1,20 @@
 import { beforeEach, describe, expect, test } from 'vitest';
 import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
+import { flatOf, metresPerFlat, positionOf } from '../../../src/faces/web/map/flat.ts';
 import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/panel/amount-forms.ts';
 import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/panel/finding-words.ts';
 import { amountIn } from '../../../src/faces/web/panel/number-field.tsx';
-import { askedId, findings, freeId, lookWindow } from '../../../src/faces/web/state/finding.ts';
+import {
+  askedId,
+  changeFinding,
+  findings,
+  freeId,
+  lookWindow,
+  supposedId,
+} from '../../../src/faces/web/state/finding.ts';
+import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
+import { placeTrouble, standAt, standing } from '../../../src/faces/web/state/standing.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
 
 const held: FindingSource = {
@@ -44,6 +54,8 @@ describe('saying what was seen, and taking it back', () => {
     forgetSteps();
     findings.value = [held, clean];
     askedId.value = 'F1';
+    supposedId.value = null;
+    standAt(null);
   });
 
   test('a lid called oily is one finding more, and goes again', () => {
@@ -84,9 +96,102 @@ describe('saying what was seen, and taking it back', () => {
     expect(askedId.value).toBeNull();
   });
 
+  describe('with a finding that is only supposed', () => {
+    const supposed: FindingSource = { ...held, id: 'supposed', seen: 'oil', amount: undefined };
+    beforeEach(() => {
+      findings.value = [supposed, clean];
+      askedId.value = supposedId.value = 'supposed';
+    });
+
+    test('what is seen at its place takes its place, and taking that back supposes it again', () => {
+      say('SEP-1', 'oil', NOON);
+      expect(findings.value.map(({ id, at }) => [id, at])).toEqual([
+        ['F2', 'CB-6'],
+        ['F3', 'SEP-1'],
+      ]);
+      expect([askedId.value, supposedId.value]).toEqual(['F3', null]);
+      takeBack();
+      expect(findings.value).toEqual([supposed, clean]);
+      expect([askedId.value, supposedId.value]).toEqual(['supposed', 'supposed']);
+    });
+
+    test('a clean look at its place leaves nothing to ask about', () => {
+      say('SEP-1', 'clean', NOON);
+      expect(findings.value.map(({ id }) => id)).toEqual(['F2', 'F3']);
+      expect([askedId.value, supposedId.value]).toEqual([null, null]);
+    });
+
+    test('a look elsewhere leaves it supposed', () => {
+      say('MH-9', 'oil', NOON);
+      expect(findings.value.map(({ id }) => id)).toEqual(['supposed', 'F2', 'F3']);
+      expect([askedId.value, supposedId.value]).toEqual(['supposed', 'supposed']);
+    });
+
+    test('supposed at another place it is still supposed; with what was seen changed it is the user’s own', () => {
+      changeFinding('supposed', { at: 'MH-9' });
+      expect(supposedId.value).toBe('supposed');
+      changeFinding('F2', { seen: 'oil' });
+      expect(supposedId.value).toBe('supposed');
+      changeFinding('supposed', { seen: 'clean' });
+      expect(supposedId.value).toBeNull();
+      say('MH-9', 'oil', NOON);
+      expect(findings.value).toHaveLength(3);
+    });
+  });
+
+  test('who says what is in a lid stands there, if it was known where that was; taking it back goes back', () => {
+    say('MH-9', 'oil', NOON);
+    expect(standing.value).toBeNull();
+    standAt('CB-6');
+    say('SEP-1', 'oil', NOON);
+    expect(standing.value).toBe('SEP-1');
+    takeBack();
+    expect(standing.value).toBe('CB-6');
+    // Where one has said meanwhile that one is elsewhere, that stands.
+    say('SEP-1', 'oil', NOON);
+    standAt([1, 2]);
+    takeBack();
+    expect(standing.value).toEqual([1, 2]);
+  });
+
   test('ids are never given twice', () => {
     expect(freeId([held, { ...clean, id: 'F3' }])).toBe('F4');
   });
+});
+
+describe('where the device says it is', () => {
+  // A yard of 200 by 100 m at 60° north, its middle at (10, 60).
+  const flat = {
+    middle: flatOf([10, 60]),
+    metresPerUnit: metresPerFlat(60),
+    bounds: { left: -100, right: 100, top: -50, bottom: 50 },
+  };
+  const bounds = Object.fromEntries(
+    Object.entries(flat.bounds).map(([side, metres]) => [side, metres / flat.metresPerUnit]),
+  ) as typeof flat.bounds;
+  const trouble = (east: number, north: number, accuracy = 10) => {
+    const [x, y] = flat.middle;
+    const [longitude, latitude] = positionOf([x + east / flat.metresPerUnit, y - north / flat.metresPerUnit]);
+    return placeTrouble({ ...flat, bounds }, { longitude, latitude, accuracy });
+  };
+
+  test('in the yard, or near it, is taken', () => {
+    expect([trouble(0, 0), trouble(100, -50), trouble(1090, 0), trouble(0, 1040)]).toEqual([null, null, null, null]);
+  });
+
+  test('far off it is said how far, and where it is not known well that is said', () => {
+    expect(trouble(2600, 0)).toBe('This device is about 2.5 km from this yard.');
+    expect(trouble(0, -25_050)).toMatch(/^This device is about 25 km/);
+    expect(trouble(1900, 900)).not.toBeNull();
+    expect(trouble(300_000, 0)).toBe('This device is more than 100 km from this yard.');
+    expect(trouble(0, 0, 3000)).toBe('This device knows where it is only within 3.0 km.');
+    expect(trouble(0, 0, 100)).toBeNull();
+  });
+});
+
+test('the version of a map is the beginning of the SHA-256 of its bytes', async () => {
+  // "abc", FIPS 180-4, example B.1: ba7816bf 8f01cfea …
+  expect(await versionOf(new TextEncoder().encode('abc').buffer as ArrayBuffer)).toBe('ba7816bf8f01');
 });
 
 describe('a finding in words', () => {

@@ -1,9 +1,9 @@
 import { findBlocks } from '../../../block/index.ts';
-import { checkMap, compileDrainage, type Drainage, downstreamOf, holdsOf } from '../../../drainage/index.ts';
+import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drainage/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
-import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
-import type { Amounts, Asks, OilPath, Replies, Task, Yard } from './protocol.ts';
+import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
+import type { Amounts, Asks, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask. */
 export type Answers = { [T in Task]: (ask: Asks[T]) => Replies[T] };
@@ -34,9 +34,9 @@ export function createAnswers(): Answers {
     },
     findings: ({ text }) => readThem(text, opened()),
     sources: (question) => askSources(opened(), question),
-    block({ zone, litres, fluid }) {
-      const { answer, problems } = findBlocks(opened(), { place: { zone }, litres, fluid });
-      return { answer, problems, path: oilPath(opened(), answer?.inlets ?? []) };
+    block(question) {
+      const { answer, problems } = findBlocks(opened(), question);
+      return { answer, spill: findSpill(opened(), question).answer, problems };
     },
   };
 }
@@ -58,7 +58,8 @@ const amountsOf = (findings: readonly Finding[]): Amounts =>
  * All findings are weighed. One with a fault is left out and told, unless it is the very one asked about: then there is
  * no answer until it is mended.
  */
-function askSources(drainage: Drainage, { findings: all, asked, isOneSpill }: Asks['sources']): Replies['sources'] {
+function askSources(drainage: Drainage, question: Asks['sources']): Replies['sources'] {
+  const { findings: all, asked, isOneSpill, from } = question;
   const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all });
   const { findings, problems } = readFindings(text, drainage.map);
   const amounts = amountsOf(findings);
@@ -69,20 +70,7 @@ function askSources(drainage: Drainage, { findings: all, asked, isOneSpill }: As
   const reply = findSources(drainage, findings, {
     ...(about && !isZone ? { at: about.source.at } : {}),
     ...(isOneSpill ? { releaseLitres: ONE_SPILL_LITRES } : {}),
+    ...(from ? { from } : {}),
   });
   return { answer: reply.answer, amounts, problems: [...problems, ...reply.problems] };
-}
-
-function oilPath(drainage: Drainage, inlets: readonly string[]): OilPath {
-  const { map, order, nodeOf } = drainage;
-  const placeOf = (id: string) => {
-    const node = nodeOf.get(id);
-    return node === undefined ? [] : [order.placeOf[node]];
-  };
-  const reached = downstreamOf(order, inlets.flatMap(placeOf));
-  const isReached = (id: string) => placeOf(id).some((place) => reached[place] === 1);
-  return {
-    structures: map.structures.filter(({ id }) => isReached(id)).map(({ id }) => id),
-    links: map.links.filter(({ from, to }) => from !== to && isReached(from)).map(({ id }) => id),
-  };
 }

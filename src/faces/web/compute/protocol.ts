@@ -1,7 +1,8 @@
-import type { BlockAnswer } from '../../../block/index.ts';
+import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
 import type { MapReport } from '../../../drainage/index.ts';
-import type { Fluid, Problem, SiteMap } from '../../../site-map/index.ts';
+import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
 import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
+import type { SpillAnswer } from '../../../spill/index.ts';
 
 /** A finding as it stands in a findings file. */
 export type FindingSource = Finding['source'];
@@ -22,19 +23,22 @@ export interface Asks {
   open: { mapText: string; findingsText: string | null };
   /** Reads a findings file against the open map. */
   findings: { text: string };
-  /** `asked` is the id of the finding whose place is asked about; null leaves it to the findings. */
-  sources: { findings: readonly FindingSource[]; asked: string | null; isOneSpill?: boolean };
-  block: { zone: string; litres: number; fluid: Fluid | undefined };
+  /**
+   * `asked` is the id of the finding whose place is asked about; null leaves it to the findings. `from` is where the
+   * person stands who lifts the lids; null or left out where that is not known.
+   */
+  sources: {
+    findings: readonly FindingSource[];
+    asked: string | null;
+    isOneSpill?: boolean;
+    from?: string | Position | null;
+  };
+  /** Where a spill goes, and where to block it. */
+  block: BlockQuestion;
 }
 
 /** How much oil each measured finding comes to, and the factor within which that is right two times in three, by id. */
 export type Amounts = Record<string, { litres: number; factor: number }>;
-
-/** Where oil from a zone goes if nothing is done: ids of structures and links. */
-export interface OilPath {
-  structures: string[];
-  links: string[];
-}
 
 export interface Replies {
   open: {
@@ -46,7 +50,7 @@ export interface Replies {
   };
   findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
-  block: { answer: BlockAnswer | null; problems: Problem[]; path: OilPath };
+  block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
 }
 
 export type Task = keyof Asks;

@@ -4,6 +4,7 @@ import type { DrawnYard } from './drawn.ts';
 import { boundsOf, type Flat, type Transform, toPixels } from './flat.ts';
 import type { FlatArea } from './flat-yard.ts';
 import { markSize, NAMED_FROM } from './mark-size.ts';
+import { placesOf } from './places.ts';
 import { isClear, isReadable, type Room } from './room.ts';
 
 /** A tag that says what a place is on the map for: block here, lift this lid, oil was seen here. */
@@ -22,17 +23,6 @@ const GAP = 23;
 /** How far beyond the yard's bounds a tag may reach, in pixels. */
 const SPARE = 10;
 
-/** Where each structure stands and each zone has its middle, in pixels. */
-export function placesOf({ flat, transform }: Pick<DrawnYard, 'flat' | 'transform'>): Map<string, Flat> {
-  const places = new Map<string, Flat>();
-  for (const { zone, spots } of flat.zones) {
-    const spot = spots[1] ?? spots[0];
-    if (spot) places.set(zone.id, toPixels(transform, spot));
-  }
-  for (const { structure, at } of flat.structures) places.set(structure.id, toPixels(transform, at));
-  return places;
-}
-
 /** Places the tags, what to do first, each where it hides nothing if there is such a place. A small map keeps to what to do. */
 export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
   const places = placesOf(drawn);
@@ -49,18 +39,21 @@ export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
     y + height / 2 <= maxY + SPARE;
   const isSmall = markSize(drawn.flat, drawn.transform) < NAMED_FROM;
   const wanted: Pick<Callout, 'kind' | 'at' | 'text'>[] = [
-    ...(drawn.block?.answer?.plan.controls ?? []).map((each) => ({
-      kind: 'act' as const,
-      at: each.at,
-      text: each.control === 'berm' ? 'Berm the spill' : controlOrder(each),
-    })),
+    ...drawn.acts
+      .filter(({ isPlaced }) => !isPlaced)
+      .map((each) => ({
+        kind: 'act' as const,
+        at: each.at,
+        // On a small map the answer has the order, and the tag but the place.
+        text: isSmall ? each.at : each.control === 'berm' ? 'Berm the spill' : controlOrder(each),
+      })),
     ...drawn.lids.slice(0, 1).map((at) => ({ kind: 'lid' as const, at, text: `Lift ${at} next` })),
     ...(drawn.seen ? [{ kind: 'seen' as const, at: drawn.seen.at, text: drawn.seen.words }] : []),
   ];
   const numbers = numberBoxes(drawn, room);
   return wanted.flatMap((each) => {
     const place = places.get(each.at);
-    if (isSmall && each.kind !== wanted[0].kind) return [];
+    if (isSmall && each !== wanted[0]) return [];
     return place ? [{ ...each, place, box: freeBox(each.text, place, { room, numbers, isOnYard }) }] : [];
   });
 }

@@ -1,24 +1,28 @@
 import type { DrawnYard } from './drawn.ts';
-import { Ground, ZoneEdges } from './ground.tsx';
+import { Ground, SpillGround, ZoneEdges } from './ground.tsx';
 import { Hatches } from './hatches.tsx';
 import { Highlight } from './highlight.tsx';
 import { Labels } from './labels.tsx';
 import { Links } from './links.tsx';
 import { markSize, NAMED_FROM } from './mark-size.ts';
+import { OilFront } from './oil-front.tsx';
 import { Points } from './points.tsx';
 import { Surroundings, Walls } from './surroundings.tsx';
 
 /** The yard as SVG, from the ground up. */
 export function Drawing(drawn: DrawnYard) {
   const isSmall = markSize(drawn.flat, drawn.transform) < NAMED_FROM;
+  const look = ['yard', isSmall && 'small', drawn.timer.isOn && 'clock-on'].filter(Boolean).join(' ');
   return (
-    <g class={isSmall ? 'yard small' : 'yard'}>
+    <g class={look}>
       <Hatches hatchId={drawn.hatchId} />
       <Surroundings {...drawn} />
       <Ground {...drawn} />
       <ZoneEdges {...drawn} />
       <Walls {...drawn} />
+      <SpillGround {...drawn} />
       <Links {...drawn} />
+      <OilFront {...drawn} />
       <Points {...drawn} />
       <Highlight {...drawn} />
       <Labels {...drawn} />

@@ -1,10 +1,16 @@
 import { computed } from '@preact/signals';
+import type { Position } from '../../../site-map/index.ts';
 import { isUnexplained } from '../../words/sources.ts';
+import { leftWords } from '../panel/countdown.ts';
 import { volumeWords } from '../panel/finding-words.ts';
-import { asked, findings, litresOf, sources } from '../state/finding.ts';
+import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
+import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
 import { block, isPathShown, pickedId, question } from '../state/picked.ts';
-import { roundGoers, units, yard } from '../state/yard.ts';
-import type { DrawnYard } from './drawn.ts';
+import { isClockOn, spillPlace } from '../state/spill.ts';
+import { standing } from '../state/standing.ts';
+import { type OpenYard, roundGoers, units, yard } from '../state/yard.ts';
+import type { DrawnYard, Timer } from './drawn.ts';
+import { type Flat, flatOf } from './flat.ts';
 
 const LIDS_SHOWN = 3;
 /** A lid that tells less than this, in bits, is not worth a walk. */
@@ -15,7 +21,8 @@ const seen = computed(() => {
   const finding = asked.value;
   if (!finding) return null;
   const litres = litresOf(finding);
-  const look = finding.seen === 'clean' ? 'Seen clean' : 'Oil seen';
+  const oily = finding.id === supposedId.value ? 'Oil supposed' : 'Oil seen';
+  const look = finding.seen === 'clean' ? 'Seen clean' : oily;
   const words = litres === null ? look : `Found ${volumeWords(litres, units.value)}`;
   return { at: finding.at, words };
 });
@@ -32,31 +39,64 @@ const looks = computed(() => {
 export const lids = computed(
   () =>
     sources.value?.nextLids
-      .filter(({ bits }) => bits >= LEAST_BITS)
+      .filter(({ bits, minutes }) => bits >= LEAST_BITS && minutes !== Infinity)
       .slice(0, LIDS_SHOWN)
       .map(({ at }) => at) ?? [],
 );
+
+/** Where the walker stands, as soon as the answer counts from there. */
+const here = computed(() => {
+  const from = sources.value?.from;
+  if (!from || !yard.value || standing.value === null) return null;
+  return flatPlace(from, yard.value);
+});
 
 /** The structure whose oil nothing on the map explains. */
 const unexplained = computed(() =>
   question.value === 'from' && sources.value && isUnexplained(sources.value) ? sources.value.at : null,
 );
 
+const acts = computed(() => steps.value.map((step) => ({ ...step, isPlaced: placedAt(step) !== null })));
+
+const flatPlace = (position: Position, { flat: { middle } }: OpenYard): Flat => {
+  const [x, y] = flatOf(position);
+  return [x - middle[0], y - middle[1]];
+};
+
+const spillAt = computed((): Flat | null => {
+  const place = spillPlace.value;
+  return place && 'point' in place && yard.value ? flatPlace(place.point, yard.value) : null;
+});
+
+/** Where things move, the front of the oil moves; else a link is drawn once oil can have passed it. */
+const partReached: Timer['part'] = ({ from, to }) => {
+  const part = Math.min(1, Math.max(0, -minutesLeft(from) / Math.max(to - from, 1e-9)));
+  return matchMedia('(prefers-reduced-motion: reduce)').matches ? Math.floor(part) : part;
+};
+
 /** Everything a drawing of the yard needs but its size; null until a yard is open. */
 export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
   if (!yard.value) return null;
   return {
     flat: yard.value.flat,
-    answer: sources.value,
+    // Shares of oil found say nothing about a spill.
+    answer: question.value === 'from' ? sources.value : null,
     roundGoers: roundGoers.value,
-    seen: seen.value && {
-      ...seen.value,
-      words: unexplained.value === seen.value.at ? `${seen.value.words}, not explained` : seen.value.words,
-    },
+    seen:
+      question.value === 'from' && seen.value
+        ? {
+            ...seen.value,
+            words: unexplained.value === seen.value.at ? `${seen.value.words}, not explained` : seen.value.words,
+          }
+        : null,
     looks: question.value === 'from' ? looks.value : [],
     unexplained: unexplained.value,
+    here: question.value === 'from' ? here.value : null,
     lids: question.value === 'from' ? lids.value : [],
     block: isPathShown.value ? block.value : null,
+    acts: isPathShown.value ? acts.value : [],
+    spillAt: isPathShown.value ? spillAt.value : null,
+    timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, part: partReached },
     pickedId: pickedId.value,
     hatchId: 'hatch',
   };

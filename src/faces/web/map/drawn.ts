@@ -1,7 +1,21 @@
 import type { SourcesAnswer } from '../../../sources/index.ts';
-import type { Replies } from '../compute/protocol.ts';
-import type { Transform } from './flat.ts';
+import type { SpillWay } from '../../../spill/index.ts';
+import type { Step } from '../state/clock.ts';
+import type { BlockShown } from '../state/picked.ts';
+import type { Flat, Transform } from './flat.ts';
 import type { FlatYard } from './flat-yard.ts';
+
+/** The time that a drawing shows. What it gives may change while the drawing stands. */
+export interface Timer {
+  /** Whether a spill's clock runs. */
+  isOn: boolean;
+  /** What oil still gets into once all is done; null before that. */
+  heldTo: readonly string[] | null;
+  /** Minutes of the answer, in words as short as "4 min". */
+  said(minutes: number | null): string;
+  /** Part of a link, 0 to 1, that oil can have come by now. */
+  part(way: SpillWay): number;
+}
 
 /** All that a drawing of the yard shows: the same on screen and on paper, so it is passed in and never looked up. */
 export interface DrawnYard {
@@ -12,14 +26,21 @@ export interface DrawnYard {
   roundGoers: ReadonlySet<string>;
   /** Where the oil was seen, and how much, in words; null where nothing was. */
   seen: { at: string; words: string } | null;
-  /** Other structures that were looked into, by what was seen last. */
+  /** Other structures and grounds that were looked at, by what was seen last. */
   looks: readonly { at: string; isClean: boolean }[];
   /** The structure whose oil nothing on the map explains; null where something does. */
   unexplained: string | null;
+  /** Where whoever lifts the lids stands; null where that is not known. */
+  here: Flat | null;
   /** Lids to lift, the one that tells most first. */
   lids: readonly string[];
   /** The way of a spill and where to stop it; null when it is not asked about. */
-  block: (Replies['block'] & { zone: string }) | null;
+  block: BlockShown | null;
+  /** What to do about it, in order; empty when it is not asked about. */
+  acts: readonly (Step & { isPlaced: boolean })[];
+  /** The very point where it lies; null where only its zone is known. */
+  spillAt: Flat | null;
+  timer: Timer;
   pickedId: string | null;
   /** Begins the ids of this drawing's hatches: two drawings on one page must not share them. */
   hatchId: string;

@@ -9,7 +9,7 @@ export const areaPath = (area: FlatArea, transform: Transform): string =>
   area.flatMap((rings) => rings.map((ring) => pathOf(ring, transform, true))).join('');
 
 /** The zones, shaded by their share; those that cannot be told apart share a hatch. */
-export function Ground({ flat, transform, answer, hatchId }: DrawnYard) {
+export function Ground({ flat, transform, answer, block, hatchId }: DrawnYard) {
   const shares = new Map(answer?.zones.map((zone) => [zone.id, zone]));
   return (
     <g class="ground">
@@ -20,7 +20,17 @@ export function Ground({ flat, transform, answer, hatchId }: DrawnYard) {
         return (
           <g key={zone.id} data-pick={zone.id} data-zone={zone.id}>
             <title>{share === undefined ? zone.name : `${zone.name}: ${formatShare(share)}`}</title>
-            <path class={share === undefined ? 'zone' : `zone ramp-${rampStep(share)}`} fill-rule="evenodd" d={path} />
+            <path
+              class={
+                share === undefined
+                  ? block?.zone === zone.id
+                    ? 'zone spilled-on'
+                    : 'zone'
+                  : `zone ramp-${rampStep(share)}`
+              }
+              fill-rule="evenodd"
+              d={path}
+            />
             {hatch > 0 && (
               <path class="hatch" fill={hatchFill(hatchId, hatch, rampStep(share ?? 0))} fill-rule="evenodd" d={path} />
             )}
@@ -52,4 +62,10 @@ export function ZoneEdges({ flat, transform, roundGoers }: DrawnYard) {
       })}
     </g>
   );
+}
+
+/** The ground that the spill asked about is on, edged in the colour of its way. */
+export function SpillGround({ flat, transform, block }: DrawnYard) {
+  const spilled = flat.zones.find(({ zone }) => zone.id === block?.zone);
+  return spilled ? <path class="spill-ground" d={areaPath(spilled.area, transform)} /> : null;
 }

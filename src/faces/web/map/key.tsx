@@ -1,7 +1,9 @@
 import { computed } from '@preact/signals';
 import { STRUCTURE_WORDS } from '../panel/kind-words.ts';
+import { ActSign, HereSign } from '../panel/signs.tsx';
 import { sources } from '../state/finding.ts';
-import { isPathShown } from '../state/picked.ts';
+import { isPathShown, question } from '../state/picked.ts';
+import { standing } from '../state/standing.ts';
 import { roundGoers, yard } from '../state/yard.ts';
 import { MarkInText } from './marks.tsx';
 import { RAMP_FROM } from './ramp.ts';
@@ -37,6 +39,16 @@ export function Key() {
             <Swatch look="way-swatch" /> way the oil takes; dashed where it is stopped
           </li>
         )}
+        {isPathShown.value && (
+          <li>
+            <ActSign /> block here; in it the minutes until oil is there
+          </li>
+        )}
+        {standing.value !== null && (
+          <li>
+            <HereSign /> where you are
+          </li>
+        )}
         {kindsHere.value.map((kind) => (
           <li key={kind}>
             <MarkInText kind={kind} /> {STRUCTURE_WORDS[kind]}
@@ -53,6 +65,7 @@ export function Key() {
 }
 
 export function Shading() {
+  if (question.value !== 'from') return null;
   return (
     <div class="shading">
       <span>Share of the oil</span>

@@ -1,5 +1,5 @@
 import type { Callout } from './callouts.ts';
-import type { DrawnYard } from './drawn.ts';
+import type { DrawnYard, Timer } from './drawn.ts';
 import type { Flat } from './flat.ts';
 import { placeLabels } from './place-labels.ts';
 import type { PointLabel } from './point-labels.ts';
@@ -19,7 +19,7 @@ export function Labels(drawn: DrawnYard) {
         <ZoneWords key={label.id} label={label} share={shares.get(label.id)} />
       ))}
       {points.map((label) => (
-        <PointWords key={label.text} label={label} look="point-label" />
+        <PointWords key={label.text} label={label} look="point-label" timer={drawn.timer} />
       ))}
       {callouts.map((callout) => (
         <Tag key={`${callout.kind} ${callout.at} ${callout.text}`} {...callout} />
@@ -44,12 +44,19 @@ function ZoneWords({ label: { x, top, lines }, share }: { label: ZoneLabel; shar
   );
 }
 
-function PointWords({ label: { text, x, y, anchor }, look }: { label: PointLabel; look: string }) {
+function PointWords({ label, look, timer }: { label: PointLabel; look: string; timer?: Timer }) {
+  const { text, x, y, anchor, minutes } = label;
   return (
     <text class={look} x={x.toFixed(1)} y={(y + 4.5).toFixed(1)} text-anchor={anchor}>
       {text}
+      {minutes !== undefined && timer && <When minutes={minutes} timer={timer} />}
     </text>
   );
+}
+
+/** Draws itself anew as time goes by. */
+function When({ minutes, timer }: { minutes: number; timer: Timer }) {
+  return <tspan class="when">{` ${timer.said(minutes)}`}</tspan>;
 }
 
 /** How far from the place its sign reaches, where the line from its tag ends. */

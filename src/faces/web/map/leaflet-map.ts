@@ -1,9 +1,10 @@
 import { effect, signal, untracked } from '@preact/signals';
 import * as L from 'leaflet';
-import { pick, pickedId } from '../state/picked.ts';
+import { letGo, pick, pickedId, question } from '../state/picked.ts';
+import { choosePlace, isClockOn } from '../state/spill.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
-import { placesOf } from './callouts.ts';
 import { type Flat, positionOf, type Transform } from './flat.ts';
+import { placesOf } from './places.ts';
 
 /** How flat places become pixels of the drawing; null until the map stands. */
 export const view = signal<Transform | null>(null);
@@ -19,6 +20,9 @@ let map: L.Map | null = null;
 let wasMoved = false;
 /** The yard that was last brought into view. */
 let shown: OpenYard | null = null;
+
+/** Degrees to about a centimetre: no touch is finer. */
+const degrees = (value: number) => Number(value.toFixed(7));
 
 const isCalm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
 
@@ -51,7 +55,14 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
   made.on('zoomend viewreset', redraw);
   made.on('zoom', () => follow(svg, { zoom: made.getZoom(), origin: made.getPixelOrigin() }));
   made.on('zoomanim', ({ zoom, center }) => void follow(svg, { zoom, origin: originAt(made, center, zoom) }));
-  made.on('click', ({ originalEvent }) => {
+  made.on('click', ({ originalEvent, latlng }) => {
+    if (question.value === 'block' && !isClockOn.value) {
+      letGo();
+      choosePlace({ point: [degrees(latlng.lng), degrees(latlng.lat)] });
+      // The answer to it stands at the top.
+      document.querySelector('.column-inner')?.scrollTo(0, 0);
+      return;
+    }
     const at = (originalEvent.target as Element | null)?.closest('[data-pick]')?.getAttribute('data-pick');
     if (at) pick(at);
   });

@@ -4,7 +4,7 @@ import { type Flat, pathOf, toPixels } from './flat.ts';
 
 /** Pipes, swales and overland paths with chevrons the way they flow; over them, the way that a spill would take. */
 export function Links({ flat, transform, block }: DrawnYard) {
-  const taken = new Set(block?.path.links);
+  const taken = new Set(block?.spill?.ways.map(({ id }) => id));
   const stillFouled = new Set(block?.answer?.plan.fouled);
   return (
     <g class="links">

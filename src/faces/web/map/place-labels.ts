@@ -35,11 +35,23 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
   );
   if (isSmall) return { callouts, zones, points: [], places: [] };
   const named = new Set(callouts.filter(({ kind }) => kind !== 'seen').map(({ at }) => at));
+  const arrivals = new Map(drawn.block?.spill?.arrivals.map(({ id, minutes }) => [id, minutes]));
+  /** A point that oil gets to says when; where there is no room for that, its name alone. */
+  const pointLabel = (id: string, at: Flat): PointLabel[] => {
+    const minutes = arrivals.get(id);
+    const timed = minutes === undefined ? null : placePointLabel(`${id} ${WIDEST_TIME}`, at, room);
+    if (timed && minutes !== undefined) return [{ ...timed, text: id, minutes }];
+    const plain = placePointLabel(id, at, room);
+    return plain ? [plain] : [];
+  };
   const points = flat.structures.flatMap(({ structure: { id }, at }) =>
-    named.has(id) ? [] : (placePointLabel(id, toPixels(transform, at), room) ?? []),
+    named.has(id) ? [] : pointLabel(id, toPixels(transform, at)),
   );
   return { callouts, zones, points, places: placeNames(drawn, room) };
 }
+
+/** Room is kept for this much, so that nothing moves while the clock runs. */
+const WIDEST_TIME = '00 min';
 
 /** Names of buildings, water, kits and posts, where there is still room; a zone of the same name has said it already. */
 function placeNames({ flat, transform }: DrawnYard, room: Room): PointLabel[] {

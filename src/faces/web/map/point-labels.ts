@@ -7,6 +7,8 @@ export interface PointLabel {
   x: number;
   y: number;
   anchor: 'start' | 'middle' | 'end';
+  /** Minutes until oil is there, where it gets there. */
+  minutes?: number;
 }
 
 const SIZE_PX = 13;

@@ -3,6 +3,7 @@ import type { DrawnYard } from './drawn.ts';
 import { type Flat, toPixels } from './flat.ts';
 import { markSize, NAMED_FROM } from './mark-size.ts';
 import { markReach } from './marks.tsx';
+import { placesOf } from './places.ts';
 
 /**
  * What is still free on the drawing. Words never lie on words. They keep clear of marks and, if they can, of links:
@@ -44,10 +45,19 @@ export function roomOf(drawn: DrawnYard): Room {
 }
 
 /** What stands over the marks: the drop where oil was seen, tabs of lids, rings to act at. */
-function signBoxes({ flat, seen, looks, lids, block, transform }: DrawnYard): Box[] {
+function signBoxes(drawn: DrawnYard): Box[] {
+  const { flat, seen, looks, lids, here, acts, spillAt, transform } = drawn;
   const boxes: Box[] = [];
+  const boxAt = ([x, y]: Flat, size: number): Box => ({ x, y, width: size, height: size });
+  if (here) boxes.push(boxAt(toPixels(transform, here), 28));
+  const places = placesOf(drawn);
+  for (const { zone } of flat.zones) {
+    const place = looks.some(({ at }) => at === zone.id) ? places.get(zone.id) : undefined;
+    if (place) boxes.push(boxAt(place, 24));
+  }
   const signed = new Set([...lids, ...looks.map(({ at }) => at), ...(seen ? [seen.at] : [])]);
-  const controls = new Set(block?.answer?.plan.controls.map(({ at }) => at));
+  const controls = new Set(acts.map(({ at }) => at));
+  if (spillAt) boxes.push(boxAt(toPixels(transform, spillAt), 30));
   for (const { structure, at } of flat.structures) {
     const [x, y] = toPixels(transform, at);
     if (signed.has(structure.id)) boxes.push({ x, y: y - 16, width: 22, height: 24 });

@@ -30,7 +30,7 @@ export function App() {
             <NoticeBox />
             {yard.value && (
               <>
-                <h1>{question.value === 'from' ? 'Where from?' : 'Where to block?'}</h1>
+                <h1>{question.value === 'from' ? 'Where from?' : 'Where to?'}</h1>
                 {question.value === 'from' ? <WhereFrom /> : <WhereToBlock />}
                 <MapProblems />
                 <AllPoints />

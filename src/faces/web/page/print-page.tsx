@@ -4,7 +4,7 @@ import { doNothingSentence, planSentences } from '../../words/block.ts';
 import {
   groupSentences,
   howSureSentence,
-  lidPlanSentence,
+  lidPlanSentences,
   nextLidSentence,
   rangeWords,
   releaseSentence,
@@ -19,11 +19,13 @@ import { Shading } from '../map/key.tsx';
 import { scaleLength } from '../map/scale-length.ts';
 import { seenWords, windowWords } from '../panel/finding-words.ts';
 import { keepTogether } from '../panel/keep-together.ts';
+import { placeWords } from '../panel/standing.tsx';
 import { spokenPlan } from '../panel/where-to-block.tsx';
 import { reasonPlace } from '../panel/zone-list.tsx';
 import { findings, litresOf, sources, toldId } from '../state/finding.ts';
 import { block, question, structureOf } from '../state/picked.ts';
-import { currency, nameOf, units, yard, yardName } from '../state/yard.ts';
+import { standing } from '../state/standing.ts';
+import { currency, nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
 
 const WIDTH = 960;
 const HEIGHT = 600;
@@ -40,11 +42,14 @@ export function PrintPage({ now }: { now: Date }) {
       <PaperMap />
       {question.value === 'from' ? <FromTable /> : <BlockTable />}
       <footer>
-        {`${yardName.value}${yard.value.demo ? ' (an invented yard)' : ''}. Map ${yard.value.fileName}: ${yard.value.map.zones.length} zones, ${yard.value.map.structures.length} structures. Printed ${dateWords(now)}. Oilshed.`}
+        {`${yardName.value}${yard.value.demo ? ' (an invented yard)' : ''}. Map ${yard.value.fileName}${versionWords(yard.value)}: ${yard.value.map.zones.length} zones, ${yard.value.map.structures.length} structures. Printed ${dateWords(now)}. Oilshed.`}
       </footer>
     </article>
   );
 }
+
+/** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */
+const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, version ${version}`);
 
 const dateWords = (date: Date) =>
   new Intl.DateTimeFormat('en-GB', {
@@ -58,7 +63,8 @@ const dateWords = (date: Date) =>
 function FromWords() {
   const answer = sources.value;
   if (!answer) return null;
-  const plan = lidPlanSentence(answer);
+  const walk = standing.value === null ? [] : [`Walks are from ${placeWords(standing.value)}.`];
+  const plan = [...lidPlanSentences(answer), ...walk].join(' ');
   const why = answer.zones[0] && whySentence(answer.zones[0], reasonPlace);
   return (
     <header>

@@ -3,19 +3,29 @@ import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../words/block.ts';
 import { currency } from '../state/yard.ts';
 
+/** What the plan costs and leaves; what to do and when has been said above. */
+const planCosts = (answer: BlockAnswer, money: (amount: number) => string) =>
+  answer.plan.controls.length === 0 ? [] : planSentences({ ...answer, isTimed: false }, money).slice(1);
+
 /** What the plan costs beside what doing nothing costs, as two bars on one scale and in words. */
 export function Costs({ answer }: { answer: BlockAnswer }) {
   const money = (amount: number) => formatMoney(amount, currency.value);
-  const { plan, doNothingCost } = answer;
-  const most = Math.max(plan.totalCost, doNothingCost, 1);
+  const { plan, doNothingCost, evenLate } = answer;
+  const late = plan.controls.length === 0 ? evenLate : null;
+  const shown = late ?? plan;
+  const most = Math.max(shown.totalCost, doNothingCost, 1);
   return (
     <section class="costs">
       <h2>What it costs</h2>
       <dl>
-        <CostBar name="This plan" words={money(plan.totalCost)} part={plan.totalCost / most} />
+        <CostBar
+          name={late ? 'If it still holds' : 'This plan'}
+          words={money(shown.totalCost)}
+          part={shown.totalCost / most}
+        />
         <CostBar name="Doing nothing" words={money(doNothingCost)} part={doNothingCost / most} />
       </dl>
-      <p>{[...planSentences(answer, money).slice(1), doNothingSentence(answer, money)].join(' ')}</p>
+      <p>{[...planCosts(answer, money), doNothingSentence(answer, money)].join(' ')}</p>
     </section>
   );
 }

@@ -16,7 +16,10 @@ export function FindingsList() {
     <section aria-labelledby="found">
       <h2 id="found">What was found</h2>
       {supposedId.value !== null && findings.value.some(({ id }) => id === supposedId.value) && (
-        <p class="hint">No findings came with this map, so one is supposed. Change it to what you saw.</p>
+        <p class="hint">
+          No findings came with this map, so one is supposed, and it counts. What you see at that place takes its place;
+          or change it, or take it out.
+        </p>
       )}
       {findings.value.length > 0 && (
         <ul class="findings">
@@ -43,7 +46,7 @@ function FindingRow({ finding }: { finding: FindingSource }) {
     ...(problemsOf(id).length > 0 ? ['not counted'] : []),
   ];
   return (
-    <li class={isOpen ? 'open' : undefined}>
+    <li class={supposedId.value === id ? 'supposed' : undefined}>
       <button
         type="button"
         class="finding-row"

@@ -1,6 +1,6 @@
-import type { SourcesAnswer } from '../../../sources/index.ts';
+import type { NextLid, SourcesAnswer } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
-import { assumedSentences, howSureSentence, releaseSentence } from '../../words/sources.ts';
+import { assumedSentences, howSureSentence, releaseSentence, walkWords } from '../../words/sources.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { units } from '../state/yard.ts';
@@ -49,11 +49,18 @@ function Lids({ answer }: { answer: SourcesAnswer }) {
             >
               <LidSign number={at + 1} />
               <span>{id}</span>
-              <span>{`oil there: ${formatShare(answer.nextLids.find((each) => each.at === id)?.chanceOfOil ?? 0)}`}</span>
+              <span>{lidWords(answer.nextLids.find((each) => each.at === id))}</span>
             </button>
           </li>
         ))}
       </ol>
     </section>
   );
+}
+
+/** "1 min walk, oil there: 56 %". */
+function lidWords(lid: NextLid | undefined): string {
+  if (!lid) return '';
+  const oil = `oil there: ${formatShare(lid.chanceOfOil)}`;
+  return lid.minutes === null ? oil : `${walkWords(lid.minutes)}, ${oil}`;
 }

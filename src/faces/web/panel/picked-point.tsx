@@ -5,6 +5,7 @@ import { ask, letGo, pickedId, structureOf } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 import { STRUCTURE_WORDS } from './kind-words.ts';
+import { StandHere } from './standing.tsx';
 
 /** What a picked structure, link or place is, wherever it was picked. A picked zone opens in its own list instead. */
 export function PickedPoint() {
@@ -23,7 +24,10 @@ export function PickedPoint() {
         {link && ` runs from ${link.from} to ${link.to}.`}
         {other && ` is ${OTHER_WORDS[other.properties.kind]}.`}
       </p>
-      <LetGo />
+      <div class="picked-acts">
+        {other?.geometry.type === 'Point' && <StandHere id={id} />}
+        <LetGo />
+      </div>
     </div>
   );
 }
@@ -50,7 +54,7 @@ function PickedStructure({ id }: { id: string }) {
   const isSupposed = asked.value !== null && asked.value.id === supposedId.value;
   const findHere = () => {
     if (oilHere) askedId.value = oilHere.id;
-    else changeFinding(askedId.value ?? '', holds === 0 ? { at: id, seen: 'oil', amount: undefined } : { at: id });
+    else changeFinding(askedId.value ?? '', { at: id });
     ask('from');
   };
   return (
@@ -64,9 +68,10 @@ function PickedStructure({ id }: { id: string }) {
       <div class="picked-acts">
         {asked.value?.at !== id && (oilHere || isSupposed) && (
           <button type="button" class="quiet" onClick={findHere}>
-            Ask about the oil here
+            {oilHere ? 'Ask about the oil here' : 'Suppose oil here'}
           </button>
         )}
+        <StandHere id={id} />
         <LetGo />
       </div>
     </div>

@@ -4,6 +4,7 @@ import { ask, block, zoneOf } from '../state/picked.ts';
 import { currency, units } from '../state/yard.ts';
 import { ACTIVITY_WORDS } from './kind-words.ts';
 import { ActSign } from './signs.tsx';
+import { StandHere } from './standing.tsx';
 
 /** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source, `why` what made it so. */
 export function PickedZone({ id, main, why }: { id: string; main: number | null; why: string | null }) {
@@ -21,6 +22,7 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
       {why && <p class="why">{why}</p>}
       <p>{`${facts.filter(Boolean).join('; ')}.`}</p>
       <SpillThere id={id} />
+      <StandHere id={id} />
     </div>
   );
 }

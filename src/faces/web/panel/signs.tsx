@@ -19,6 +19,16 @@ export function ActSign() {
   );
 }
 
+/** Where one stands, as on the map. */
+export function HereSign() {
+  return (
+    <svg class="sign here-sign" viewBox="-12 -12 24 24" aria-hidden="true">
+      <circle class="here-ring" r="9" />
+      <circle class="here-dot" r="4.5" />
+    </svg>
+  );
+}
+
 /** A drop where oil was seen, a tick where it was clean, as on the map. */
 export function SeenSign({ isClean }: { isClean: boolean }) {
   return (

@@ -1,12 +1,26 @@
 import { useState } from 'preact/hooks';
 import type { BlockAnswer } from '../../../block/index.ts';
 import { formatMoney } from '../../../units/index.ts';
-import { controlOrder } from '../../words/block.ts';
 import { pick, pickedId } from '../state/picked.ts';
-import { currency, nameOf } from '../state/yard.ts';
+import { currency } from '../state/yard.ts';
+import { orderWords } from './order-words.ts';
 import { ActSign } from './signs.tsx';
 
 const SHOWN_FIRST = 8;
+
+type Single = BlockAnswer['singles'][number];
+
+/** "3 min to spare", "5 min late"; empty while time is not counted. */
+function spareWords({ inStock, spareMinutes }: Single): string {
+  if (!inStock) return 'no kit has one';
+  if (spareMinutes === null) return '';
+  return spareMinutes >= 0 ? `${Math.floor(spareMinutes)} min to spare` : `${Math.ceil(-spareMinutes)} min late`;
+}
+
+const savesWords = ({ saves }: Single) => (saves > 0 ? `saves ${formatMoney(saves, currency.value)}` : 'saves nothing');
+
+const watersWords = ({ waters }: Single) =>
+  waters.length > 0 ? `oil gets to ${waters.join(', ')}` : 'keeps oil out of every outfall';
 
 /** Every control alone, cheapest total first, with what it lets through. */
 export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) {
@@ -29,12 +43,10 @@ export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) 
               onClick={() => pick(single.at)}
             >
               {isPlanned(single) ? <ActSign /> : <span class="sign" />}
-              <span>{single.control === 'berm' ? `Berm ${nameOf(single.at)}` : controlOrder(single)}</span>
+              <span>{orderWords(single)}</span>
               <strong>{formatMoney(single.totalCost, currency.value)}</strong>
               <span class="lets-through">
-                {single.waters.length > 0
-                  ? `oil gets to ${single.waters.join(', ')}`
-                  : 'keeps oil out of every outfall'}
+                {[spareWords(single), savesWords(single), watersWords(single)].filter(Boolean).join('; ')}
               </span>
             </button>
           </li>

@@ -1,18 +1,16 @@
-import {
-  howSureSentence,
-  isUnexplained,
-  lidPlanSentence,
-  nextLidSentence,
-  sourcesSentence,
-} from '../../words/sources.ts';
-import { isOneSpill, isWorking, sources } from '../state/finding.ts';
+import { useEffect, useRef } from 'preact/hooks';
+import { howSureSentence, isUnexplained, nextLidSentence, sourcesSentence } from '../../words/sources.ts';
+import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
 import { pick, pickedId } from '../state/picked.ts';
+import { isNextWanted } from '../state/said.ts';
 import { nameOf } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 import { FindingsList } from './findings-list.tsx';
 import { HowSure } from './how-sure.tsx';
 import { keepTogether } from './keep-together.ts';
+import { NextLids } from './lid-plan.tsx';
 import { LidSign, QuestionSign } from './signs.tsx';
+import { Standing } from './standing.tsx';
 import { ZoneList } from './zone-list.tsx';
 
 /** Where from? The answer, what to do, why, how sure, what is assumed. */
@@ -24,6 +22,9 @@ export function WhereFrom() {
       <p class="answer" aria-live="polite" aria-busy={isWorking.value}>
         {answer ? keepTogether(sourcesSentence(answer, nameOf)) : 'Working it out …'}
       </p>
+      {asked.value && asked.value.id === supposedId.value && (
+        <p class="rough">{`Nobody has seen oil in ${asked.value.at} yet: it is supposed. Say below what you saw.`}</p>
+      )}
       {answer && !answer.isSure && <p class="rough">{howSureSentence(answer)}</p>}
       {answer && isUnexplained(answer) && answer.at !== null && <Unexplained at={answer.at} />}
       <NextLid />
@@ -74,24 +75,39 @@ function Unexplained({ at }: { at: string }) {
 /** What to do next: lift the lid and say what was seen. Pressing the words picks it on the map. */
 function NextLid() {
   const answer = sources.value;
+  const section = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (!isNextWanted.value) return;
+    section.current?.scrollIntoView({ block: 'nearest' });
+    if (!isWorking.value) isNextWanted.value = false;
+  }, [isNextWanted.value, isWorking.value]);
   const best = answer?.nextLids[0];
   const sentence = answer && nextLidSentence(answer);
   if (!best || !answer) return null;
-  if (!sentence) return <p class="action plain">No lid left to lift would tell more.</p>;
+  if (!sentence || best.minutes === Infinity) {
+    return (
+      <>
+        <p class="action plain">{sentence ?? 'No lid left to lift would tell more.'}</p>
+        {best.minutes !== null && <Standing />}
+      </>
+    );
+  }
   const end = sentence.indexOf(':');
-  const plan = lidPlanSentence(answer);
   return (
-    <div class="next-lid">
-      <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
-        <LidSign number={1} />
-        <span>
-          <strong>{end > 0 ? `${sentence.slice(0, end)}.` : sentence}</strong>
-          {end > 0 && <span>{keepTogether(capital(sentence.slice(end + 1).trim()))}</span>}
-        </span>
-      </button>
-      <CleanOrOily at={best.at} />
-      {plan && <p class="hint">{plan}</p>}
-    </div>
+    <>
+      <div class="next-lid" ref={section}>
+        <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
+          <LidSign number={1} />
+          <span>
+            <strong>{end > 0 ? `${sentence.slice(0, end)}.` : sentence}</strong>
+            {end > 0 && <span>{keepTogether(capital(sentence.slice(end + 1).trim()))}</span>}
+          </span>
+        </button>
+        <CleanOrOily at={best.at} />
+      </div>
+      <NextLids answer={answer} />
+      <Standing />
+    </>
   );
 }
 

@@ -37,14 +37,29 @@ export function takeAnswer({ answer, amounts: read, problems }: Replies['sources
     sourcesProblems.value = problems;
     amounts.value = { ...amounts.value, ...read };
     if (!answer) return;
-    earlier.value = sources.value?.at === answer.at ? sources.value : null;
+    // Where only the walk has changed, what the odds have moved from stays.
+    if (!isSameOdds(sources.value, answer)) earlier.value = sources.value?.at === answer.at ? sources.value : null;
     sources.value = answer;
   });
 }
 
-/** Changes one finding; the answer follows. */
+function isSameOdds(before: SourcesAnswer | null, { at, zones }: SourcesAnswer): boolean {
+  return (
+    before?.at === at &&
+    before.zones.length === zones.length &&
+    before.zones.every(({ id, share }, index) => id === zones[index].id && share === zones[index].share)
+  );
+}
+
+/**
+ * Changes one finding; the answer follows. What was only supposed is the user's own from then on, unless it is only
+ * supposed somewhere else.
+ */
 export function changeFinding(id: string, change: Partial<FindingSource>): void {
-  findings.value = findings.value.map((each) => (each.id === id ? { ...each, ...change } : each));
+  batch(() => {
+    findings.value = findings.value.map((each) => (each.id === id ? { ...each, ...change } : each));
+    if (supposedId.value === id && Object.keys(change).some((key) => key !== 'at')) supposedId.value = null;
+  });
 }
 
 /** Litres held in the structure; null for a look, and for an amount not yet worked out. */

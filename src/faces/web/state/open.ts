@@ -3,30 +3,53 @@ import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
 import { tellFault } from './keep-up.ts';
+import { keepYard, keptYard } from './kept-yard.ts';
 import { forgetPicks } from './picked.ts';
 import { forgetSteps } from './said.ts';
+import { isClockOn } from './spill.ts';
+import { standAt } from './standing.ts';
 import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard } from './yard.ts';
 
-/** Text of a file of the program's own, or null where there is none. */
-async function fetchText(path: string): Promise<string | null> {
+/** A file of the program's own, or null where there is none. */
+async function fetchFile(path: string): Promise<ArrayBuffer | null> {
   try {
     const response = await fetch(path);
-    return response.ok ? await response.text() : null;
+    return response.ok ? await response.arrayBuffer() : null;
   } catch {
     return null;
   }
 }
 
-export const openFirstYard = () => openDemo(DEMO_YARDS[0].id);
+const textOf = (bytes: ArrayBuffer) => new TextDecoder().decode(bytes);
+
+const VERSION_DIGITS = 12;
+
+/** The first hex digits of the SHA-256 of a file; null where the browser computes none, as over plain http from another machine. */
+export async function versionOf(bytes: ArrayBuffer): Promise<string | null> {
+  if (!globalThis.crypto?.subtle) return null;
+  const hash = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+  return [...hash]
+    .map((byte) => byte.toString(16).padStart(2, '0'))
+    .join('')
+    .slice(0, VERSION_DIGITS);
+}
+
+/** Opens the yard that was open last on this device; at the first start, or where that fails, the first demo yard. */
+export async function openFirstYard(): Promise<void> {
+  const kept = await keptYard();
+  if (kept && 'map' in kept) await openMap(kept.map, kept.findings, { demo: null, fileName: kept.fileName });
+  else if (kept) await openDemo(kept.demo);
+  if (!yard.value) await openDemo(DEMO_YARDS[0].id);
+}
 
 /** Opens a demo yard with its findings. One that cannot be fetched is said so, and the yard on screen stays. */
 export async function openDemo(demo: DemoYard): Promise<void> {
   const fileName = `${demo}.geojson`;
-  const [mapText, findingsText] = await Promise.all([
-    fetchText(`/site-maps/${fileName}`),
-    fetchText(`/site-maps/${demo}.findings.json`),
+  const [map, found] = await Promise.all([
+    fetchFile(`/site-maps/${fileName}`),
+    fetchFile(`/site-maps/${demo}.findings.json`),
   ]);
-  if (mapText === null) {
+  if (map === null) {
     notice.value = {
       title: `${fileName} could not be fetched.`,
       rest: 'See that the program still runs, then choose the yard again. You can also bring a map of your own.',
@@ -34,16 +57,21 @@ export async function openDemo(demo: DemoYard): Promise<void> {
     };
     return;
   }
-  await openTexts({ mapText, findingsText }, { demo, fileName });
+  await openMap(map, found && textOf(found), { demo, fileName });
 }
 
 /** Opens files the user brings: a map, findings, or both. Whatever is wrong with them is shown, and nothing is lost. */
 export async function openFiles(files: readonly File[]): Promise<void> {
-  const read = await Promise.all(files.map(async (file) => ({ name: file.name, text: await file.text() })));
+  const read = await Promise.all(
+    files.map(async (file) => {
+      const bytes = await file.arrayBuffer();
+      return { name: file.name, bytes, text: textOf(bytes) };
+    }),
+  );
   const found = read.find(({ text }) => isFindings(text));
   const map = read.find((each) => each !== found);
   if (map) {
-    await openTexts({ mapText: map.text, findingsText: found?.text ?? null }, { demo: null, fileName: map.name });
+    await openMap(map.bytes, found?.text ?? null, { demo: null, fileName: map.name });
   } else if (found) await openFindings(found.text, found.name);
 }
 
@@ -57,11 +85,21 @@ export function isFindings(text: string): boolean {
   }
 }
 
-async function openTexts(
-  texts: { mapText: string; findingsText: string | null },
+async function openMap(
+  bytes: ArrayBuffer,
+  findingsText: string | null,
   from: Pick<OpenYard, 'demo' | 'fileName'>,
 ): Promise<void> {
-  const outcome = await ask('open', texts);
+  if (isClockOn.value) {
+    notice.value = {
+      title: 'The clock of a spill runs.',
+      rest: 'End that spill before you open another map.',
+      problems: [],
+    };
+    return;
+  }
+  const version = await versionOf(bytes);
+  const outcome = await ask('open', { mapText: textOf(bytes), findingsText });
   if (!outcome) return;
   if ('failed' in outcome) return tellFault(outcome.failed);
   const { reply } = outcome;
@@ -73,10 +111,12 @@ async function openTexts(
     sources.value = null;
     earlier.value = null;
     isOneSpill.value = false;
+    standAt(null);
     sourcesProblems.value = [];
-    showYard(opened, from);
+    showYard(opened, { ...from, version });
     take(reply, reply.findingProblems, 'The findings');
   });
+  void keepYard(from.demo ? { demo: from.demo } : { fileName: from.fileName, map: bytes, findings: findingsText });
 }
 
 function refuse(fileName: string, problems: Replies['open']['mapProblems']): void {

@@ -1,7 +1,18 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { FindingSource } from '../compute/protocol.ts';
-import { asked, askedId, bestToAsk, changeFinding, findings, freeId, lookWindow, openId } from './finding.ts';
+import {
+  asked,
+  askedId,
+  bestToAsk,
+  changeFinding,
+  findings,
+  freeId,
+  lookWindow,
+  openId,
+  supposedId,
+} from './finding.ts';
 import { ask, letGo } from './picked.ts';
+import { standAt, standing } from './standing.ts';
 import { yard } from './yard.ts';
 
 /** A finding that was put in or taken out here, with what is needed to take that back. */
@@ -11,6 +22,10 @@ interface Step {
   /** Where it stood in the list, and which finding was asked about. */
   index: number;
   askedId: string | null;
+  /** What was only supposed at the place until this was seen there, and where it stood. */
+  replaced?: { finding: FindingSource; index: number };
+  /** Where the walker stood. */
+  standing: typeof standing.value;
 }
 
 const steps = signal<readonly Step[]>([]);
@@ -28,7 +43,13 @@ export function forgetSteps(): void {
   steps.value = [];
 }
 
-/** Writes down that a place was looked at just now, and lets the odds move. A second tap on the same lid mends the first. */
+/** Whether the next lid is to be brought into sight: a lid has been tapped, and what is said of it takes up room. */
+export const isNextWanted = signal(false);
+
+/**
+ * Writes down that a place was looked at just now, and lets the odds move. A second tap on the same lid mends the
+ * first. Who looked stands there now, where it was known at all where that is.
+ */
 export function say(at: string, seen: 'clean' | 'oil', now: Date): void {
   batch(() => {
     const mended = steps.value.find(({ kind, finding }) => kind === 'added' && finding.at === at);
@@ -36,21 +57,33 @@ export function say(at: string, seen: 'clean' | 'oil', now: Date): void {
       changeFinding(mended.finding.id, { seen, amount: undefined, fluid: undefined });
       steps.value = [...steps.value.filter((each) => each !== mended), mended];
     } else addFinding({ at, seen, ...lookWindow(asked.value, now) });
+    if (standing.value !== null) standAt(at);
+    isNextWanted.value = true;
     letGo();
     ask('from');
   });
 }
 
-/** Puts a finding at the end of the list and gives back its id. */
+/** Puts a finding at the end of the list and gives back its id. What was only supposed at the same place gives way to it. */
 export function addFinding(seen: Omit<FindingSource, 'id'>): string {
   const finding = { ...seen, id: freeId(findings.value) } as FindingSource;
+  const index = findings.value.findIndex(({ id, at }) => id === supposedId.value && at === finding.at);
+  const replaced = index < 0 ? undefined : { finding: findings.value[index], index };
+  const kept = findings.value.filter((each) => each !== replaced?.finding);
   batch(() => {
-    steps.value = [...steps.value, { kind: 'added', finding, index: findings.value.length, askedId: askedId.value }];
-    findings.value = [...findings.value, finding];
+    steps.value = [...steps.value, { kind: 'added', finding, index: kept.length, replaced, ...before() }];
+    findings.value = [...kept, finding];
+    if (replaced) {
+      supposedId.value = null;
+      if (openId.value === replaced.finding.id) openId.value = null;
+      if (askedId.value === replaced.finding.id) askedId.value = finding.seen === 'clean' ? null : finding.id;
+    }
     if (askedId.value === null && yard.value) askedId.value = bestToAsk(findings.value, yard.value)?.id ?? null;
   });
   return finding.id;
 }
+
+const before = () => ({ askedId: askedId.value, standing: standing.value });
 
 /** Takes a finding out. If it was the one asked about, the question goes to the next best. */
 export function removeFinding(id: string): void {
@@ -58,7 +91,7 @@ export function removeFinding(id: string): void {
   if (index < 0 || !yard.value) return;
   const open = yard.value;
   batch(() => {
-    steps.value = [...steps.value, { kind: 'removed', finding: findings.value[index], index, askedId: askedId.value }];
+    steps.value = [...steps.value, { kind: 'removed', finding: findings.value[index], index, ...before() }];
     findings.value = findings.value.filter((each) => each.id !== id);
     if (openId.value === id) openId.value = null;
     if (askedId.value === id) askedId.value = bestToAsk(findings.value, open)?.id ?? null;
@@ -72,9 +105,19 @@ export function takeBack(): void {
   batch(() => {
     steps.value = steps.value.slice(0, -1);
     const others = findings.value.filter(({ id }) => id !== step.finding.id);
-    const back = [...others.slice(0, step.index), step.finding, ...others.slice(step.index)];
-    findings.value = step.kind === 'added' ? others : back;
-    if (step.kind === 'removed' || askedId.value === step.finding.id) askedId.value = step.askedId;
+    if (step.kind === 'removed') findings.value = withAt(others, step.finding, step.index);
+    else if (step.replaced) {
+      findings.value = withAt(others, step.replaced.finding, step.replaced.index);
+      supposedId.value = step.replaced.finding.id;
+    } else findings.value = others;
+    if (step.kind === 'removed' || step.replaced || askedId.value === step.finding.id) askedId.value = step.askedId;
+    if (standing.value === step.finding.at) standing.value = step.standing;
     if (openId.value === step.finding.id) openId.value = null;
   });
 }
+
+const withAt = (all: readonly FindingSource[], finding: FindingSource, index: number) => [
+  ...all.slice(0, index),
+  finding,
+  ...all.slice(index),
+];

@@ -16,6 +16,8 @@ export interface OpenYard extends Yard {
   /** The demo yard it is; null for a file of the user's own. */
   demo: DemoYard | null;
   fileName: string;
+  /** The first twelve hex digits of the SHA-256 of the map file; null where the browser does not compute it. */
+  version: string | null;
   /** The yard laid flat for drawing. */
   flat: FlatYard;
 }
@@ -34,8 +36,8 @@ export const closeNotice = (): void => {
   notice.value = null;
 };
 
-export function showYard(opened: Yard, { demo, fileName }: Pick<OpenYard, 'demo' | 'fileName'>): void {
-  yard.value = { ...opened, demo, fileName, flat: drawFlat(opened.map) };
+export function showYard(opened: Yard, from: Pick<OpenYard, 'demo' | 'fileName' | 'version'>): void {
+  yard.value = { ...opened, ...from, flat: drawFlat(opened.map) };
 }
 
 export const units = computed<Units>(() => yard.value?.map.site.units ?? 'si');

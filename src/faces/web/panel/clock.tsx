@@ -1,0 +1,124 @@
+import { signal } from '@preact/signals';
+import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
+import { block } from '../state/picked.ts';
+import { isClockOn, spillFacts } from '../state/spill.ts';
+import { spillEntry } from '../state/spill-entry.ts';
+import { yard } from '../state/yard.ts';
+import { clockTime } from './countdown.ts';
+
+const two = (number: number) => String(number).padStart(2, '0');
+
+/** "7:05", "1:02:09". */
+export function stopwatch(ms: number): string {
+  const seconds = Math.max(0, Math.floor(ms / 1000));
+  const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
+  return hours > 0 ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${minutes}:${two(seconds % 60)}`;
+}
+
+function start(): void {
+  startClock();
+  // What to do now stands at the top.
+  document.querySelector('.column-inner')?.scrollTo(0, 0);
+}
+
+/** Starts the clock of a real spill; then tells how long it has run. */
+export function Clock() {
+  if (!isClockOn.value) {
+    return (
+      <button type="button" class="big strong start-clock" disabled={!block.value?.answer} onClick={start}>
+        It is real: start the clock
+      </button>
+    );
+  }
+  return running.value && <Elapsed startedAt={running.value.startedAt} />;
+}
+
+function Elapsed({ startedAt }: { startedAt: number }) {
+  return (
+    <p class="elapsed">
+      <strong class="elapsed-time" role="timer">
+        {stopwatch(now.value - startedAt)}
+      </strong>
+      <span>{`since it began, at ${clockTime(startedAt)}. Kept on this device through a reload.`}</span>
+    </p>
+  );
+}
+
+const BY_KEPT_AS = 'oilshed-by';
+const by = signal(keptName());
+const isEnding = signal(false);
+
+function keptName(): string {
+  try {
+    return localStorage.getItem(BY_KEPT_AS) ?? '';
+  } catch {
+    return '';
+  }
+}
+
+function setName(name: string): void {
+  by.value = name;
+  try {
+    localStorage.setItem(BY_KEPT_AS, name);
+  } catch {
+    // The name is then written anew each time.
+  }
+}
+
+/** Saves the spill as an entry for the log book, and ends it. */
+export function SaveSpill() {
+  const spill = running.value;
+  if (!spill) return null;
+  const end = () => {
+    isEnding.value = false;
+    endClock();
+  };
+  return (
+    <section class="save-spill" aria-labelledby="save-spill">
+      <h2 id="save-spill">For the log book</h2>
+      <label>
+        Your name
+        <input value={by.value} autocomplete="name" onInput={({ currentTarget }) => setName(currentTarget.value)} />
+      </label>
+      <button type="button" class="big strong" onClick={save}>
+        Save this spill
+      </button>
+      <p class="hint" role="status">
+        {spill.isSaved
+          ? 'Saved as a file with an entry for the log book.'
+          : 'A file with where, how much, the plan, what was placed and who was called, with times.'}
+      </p>
+      {isEnding.value ? (
+        <div class="ending" role="alert">
+          <p>{spill.isSaved ? 'End this spill?' : 'It is not saved. What was ticked will be lost.'}</p>
+          <button type="button" onClick={end}>
+            End it
+          </button>
+          <button type="button" onClick={() => (isEnding.value = false)}>
+            Go on
+          </button>
+        </div>
+      ) : (
+        <button type="button" class="quiet" onClick={() => (isEnding.value = true)}>
+          End this spill
+        </button>
+      )}
+    </section>
+  );
+}
+
+function save(): void {
+  const [spill, facts, plan, open] = [running.value, spillFacts.value, planNow.value, yard.value];
+  if (!spill || !facts || !plan || !open) return;
+  const record = { ...spill, facts, plan };
+  const { site } = open.map;
+  const entry = spillEntry(record, { site: { ...site, name: site.name ?? open.fileName }, by: by.value });
+  const url = URL.createObjectURL(new Blob([`${JSON.stringify(entry, null, 2)}\n`], { type: 'application/json' }));
+  const link = document.createElement('a');
+  link.href = url;
+  link.download = `spill-${entry.at.slice(0, 16).replace(/[T:]/g, '-')}.json`;
+  link.click();
+  // Some browsers fetch the file only after the click has been dealt with.
+  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  markSaved();
+}

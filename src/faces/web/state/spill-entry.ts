@@ -1,0 +1,114 @@
+import type { BlockPlan } from '../../../block/index.ts';
+import type { Control, SiteMap } from '../../../site-map/index.ts';
+import type { SpillFacts } from './spill.ts';
+
+/** A control that was put in place, and when, by the device's clock in ms. */
+export interface PlacedControl {
+  at: string;
+  control: Control;
+  time: number;
+}
+
+/** Who was called, and when. */
+export interface Called {
+  role: string;
+  name: string;
+  phone: string;
+  time: number;
+}
+
+/** All that an entry about a spill is made of. */
+export interface SpillRecord {
+  /** UUIDv7 of the entry. */
+  id: string;
+  /** When the oil began to run, in ms. */
+  startedAt: number;
+  facts: Pick<SpillFacts, 'place' | 'litres' | 'fluid' | 'rainMmPerH'>;
+  plan: BlockPlan;
+  placed: readonly PlacedControl[];
+  called: readonly Called[];
+}
+
+/** An entry of the log book about a spill, as it is sent or kept in a file (contract §4). */
+export interface SpillEntry {
+  id: string;
+  site: string;
+  kind: 'spill';
+  at: string;
+  by: string;
+  body: Record<string, unknown>;
+  photos: string[];
+}
+
+/** Writes a spill down for the log book. `by` is whoever was there; without a fluid it was not known. */
+export function spillEntry(
+  { id, startedAt, facts: { place, litres, fluid, rainMmPerH }, plan, placed, called }: SpillRecord,
+  { site, by }: { site: SiteMap['site']; by: string },
+): SpillEntry {
+  const timeOf = <T extends { time: number }>(each: T) => ({ ...each, time: isoTime(each.time, site.timeZone) });
+  return {
+    id,
+    site: siteWord(site.name ?? ''),
+    kind: 'spill',
+    at: isoTime(startedAt, site.timeZone),
+    by: by.trim() || 'not named',
+    body: {
+      ...place,
+      litres,
+      ...(fluid === null ? {} : { fluid }),
+      rainMmPerH,
+      plan,
+      placed: placed.map(timeOf),
+      called: called.map(timeOf),
+    },
+    photos: [],
+  };
+}
+
+/** "Tarn Lane Depot" as "tarn-lane-depot"; a site without a letter or digit is "site". */
+export function siteWord(name: string): string {
+  const word = name
+    .normalize('NFKD')
+    .replace(/\p{M}/gu, '')
+    .toLowerCase()
+    .replace(/[^\p{L}\p{N}]+/gu, '-')
+    .replace(/^-+|-+$/g, '');
+  return word || 'site';
+}
+
+const isZone = (timeZone: string): boolean => {
+  try {
+    return Boolean(new Intl.DateTimeFormat('en-US', { timeZone }));
+  } catch {
+    return false;
+  }
+};
+
+/** A time with the site's own offset, to the second: "2026-05-30T14:05:00-06:00". Without a zone that is known, UTC. */
+export function isoTime(ms: number, timeZone = 'UTC'): string {
+  const format = new Intl.DateTimeFormat('en-US', {
+    timeZone: isZone(timeZone) ? timeZone : 'UTC',
+    hourCycle: 'h23',
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+    hour: '2-digit',
+    minute: '2-digit',
+    second: '2-digit',
+    timeZoneName: 'longOffset',
+  });
+  const part = Object.fromEntries(format.formatToParts(ms).map(({ type, value }) => [type, value]));
+  const offset = /[+-]\d\d:\d\d/.exec(part.timeZoneName)?.[0] ?? '+00:00';
+  return `${part.year}-${part.month}-${part.day}T${part.hour}:${part.minute}:${part.second}${offset}`;
+}
+
+/** A UUID of version 7 (RFC 9562 §5.7): 48 bits of time in ms, then chance. `random` gives at least 10 bytes. */
+export function uuidV7(ms: number, random: Uint8Array): string {
+  const bytes = new Uint8Array(16);
+  bytes.set(random.subarray(0, 10), 6);
+  for (let at = 0; at < 6; at++) bytes[at] = Math.floor(ms / 256 ** (5 - at)) % 256;
+  bytes[6] = 0x70 | (bytes[6] & 0x0f);
+  bytes[8] = 0x80 | (bytes[8] & 0x3f);
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, '$1-$2-$3-$4-$5');
+}

@@ -1,0 +1,101 @@
+import { describe, expect, test } from 'vitest';
+import { timerWords } from '../../../src/faces/web/panel/countdown.ts';
+import { amountAt, placeOf } from '../../../src/faces/web/panel/slider.ts';
+import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
+import { isoTime, type SpillRecord, siteWord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
+
+const NOON = Date.UTC(2026, 4, 30, 20, 5);
+const record: SpillRecord = {
+  id: '017f22e2-79b0-7cc3-98c4-dc0c0c07398f',
+  startedAt: NOON,
+  facts: { place: { zone: 'Z1' }, litres: 205, fluid: 'diesel', rainMmPerH: 10 },
+  plan: { controls: [], controlCost: 40, cleanupCost: 0, totalCost: 40, fouled: [], waters: [], gap: 0 },
+  placed: [{ at: 'CB-7', control: 'cover', time: NOON + 125_000 }],
+  called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: NOON + 60_000 }],
+};
+const site = { format: 'oilshed-site', version: 1, name: 'Tarn Lane', timeZone: 'America/Denver' } as const;
+
+describe('an entry of the log book about a spill', () => {
+  test('has the keys of an entry and no other, with times in the site’s own zone', () => {
+    const entry = spillEntry(record, { site, by: ' J. Ortega ' });
+    expect(entry).toEqual({
+      id: record.id,
+      site: 'tarn-lane',
+      kind: 'spill',
+      at: '2026-05-30T14:05:00-06:00',
+      by: 'J. Ortega',
+      body: {
+        zone: 'Z1',
+        litres: 205,
+        fluid: 'diesel',
+        rainMmPerH: 10,
+        plan: record.plan,
+        placed: [{ at: 'CB-7', control: 'cover', time: '2026-05-30T14:07:05-06:00' }],
+        called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: '2026-05-30T14:06:00-06:00' }],
+      },
+      photos: [],
+    });
+  });
+
+  test('says a point where one was tapped, and no fluid where none is known', () => {
+    const facts = { ...record.facts, place: { point: [-105.1, 39.5] as [number, number] }, fluid: null };
+    const { body, by } = spillEntry({ ...record, facts }, { site, by: '' });
+    expect(body).toMatchObject({ point: [-105.1, 39.5] });
+    expect(Object.keys(body)).not.toContain('zone');
+    expect(Object.keys(body)).not.toContain('fluid');
+    expect(by).toBe('not named');
+  });
+
+  test('a time has the offset of its own day; an unknown zone is UTC', () => {
+    expect(isoTime(Date.UTC(2026, 0, 15, 7, 0, 9), 'America/Denver')).toBe('2026-01-15T00:00:09-07:00');
+    expect(isoTime(NOON, 'Asia/Kolkata')).toBe('2026-05-31T01:35:00+05:30');
+    for (const zone of [undefined, 'UTC', 'Nowhere/At all'])
+      expect(isoTime(NOON, zone)).toBe('2026-05-30T20:05:00+00:00');
+  });
+
+  test('a site is one plain word', () => {
+    expect(['Tarn Lane Depot', ' Café №3 ', '!!'].map(siteWord)).toEqual(['tarn-lane-depot', 'cafe-no3', 'site']);
+  });
+
+  test('the id is the example of RFC 9562, appendix A.6', () => {
+    const random = new Uint8Array([0x0c, 0xc3, 0x18, 0xc4, 0xdc, 0x0c, 0x0c, 0x07, 0x39, 0x8f]);
+    expect(uuidV7(0x017f22e279b0, random)).toBe('017f22e2-79b0-7cc3-98c4-dc0c0c07398f');
+    // Version and variant stand, whatever chance gives.
+    expect(uuidV7(NOON, new Uint8Array(10).fill(255))).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7fff-bfff-ffffffffffff$/);
+  });
+});
+
+describe('how amounts and minutes are told', () => {
+  test('the slider goes from 1 to 5,000 in growing steps, and back to the same place', () => {
+    expect([amountAt(0), amountAt(100)]).toEqual([1, 5000]);
+    expect([placeOf(0.2), placeOf(20_000)]).toEqual([0, 100]);
+    for (let place = 1; place <= 100; place++) {
+      expect(amountAt(place)).toBeGreaterThanOrEqual(amountAt(place - 1));
+      expect(Math.abs(placeOf(amountAt(place)) - place)).toBeLessThanOrEqual(place < 30 ? 4 : 1);
+    }
+  });
+
+  test('under two minutes a deadline is in seconds, and never longer than it is', () => {
+    expect([4.9, 2, 1.999, 1.2, 0.001, 0, -3, 130].map(timerWords)).toEqual([
+      '4 min',
+      '2 min',
+      '119 s',
+      '72 s',
+      '0 s',
+      'now',
+      'now',
+      '2 h',
+    ]);
+  });
+
+  test('an address names a zone, or none', () => {
+    expect(['#spill=Z1', '#spill=Z%201', '#spill=%', '#spill=', '#from', ''].map(zoneInAddress)).toEqual([
+      'Z1',
+      'Z 1',
+      '%',
+      null,
+      null,
+      null,
+    ]);
+  });
+});
