@@ -11,14 +11,12 @@ import {
   walkingGround,
   type Zone,
 } from '../site-map/index.ts';
-import { findSpill, fluidAdvice, type SpillAnswer } from '../spill/index.ts';
+import { findSpill, fluidAdvice, largestContainer, type SpillAnswer } from '../spill/index.ts';
 import { type BlockAnswer, findBlocks, type PlannedControl, type SingleControl } from './block.ts';
 import { kitsOf, orderFor } from './crew.ts';
 
 /** Rain that a card answers for beside dry weather, in mm/h, where nobody says otherwise: a heavy shower, a guess. */
 export const DESIGN_RAIN_MM_PER_H = 25;
-/** Litres of a spill where neither the caller nor the zone says how much there can be: about a drum, a guess. */
-export const DEFAULT_CARD_LITRES = 200;
 
 export interface CardOptions {
   /** Litres spilled, above 0; left out, the largest container of the zone's fluids. */
@@ -96,8 +94,8 @@ export function responseCard(
 ): { card: ResponseCard | null; problems: Problem[] } {
   const { map } = drainage;
   const zone = map.zones.find(({ id }) => id === zoneId);
-  const largest = largestContainer(zone?.properties.fluids ?? []);
-  const question = { place: { zone: zoneId }, litres: litres ?? largest?.litres ?? DEFAULT_CARD_LITRES };
+  const largest = zone ? largestContainer(zone) : null;
+  const question = { place: { zone: zoneId }, litres: litres ?? largest?.litres ?? 0 };
   const inWeather = (mmPerH: number) => {
     const { answer: spill, problems } = findSpill(drainage, { ...question, rainMmPerH: mmPerH });
     const { answer: block } = findBlocks(drainage, { ...question, rainMmPerH: mmPerH });
@@ -112,7 +110,7 @@ export function responseCard(
     zone,
     fluid: dry.block.fluid,
     litres: question.litres,
-    litresFrom: litres !== undefined ? 'asked' : largest ? 'largest' : 'default',
+    litresFrom: litres !== undefined ? 'asked' : largest?.fluid ? 'largest' : 'default',
     largestOf: largest?.fluid ?? null,
     rainMmPerH,
     dry: { spill: dry.spill, block: dry.block },
@@ -126,14 +124,6 @@ export function responseCard(
 
 /** Advice on gasoline is in the answer's own, as "if this is gasoline" where the fluid is not known. */
 const isNotLight = (fluid: Fluid) => fluid !== 'gasoline';
-
-function largestContainer(
-  fluids: readonly { fluid: Fluid; largestLitres?: number }[],
-): { fluid: Fluid; litres: number } | null {
-  return fluids.reduce<{ fluid: Fluid; litres: number } | null>((largest, { fluid, largestLitres = 0 }) => {
-    return largestLitres > (largest?.litres ?? 0) ? { fluid, litres: largestLitres } : largest;
-  }, null);
-}
 
 type KitFor = (single: SingleControl) => string | null;
 type Wanted = Omit<CardStep, 'ring' | 'dry' | 'rain'>;

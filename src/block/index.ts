@@ -11,7 +11,6 @@ export {
   type CardOptions,
   type CardStep,
   type CardTiming,
-  DEFAULT_CARD_LITRES,
   DESIGN_RAIN_MM_PER_H,
   type NearestKit,
   type ResponseCard,
@@ -19,4 +18,3 @@ export {
 } from './cards.ts';
 export { containmentWith, eachAlone, spillNetwork } from './containment.ts';
 export { blockExpected, type ExpectedAnswer, type ExpectedQuestion, type SourceChance } from './expected.ts';
-export { DEFAULT_MARGIN_MINUTES } from './timing.ts';

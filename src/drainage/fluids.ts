@@ -1,7 +1,7 @@
 import type { Fluid } from '../site-map/index.ts';
 
 /** What a fluid is like at about 15 °C: kg/m³, mm²/s, and whether it mixes with water. */
-export interface FluidNature {
+interface FluidNature {
   densityKgPerM3: number;
   viscosityMm2PerS: number;
   mixes: boolean;
@@ -12,7 +12,7 @@ export interface FluidNature {
  * hydraulic oil for ISO VG 46, viscosity by the Walther law, density from memory; cooking oil from memory. `other` is a
  * guess between diesel and engine oil.
  */
-export const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
+const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
   gasoline: { densityKgPerM3: 735, viscosityMm2PerS: 0.8, mixes: false },
   diesel: { densityKgPerM3: 830, viscosityMm2PerS: 4.8, mixes: false },
   'motor-oil': { densityKgPerM3: 880, viscosityMm2PerS: 300, mixes: false },

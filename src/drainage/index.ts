@@ -10,11 +10,11 @@ export {
 export { checkMap, type MapReport } from './check.ts';
 export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
-export { FLUID_NATURE, type FluidNature, floats, isThick } from './fluids.ts';
+export { floats, isThick } from './fluids.ts';
 export { type DrainageGraph, toGraph, walk } from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
-export { isPaved, overlandMinutes, overlandMps } from './overland.ts';
+export { overlandMinutes, overlandMps } from './overland.ts';
 export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';
 export type { LinkFlow } from './water.ts';
 export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';

@@ -1,5 +1,6 @@
 import type { Drainage } from '../drainage/index.ts';
 import { INLET_KINDS, type SiteMap, type Zone } from '../site-map/index.ts';
+import { largestContainer } from '../spill/index.ts';
 
 /** What a kit should hold for the zones it serves. Litres of oil its sorbent takes up, and numbers of controls. */
 export interface KitContents {
@@ -9,21 +10,9 @@ export interface KitContents {
   booms: number;
 }
 
-/** A zone that lists no container is taken to have a drum: 55 US gal. A guess. */
-const DEFAULT_LARGEST_LITRES = 208;
 /** One boom for this much oil, and never fewer than two, which close a ring. A guess. */
 const LITRES_PER_BOOM = 100;
 const FEWEST_BOOMS = 2;
-
-/** The largest container of a zone, litres, and whether the map states it. */
-export function largestLitres({ properties }: Zone): { litres: number; isStated: boolean } {
-  const stated = (properties.fluids ?? []).flatMap(({ largestLitres: litres }) =>
-    litres === undefined ? [] : [litres],
-  );
-  return stated.length > 0
-    ? { litres: Math.max(...stated), isStated: true }
-    : { litres: DEFAULT_LARGEST_LITRES, isStated: false };
-}
 
 /**
  * What a kit needs: sorbent for the largest container of the zones it serves, a cover for every grate that one of
@@ -32,7 +21,7 @@ export function largestLitres({ properties }: Zone): { litres: number; isStated:
 export function contentsFor({ map }: Drainage, zones: readonly Zone[]): KitContents {
   const kinds = new Map(map.structures.map(({ id, kind }) => [id, kind]));
   const isGrate = (id: string) => INLET_KINDS.includes(kinds.get(id) as (typeof INLET_KINDS)[number]);
-  const sorbentLitres = zones.reduce((most, zone) => Math.max(most, largestLitres(zone).litres), 0);
+  const sorbentLitres = zones.reduce((most, zone) => Math.max(most, largestContainer(zone).litres), 0);
   const covers = zones.reduce((most, { inlets }) => Math.max(most, inlets.filter(({ to }) => isGrate(to)).length), 0);
   return {
     sorbentLitres,

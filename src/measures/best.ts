@@ -76,35 +76,60 @@ export function bestFor(programme: Programme, budget: number, solve: IntegerSolv
 const WHOLE_TO = 12;
 const GRID_POINTS = 16;
 
+/** A part of the frontier, from its first point on or back from its last. */
+export interface Frontier {
+  points: Choice[];
+  /** Whether that is every point of it, or the exact best for some budgets. */
+  isWhole: boolean;
+  /** How much of it has been worked out, 0 to 1. */
+  part: number;
+}
+
 /**
  * The money–litres frontier, from nothing to everything that helps: each budget at which more can be kept out, with the
  * best that it buys. Each point's cost is the least for its litres, so the next budget is just under it. That is the whole
  * frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for sixteen
- * budgets, from the cheapest measure to all of them, evenly in ratio.
+ * budgets, from the cheapest measure to all of them, evenly in ratio. One budget for each step, so that a face can show
+ * how far it is, or stop.
  */
-export function frontierOf(programme: Programme, solve: IntegerSolver): { points: Choice[]; isWhole: boolean } {
-  const costs = programme.measures.map(({ cost }) => cost);
-  const total = costs.reduce((sum, cost) => sum + cost, 0);
+export function* frontierSteps(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
+  const isWhole = programme.measures.length <= WHOLE_TO;
+  yield* isWhole ? everyPoint(programme, solve) : someBudgets(programme, solve);
+}
+
+/** All steps of the frontier at once. */
+export function frontierOf(programme: Programme, solve: IntegerSolver): Frontier {
+  let last: Frontier = { points: [], isWhole: true, part: 0 };
+  for (last of frontierSteps(programme, solve));
+  return last;
+}
+
+const totalOf = ({ measures }: Programme) => measures.reduce((sum, { cost }) => sum + cost, 0);
+
+function* everyPoint(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
+  const total = totalOf(programme);
   const points: Choice[] = [];
-  const isWhole = costs.length <= WHOLE_TO;
-  if (isWhole) {
-    for (let budget = total; budget >= 0; ) {
-      const point = bestFor(programme, budget, solve);
-      if (!point) break;
-      points.unshift(point);
-      budget = point.cost - 1;
-    }
-    return { points, isWhole };
+  for (let budget = total; budget >= 0; ) {
+    const point = bestFor(programme, budget, solve);
+    if (!point) break;
+    points.unshift(point);
+    budget = point.cost - 1;
+    yield { points: [...points], isWhole: true, part: budget < 0 ? 1 : 1 - (budget + 1) / (total + 1) };
   }
+}
+
+function* someBudgets(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
+  const costs = programme.measures.map(({ cost }) => cost);
   const least = Math.max(1, Math.min(...costs.filter((cost) => cost > 0)));
-  const ratio = (total / least) ** (1 / (GRID_POINTS - 1));
+  const ratio = (totalOf(programme) / least) ** (1 / (GRID_POINTS - 1));
   const budgets = [0, ...Array.from({ length: GRID_POINTS }, (_, at) => Math.round(least * ratio ** at))];
-  for (const budget of budgets) {
+  const points: Choice[] = [];
+  for (const [at, budget] of budgets.entries()) {
     const point = bestFor(programme, budget, solve);
     const before = points[points.length - 1];
     if (point && (!before || point.litres < before.litres)) points.push(point);
+    yield { points: [...points], isWhole: false, part: (at + 1) / budgets.length };
   }
-  return { points, isWhole };
 }
 
 function programOf({ stages, released, measures }: Programme): {

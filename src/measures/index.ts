@@ -1,3 +1,12 @@
 /** What keeps oil out for the least money: measures, what each does, the best set for a budget. */
-export { findMeasures, type MeasureEffect, type MeasuresAnswer, programmeOf, type Range } from './measures.ts';
-export { DEFAULT_MEASURES, type MeasureKind } from './table.ts';
+export {
+  type FrontierSoFar,
+  findMeasures,
+  type MeasureEffect,
+  type MeasuresAnswer,
+  type MeasuresPlan,
+  measuresFrontier,
+  planMeasures,
+  programmeOf,
+  type Range,
+} from './measures.ts';

@@ -5,7 +5,9 @@ import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
 import {
   bestFor,
   type Choice,
+  type Frontier,
   frontierOf,
+  frontierSteps,
   getsPastWith,
   litresWith,
   type PlacedMeasure,
@@ -42,7 +44,8 @@ export interface Range {
   high: number;
 }
 
-export interface MeasuresAnswer {
+/** The best set for one budget. */
+export interface MeasuresPlan {
   /** The best set for the budget, most litres first. */
   chosen: MeasureEffect[];
   cost: number;
@@ -50,27 +53,55 @@ export interface MeasuresAnswer {
   litresPerYear: number;
   /** Every measure alone, the least money per litre first. */
   ranked: MeasureEffect[];
-  /** The most that each budget keeps out; from nothing on. */
-  frontier: { cost: number; litresPerYear: number }[];
-  /** Whether that is every point of it, or the exact best for some budgets. */
-  frontierIsWhole: boolean;
   /** Separators, outfalls and sanitary connections that oil comes to first. */
   ends: EndLitres[];
+}
+
+/** The best set, and the whole frontier with it. */
+export interface MeasuresAnswer extends MeasuresPlan {
+  /** The most that each budget keeps out; from nothing on. */
+  frontier: FrontierPoint[];
+  /** Whether that is every point of it, or the exact best for some budgets. */
+  frontierIsWhole: boolean;
+}
+
+export interface FrontierPoint {
+  cost: number;
+  litresPerYear: number;
 }
 
 const DRAWS = 2_000;
 const TAIL = 0.05;
 
-/**
- * What keeps out most oil for the money? Every measure of the table at every place it suits; the exact best set for a
- * budget and the whole frontier, by the given solver; each measure's own effect; litres a year at each separator and
- * outfall before and after, with bounds from the roughness of yields and the range of each measure (2,000 seeded draws).
- */
+export interface MeasuresQuestion {
+  /** In the site's currency, for the first year. */
+  budget: number;
+  seed?: number;
+}
+
+/** What keeps out most oil for the money? The plan for the budget and the whole frontier, by the given solver. */
 export function findMeasures(
   drainage: Drainage,
-  { budget, seed = 1 }: { budget: number; seed?: number },
+  question: MeasuresQuestion,
   solve: IntegerSolver,
 ): { answer: MeasuresAnswer | null; problems: Problem[] } {
+  const { answer, problems } = planMeasures(drainage, question, solve);
+  if (!answer) return { answer, problems };
+  const programme = programmeOf(drainage);
+  const { points, isWhole } = frontierOf(programme, solve);
+  return { answer: { ...answer, frontier: pointsOf(programme, points), frontierIsWhole: isWhole }, problems };
+}
+
+/**
+ * What keeps out most oil for a budget? Every measure of the table at every place it suits; the exact best set, by the
+ * given solver; each measure's own effect; litres a year at each separator and outfall before and after, with bounds
+ * from the roughness of yields and the range of each measure (2,000 seeded draws).
+ */
+export function planMeasures(
+  drainage: Drainage,
+  { budget, seed = 1 }: MeasuresQuestion,
+  solve: IntegerSolver,
+): { answer: MeasuresPlan | null; problems: Problem[] } {
   const programme = programmeOf(drainage);
   const { measures } = programme;
   const best = bestFor(programme, budget, solve);
@@ -80,7 +111,6 @@ export function findMeasures(
     return { answer: null, problems: [problem('no-plan', { id: null, field: null }, { message, cure })] };
   }
   const nothing = litresWith(programme, []);
-  const { points, isWhole } = frontierOf(programme, solve);
   const effect = ({ measure, at, cost, yearlyCost, source }: PlacedMeasure, litresPerYear: number): MeasureEffect => ({
     measure,
     at,
@@ -101,12 +131,26 @@ export function findMeasures(
       ranked: measures
         .map((each, at) => effect(each, nothing - litresWith(programme, [at])))
         .sort((a, b) => (a.perLitre ?? Number.POSITIVE_INFINITY) - (b.perLitre ?? Number.POSITIVE_INFINITY)),
-      frontier: points.map(({ cost, litres }) => ({ cost, litresPerYear: nothing - litres })),
-      frontierIsWhole: isWhole,
       ends: endLitres(drainage, programme, { best, random: seededRandom(seed) }),
     },
     problems: [],
   };
+}
+
+/** The frontier so far: its points, whether they are to be all, and how much of it has been worked out, 0 to 1. */
+export interface FrontierSoFar extends Pick<Frontier, 'isWhole' | 'part'> {
+  points: FrontierPoint[];
+}
+
+/** The money–litres frontier, a budget at each step. It is the map's own and does not depend on a budget. */
+export function* measuresFrontier(drainage: Drainage, solve: IntegerSolver): Generator<FrontierSoFar> {
+  const programme = programmeOf(drainage);
+  for (const step of frontierSteps(programme, solve)) yield { ...step, points: pointsOf(programme, step.points) };
+}
+
+function pointsOf(programme: Programme, choices: readonly Choice[]): FrontierPoint[] {
+  const nothing = litresWith(programme, []);
+  return choices.map(({ cost, litres }) => ({ cost, litresPerYear: nothing - litres }));
 }
 
 /** The yard's oil flow with every measure that could be taken. O(nodes + edges). */

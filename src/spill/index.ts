@@ -1,5 +1,6 @@
 /** Where to: the way of a spill, when it is where, and how much of it. */
 export { cautionsFor, FIRST_WORDS, fluidAdvice } from './advice.ts';
+export { type LargestContainer, largestContainer } from './containers.ts';
 export {
   findSpill,
   type PosedSpill,

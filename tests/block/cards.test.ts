@@ -3,7 +3,6 @@ import { describe, expect, test } from 'vitest';
 import {
   type CardOptions,
   type CardStep,
-  DEFAULT_CARD_LITRES,
   DESIGN_RAIN_MM_PER_H,
   findBlocks,
   type ResponseCard,
@@ -56,7 +55,7 @@ describe.each(DEMOS)('the cards of $name', ({ drainage }) => {
     for (const { zone, litres, litresFrom, largestOf, rainMmPerH } of asked[0].cards) {
       const sizes = (zone.properties.fluids ?? []).map(({ largestLitres }) => largestLitres ?? 0);
       const largest = Math.max(0, ...sizes);
-      expect([litres, litresFrom]).toEqual(largest > 0 ? [largest, 'largest'] : [DEFAULT_CARD_LITRES, 'default']);
+      expect([litres, litresFrom]).toEqual(largest > 0 ? [largest, 'largest'] : [208, 'default']);
       expect(largestOf === null).toBe(largest === 0);
       expect(rainMmPerH).toBe(DESIGN_RAIN_MM_PER_H);
     }
