@@ -12,7 +12,7 @@ interface FluidNature {
  * hydraulic oil for ISO VG 46, viscosity by the Walther law, density from memory; cooking oil from memory. `other` is a
  * guess between diesel and engine oil.
  */
-const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
+export const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
   gasoline: { densityKgPerM3: 735, viscosityMm2PerS: 0.8, mixes: false },
   diesel: { densityKgPerM3: 830, viscosityMm2PerS: 4.8, mixes: false },
   'motor-oil': { densityKgPerM3: 880, viscosityMm2PerS: 300, mixes: false },

@@ -9,6 +9,7 @@ export {
 } from './arrivals.ts';
 export { checkMap, type MapReport } from './check.ts';
 export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
+export { conduitOf, invertsOf, type Taken } from './conduit.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
 export { floats, isThick } from './fluids.ts';
 export { type DrainageGraph, toGraph, walk } from './graph.ts';

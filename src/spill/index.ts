@@ -2,6 +2,7 @@
 export { cautionsFor, FIRST_WORDS, fluidAdvice } from './advice.ts';
 export { type LargestContainer, largestContainer } from './containers.ts';
 export {
+  type DefaultsUsed,
   findSpill,
   type PosedSpill,
   poseSpill,

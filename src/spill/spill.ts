@@ -1,11 +1,14 @@
 import {
   type Arrivals,
   arrivalTimes,
+  conduitOf,
   type Drainage,
+  invertsOf,
   nodeItem,
   overlandMinutes,
   overlandMps,
   type Release,
+  type Taken,
   upstreamOf,
 } from '../drainage/index.ts';
 import { byId, type Fluid, type Problem, type Structure, type StructureKind } from '../site-map/index.ts';
@@ -66,7 +69,12 @@ export interface SpillAnswer {
   separators: string[];
   /** Outfalls it gets to, and whether every way there passes a separator. */
   outfalls: { id: string; minutes: number; pastSeparator: boolean }[];
+  /** Pipes and swales on the way whose times rest on defaults. */
+  defaults: DefaultsUsed;
 }
+
+/** Links by what was taken for them: no diameter stated, no slope and no inverts, or flat or uphill, so that the least fall was used. */
+export type DefaultsUsed = Record<Taken, string[]>;
 
 const DEFAULT_OVER_MINUTES = 1;
 
@@ -129,6 +137,7 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
     fluid,
     arrivals: reached.map(({ place, structure: { id } }) => ({ id, minutes: fromNow(place), litres: litresAt(place) })),
     ways: waysOf(drainage, { minutes, flows, agoMinutes }),
+    defaults: defaultsOn(drainage, flows),
     separators: ofKind('separator').map(({ structure }) => structure.id),
     outfalls: ofKind('outfall').map(({ place, structure: { id } }) => ({
       id,
@@ -153,6 +162,17 @@ function waysOf(
     }
   }
   return ways.sort((a, b) => a.from - b.from || byId(a.id, b.id));
+}
+
+function defaultsOn({ map, linkAt }: Drainage, flows: Arrivals['flows']): DefaultsUsed {
+  const used: DefaultsUsed = { diameter: [], slope: [], flat: [] };
+  const invertOf = invertsOf(map);
+  flows.forEach((flow, edge) => {
+    const link = linkAt[edge];
+    if (flow && link && link.kind !== 'overland')
+      for (const each of conduitOf(link, invertOf).taken) used[each].push(link.id);
+  });
+  return used;
 }
 
 /** The chance that a drop that has entered a place enters it again: 0 outside loops. O(edges of the loop and above). */

@@ -241,7 +241,7 @@ describe('the plan in time', () => {
         const drainage = yard(words);
         const zone = drainage.map.zones[0];
         const spill = spillNetwork(drainage, { zone, inlets: zone.inlets.map(({ to }) => to), without: [] });
-        if (spill.choices.length > 8) return;
+        if (spill.choices.length > 12) return;
         tried++;
         const answer = ask(words, { agoMinutes: drawn.ago });
         const positions = new Map(drainage.map.structures.map(({ id, position }) => [id, position]));

@@ -116,6 +116,18 @@ describe('when the oil is where', () => {
     expect(flat(-0.3)).toBe(flat(0.001));
   });
 
+  test('what was taken for a pipe that does not say is listed', () => {
+    const { defaults } = ask({
+      ...LINE,
+      links: {
+        P1: { from: 'MH-1', to: 'MH-2', lengthM: 60, slope: -0.1, diameterMm: 300 },
+        P2: { from: 'MH-2', to: 'SEP-1', lengthM: 30, diameterMm: 300, fromInvert: 10, toInvert: 9 },
+        P3: { from: 'SEP-1', to: 'OUT', lengthM: 20 },
+      },
+    });
+    expect(defaults).toEqual({ diameter: ['P3'], slope: ['P3'], flat: ['P1'] });
+  });
+
   test('twice as long and twice as fast leaves times alone', () => {
     // Manning’s speed goes with √slope at a given depth; a swale twice as fast at the same flow is no use, so overland.
     const over = (lengthM: number, slope: number) =>

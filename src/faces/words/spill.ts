@@ -24,7 +24,7 @@ const list = (words: readonly string[]) =>
 
 /** What the times and litres rest on. */
 export function spillAssumptions(
-  { ways, fluid }: SpillAnswer,
+  { ways, fluid, defaults }: SpillAnswer,
   { isRain, isThick }: { isRain: boolean; isThick: boolean },
 ): string[] {
   const full = ways.filter(({ isSurcharged }) => isSurcharged).map(({ id }) => id);
@@ -33,8 +33,23 @@ export function spillAssumptions(
     isRain
       ? 'The rain has fallen long enough for all of the yard to run.'
       : 'It is dry: the ground keeps some oil on the way.',
-    'Pipes that state no size are taken as 300 mm, those without a slope or inverts as falling 1 in 100, flat ones 1 in 1,000.',
+    ...defaultSentences(defaults),
     ...(full.length > 0 ? [`More comes than ${list(full)} can carry: full, with water standing above.`] : []),
     ...(fluid !== null && isThick ? ['This fluid is thick and runs slower than water.'] : []),
+  ];
+}
+
+const MOST_NAMED = 5;
+
+/** The defaults that times rest on, with the links they were used for. */
+function defaultSentences({ diameter, slope, flat }: SpillAnswer['defaults']): string[] {
+  const named = (ids: readonly string[]) =>
+    ids.length > MOST_NAMED ? `${ids.slice(0, MOST_NAMED).join(', ')} and ${ids.length - MOST_NAMED} more` : list(ids);
+  return [
+    ...(diameter.length > 0 ? [`No size is on the map for ${named(diameter)}: taken as 300 mm.`] : []),
+    ...(slope.length > 0 ? [`No slope or inverts are on the map for ${named(slope)}: taken as falling 1 in 100.`] : []),
+    ...(flat.length > 0
+      ? [`${named(flat)} ${flat.length === 1 ? 'is' : 'are'} flat or uphill: taken as falling 1 in 1,000.`]
+      : []),
   ];
 }

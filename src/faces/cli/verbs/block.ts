@@ -1,9 +1,11 @@
 import { type BlockAnswer, type BlockPlan, findBlocks } from '../../../block/index.ts';
+import { isThick } from '../../../drainage/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
-import { FIRST_WORDS } from '../../../spill/index.ts';
+import { FIRST_WORDS, findSpill } from '../../../spill/index.ts';
 import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { blockAssumptions, doNothingSentence, planSentences } from '../../words/block.ts';
 import { shortMinutes, takesMinutes } from '../../words/minutes.ts';
+import { spillAssumptions } from '../../words/spill.ts';
 import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
@@ -34,7 +36,11 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
     const warnings = problems.map((each) => problemLine('', { ...each, field: null }).replace(/^: /, ''));
-    return answerText(drainage.map, answer, { litres: question.litres, warnings });
+    const { answer: spill } = findSpill(drainage, question);
+    const fluid = answer.fluid;
+    const facts = { isRain: (question.rainMmPerH ?? 0) > 0, isThick: fluid !== null && isThick(fluid) };
+    const assumed = spill ? spillAssumptions(spill, facts) : [];
+    return answerText(drainage.map, answer, { litres: question.litres, warnings, assumed });
   });
   return 0;
 }
@@ -42,7 +48,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
 function answerText(
   map: SiteMap,
   answer: BlockAnswer,
-  { litres, warnings }: { litres: number; warnings: string[] },
+  { litres, warnings, assumed }: { litres: number; warnings: string[]; assumed: string[] },
 ): string {
   const [units, currency] = [unitsOf(map), currencyOf(map)];
   const money = (amount: number) => formatMoney(amount, currency);
@@ -65,9 +71,14 @@ function answerText(
     parts.push('', heading('If you miss the first of them'), [first, ...rest].join(' '));
   }
   if (answer.singles.length > 0) parts.push('', singlesTable(answer, { money, nameOf }));
-  return [...parts, '', 'Take care', bullets(answer.cautions), 'Assumed', bullets(blockAssumptions(answer, map))].join(
-    '\n',
-  );
+  return [
+    ...parts,
+    '',
+    'Take care',
+    bullets(answer.cautions),
+    'Assumed',
+    bullets([...blockAssumptions(answer, map), ...assumed]),
+  ].join('\n');
 }
 
 function planTable({ controls }: BlockPlan, nameOf: (id: string) => string): string {
