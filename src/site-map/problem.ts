@@ -44,6 +44,19 @@ export const PROBLEM_CODES = {
   'import-guess': 'note',
   'import-left-out': 'note',
   'unused-rule': 'warning',
+  'entry-conflict': 'error',
+  'chain-broken': 'error',
+  'not-a-photo': 'error',
+  'photo-missing': 'error',
+  'photo-changed': 'error',
+  'no-log-book': 'error',
+  'log-busy': 'error',
+  'log-damaged': 'error',
+  'log-unwritable': 'error',
+  'bad-request': 'error',
+  'other-origin': 'error',
+  'not-found': 'error',
+  fault: 'error',
 } as const;
 
 export type ProblemCode = keyof typeof PROBLEM_CODES;

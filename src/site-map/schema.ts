@@ -239,7 +239,12 @@ export const siteSchema = z.looseObject({
     .record(z.string(), z.union([z.literal(false), measureChange]))
     .optional()
     .describe('changes to the table of measures, by name: { "sweeping": { "cut": 0.2 }, "roof": false }'),
-  walking: z.looseObject({ speedMps: positive.optional(), detour: z.number().min(1).optional() }).optional(),
+  walking: z
+    .looseObject({
+      speedMps: positive.optional().describe('metres a second on foot; default 1.2'),
+      detour: z.number().min(1).optional().describe('way ÷ straight line, where no building is drawn; default 1.25'),
+    })
+    .optional(),
 });
 
 /** The whole file, for `docs/site-map.schema.json`; the reader checks feature by feature, so as to return every problem. */

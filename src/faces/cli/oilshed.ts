@@ -1,4 +1,5 @@
 import { Command, CommanderError } from 'commander';
+import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
 
 const INPUT_WRONG = 1;
@@ -6,6 +7,33 @@ const WORDS_WRONG = 2;
 
 /** A verb comes back with the exit status. Each is loaded only when it is asked for, so that the program starts fast. */
 type Verb = () => Promise<number>;
+
+interface FindingsFlags {
+  findings?: string;
+  log?: boolean;
+  site?: string;
+  data?: string;
+}
+
+/** The options that say where findings stand: in a file, or in the log book. */
+const takesFindings = (command: Command, summary: string) =>
+  command
+    .option('--findings <file>', summary)
+    .option('--log', 'or what the log book has')
+    .option('--site <site>', 'with --log: which site (default: the only one)')
+    .option('--data <folder>', 'with --log: where the log book is (default: OILSHED_DATA, else oilshed-data)');
+
+/** Where the flags say that findings stand; undefined where they do not say. */
+async function findingsPlace({ findings, log, site, data }: FindingsFlags): Promise<FindingsSource | undefined> {
+  if (findings !== undefined && log) throw new WordsError('write either --findings FILE or --log');
+  return log ? (await import('./log-findings.ts')).logFindings({ site, data }) : findings;
+}
+
+async function findingsOf(flags: FindingsFlags): Promise<FindingsSource> {
+  const place = await findingsPlace(flags);
+  if (place !== undefined) return place;
+  throw new WordsError('--findings is missing; name a file of findings, or write --log for those of the log book');
+}
 
 function buildProgram(run: (verb: Verb) => Promise<void>): Command {
   const program = new Command('oilshed')
@@ -33,12 +61,14 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/shed.ts')).shed(map, flags)));
 
-  verb(
-    'sources <map>',
-    'where did this oil come from, and which lid next?',
-    'sources site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  takesFindings(
+    verb(
+      'sources <map>',
+      'where did this oil come from, and which lid next?',
+      'sources site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+    ),
+    'what was found',
   )
-    .requiredOption('--findings <file>', 'what was found')
     .option('--at <id>', 'the structure whose oil is asked about (default: where the largest amount was found)')
     .option('--from <id|lon,lat>', 'where you stand, so that lids near you come first')
     .option('--release-litres <litres>', 'size of a typical release (default: inferred)')
@@ -46,17 +76,25 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--history <file>', 'earlier findings, to learn from what zones release')
     .option('--seed <number>', 'the same seed gives the same answer', '1')
     .option('--json', 'print one JSON object')
-    .action((map, flags) => run(async () => (await import('./verbs/sources.ts')).sources(map, flags)));
+    .action((map, flags) =>
+      run(async () =>
+        (await import('./verbs/sources.ts')).sources(map, { ...flags, findings: await findingsOf(flags) }),
+      ),
+    );
 
-  verb(
-    'learn <map>',
-    'what does each zone really release?',
-    'learn site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  takesFindings(
+    verb(
+      'learn <map>',
+      'what does each zone really release?',
+      'learn site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+    ),
+    'what was found, over all the time there is',
   )
-    .requiredOption('--findings <file>', 'what was found, over all the time there is')
     .option('--seed <number>', 'the same seed gives the same answer', '1')
     .option('--json', 'print one JSON object')
-    .action((map, flags) => run(async () => (await import('./verbs/learn.ts')).learn(map, flags)));
+    .action((map, flags) =>
+      run(async () => (await import('./verbs/learn.ts')).learn(map, { ...flags, findings: await findingsOf(flags) })),
+    );
 
   const spillVerb = (name: string, summary: string, example: string) =>
     verb(`${name} <map>`, summary, example)
@@ -75,15 +113,21 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     'spill site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel --rain 10',
   ).action((map, flags) => run(async () => (await import('./verbs/spill.ts')).spill(map, flags)));
 
-  spillVerb(
-    'block',
-    'where to block a spill, cheapest first?',
-    'block site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel',
+  takesFindings(
+    spillVerb(
+      'block',
+      'where to block a spill, cheapest first?',
+      'block site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel',
+    ),
+    'or plan ahead, against where these findings say that oil comes from',
   )
-    .option('--findings <file>', 'or plan ahead, against where these findings say that oil comes from')
     .option('--crew <id or lon,lat>', 'where the crew sets out (default: the crew posts of the map)')
     .option('--margin <minutes>', 'how long before the oil a control must be in place (default: 2)')
-    .action((map, flags) => run(async () => (await import('./verbs/block.ts')).block(map, flags)));
+    .action((map, flags) =>
+      run(async () =>
+        (await import('./verbs/block.ts')).block(map, { ...flags, findings: await findingsPlace(flags) }),
+      ),
+    );
 
   verb('kits <map>', 'where should kits stand?', 'kits site-maps/freight-depot.geojson --count 3')
     .option('--count <number>', 'how many new kits')
@@ -116,14 +160,18 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/measures.ts')).measures(map, flags)));
 
-  verb(
-    'upkeep <map>',
-    'how full is each separator, and when is the next visit due?',
-    'upkeep site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+  takesFindings(
+    verb(
+      'upkeep <map>',
+      'how full is each separator, and when is the next visit due?',
+      'upkeep site-maps/freight-depot.geojson --findings site-maps/freight-depot.findings.json',
+    ),
+    'what was found, over all the time there is',
   )
-    .requiredOption('--findings <file>', 'what was found, over all the time there is')
     .option('--json', 'print one JSON object')
-    .action((map, flags) => run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, flags)));
+    .action((map, flags) =>
+      run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, { ...flags, findings: await findingsOf(flags) })),
+    );
 
   const log = program.command('log').description('what was seen and done?').exitOverride();
   log.configureOutput({ writeErr: () => {} }).helpOption('--help', 'print this help');
@@ -184,8 +232,10 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((files, flags) => run(async () => (await import('./verbs/import.ts')).importFiles(files, flags)));
 
-  verb('serve', 'the web app, on this machine', 'serve --port 8080')
+  verb('serve', 'the web app with its log book, on this machine', 'serve --port 8080 --data yard')
     .option('--port <number>', 'the port (default: the first free one from 4650)')
+    .option('--host <address>', 'an address of this machine that no other can reach (default: 127.0.0.1)')
+    .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
   return program;
 }

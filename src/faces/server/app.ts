@@ -2,13 +2,22 @@ import { join } from 'node:path';
 import helmet from '@fastify/helmet';
 import serveFiles from '@fastify/static';
 import fastify, { type FastifyInstance } from 'fastify';
+import type { LogStore } from '../store/index.ts';
+import { logBookApi } from './api.ts';
+import { answerError, answerNotFound } from './problem-details.ts';
+
+/** A request that has not come in whole by then is cut: a photo over a bad connection takes about a minute. */
+const LONGEST_REQUEST_MS = 120_000;
 
 /**
- * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`. Everything is
- * computed in the browser, so it takes in nothing. `root` is the folder that holds `dist` and `site-maps`.
+ * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`, and the log book
+ * at `/api/` where there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`
+ * and `site-maps`.
  */
-export async function buildApp(root: string): Promise<FastifyInstance> {
-  const app = fastify({ logger: false });
+export async function buildApp(root: string, log?: LogStore): Promise<FastifyInstance> {
+  const app = fastify({ logger: false, requestTimeout: LONGEST_REQUEST_MS, frameworkErrors: answerError });
+  app.setErrorHandler(answerError);
+  app.setNotFoundHandler(answerNotFound);
   await app.register(helmet, {
     contentSecurityPolicy: {
       directives: {
@@ -26,5 +35,6 @@ export async function buildApp(root: string): Promise<FastifyInstance> {
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
   app.get('/api/health', () => ({ ok: true }));
+  if (log) await app.register(logBookApi, { prefix: '/api', log });
   return app;
 }

@@ -4,14 +4,14 @@ import { findSources } from '../../../sources/index.ts';
 import { cautionsFor, fluidAdvice } from '../../../spill/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
 import { controlOrders } from '../../words/block.ts';
-import { loadFindings } from '../findings.ts';
+import { type FindingsSource, loadFindings } from '../findings.ts';
 import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, WordsError } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
 import type { SpillFlags } from '../spill-flags.ts';
 
 interface Flags extends SpillFlags {
-  findings: string;
+  findings: FindingsSource;
   crew?: string;
   margin?: string;
   json?: boolean;

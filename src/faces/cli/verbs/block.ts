@@ -6,6 +6,7 @@ import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { blockAssumptions, doNothingSentence, planSentences } from '../../words/block.ts';
 import { shortMinutes, takesMinutes } from '../../words/minutes.ts';
 import { spillAssumptions } from '../../words/spill.ts';
+import type { FindingsSource } from '../findings.ts';
 import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
@@ -13,7 +14,7 @@ import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
 interface BlockFlags extends SpillFlags {
   crew?: string;
   margin?: string;
-  findings?: string;
+  findings?: FindingsSource;
   json?: boolean;
 }
 

@@ -1,11 +1,11 @@
 import { learnRates } from '../../../sources/index.ts';
 import { formatNumber, formatVolume } from '../../../units/index.ts';
-import { loadFindings } from '../findings.ts';
+import { type FindingsSource, loadFindings } from '../findings.ts';
 import { loadDrainage, numberWord, output, unitsOf } from '../input.ts';
 import { heading, table } from '../print.ts';
 
 /** `oilshed learn MAP --findings F`: what does each zone really release? */
-export function learn(file: string, flags: { findings: string; seed: string; json?: boolean }): number {
+export function learn(file: string, flags: { findings: FindingsSource; seed: string; json?: boolean }): number {
   const seed = numberWord('--seed', flags.seed, { atLeast: 0 });
   const drainage = loadDrainage(file);
   const { map } = drainage;

@@ -9,17 +9,18 @@ import {
   nextLidSentence,
   rangeWords,
   releaseSentence,
+  ruledOutSentences,
   sourcesSentence,
   walkWords,
   whySentence,
 } from '../../words/sources.ts';
-import { loadFindings } from '../findings.ts';
+import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
 import { InputError, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 import { readPosition } from '../spill-flags.ts';
 
 interface SourcesFlags {
-  findings: string;
+  findings: FindingsSource;
   at?: string;
   releaseLitres?: string;
   unmapped?: string;
@@ -48,7 +49,9 @@ export function sources(file: string, flags: SourcesFlags): number {
   const twice = history.find(({ id }) => findings.some((each) => each.id === id));
   if (twice)
     throw new InputError([
-      safe(`${flags.history}: ${twice.id}: id: ${flags.findings} has it too; give one of them another id`),
+      safe(
+        `${flags.history}: ${twice.id}: id: ${findingsName(flags.findings)} has it too; give one of them another id`,
+      ),
     ]);
   const { answer, problems } = findSources(drainage, findings, {
     ...options,
@@ -102,6 +105,7 @@ export function sources(file: string, flags: SourcesFlags): number {
         releaseSentence(answer, units),
         ...oneSpill,
         ...groupSentences(answer, nameOf),
+        ...ruledOutSentences(answer, nameOf),
       ]),
       ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
       ...(problems.length > 0

@@ -1,12 +1,12 @@
 import { formatNumber } from '../../../units/index.ts';
 import { findUpkeep } from '../../../upkeep/index.ts';
 import { chanceWords, thicknessWords, UPKEEP_ASSUMED, upkeepSentences } from '../../words/upkeep.ts';
-import { loadFindings } from '../findings.ts';
+import { type FindingsSource, loadFindings } from '../findings.ts';
 import { loadDrainage, namesOf, output, siteName, unitsOf } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';
 
 /** `oilshed upkeep MAP --findings F`: how full is each separator, and when is the next visit due? */
-export function upkeep(file: string, flags: { findings: string; json?: boolean }): number {
+export function upkeep(file: string, flags: { findings: FindingsSource; json?: boolean }): number {
   const drainage = loadDrainage(file);
   const { map } = drainage;
   const { answer, problems } = findUpkeep(drainage, loadFindings(flags.findings, map));

@@ -1,0 +1,116 @@
+import type { IncomingMessage } from 'node:http';
+import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+import * as z from 'zod';
+import { LARGEST_PHOTO } from '../../log-book/index.ts';
+import { type Problem, type ProblemCode, problem } from '../../site-map/index.ts';
+import { StoreFault } from '../store/index.ts';
+
+/** A request that is refused, with everything that is wrong with it. */
+export class Refused extends Error {
+  readonly problems: readonly Problem[];
+  constructor(problems: readonly Problem[]) {
+    super(problems.map(({ message }) => message).join('; '));
+    this.problems = problems;
+  }
+}
+
+/** Refuses with one problem about the whole request. */
+export const refused = (code: ProblemCode, message: string, cure: string) =>
+  new Refused([problem(code, { id: null, field: null }, { message, cure })]);
+
+/** The HTTP status of each problem that is not simply a bad request. */
+const STATUS: Partial<Record<ProblemCode, number>> = {
+  'other-origin': 403,
+  'not-found': 404,
+  'entry-conflict': 409,
+  'too-large': 413,
+  'not-a-photo': 415,
+  fault: 500,
+  'log-damaged': 500,
+  'log-busy': 503,
+  'log-unwritable': 503,
+};
+
+/** RFC 9457 problem details. `code` is that of docs/errors.md; `problems` has all of them. */
+export const problemDetailsSchema = z.object({
+  type: z.string(),
+  title: z.string(),
+  status: z.number().int(),
+  detail: z.string(),
+  code: z.string(),
+  problems: z.array(
+    z.object({
+      code: z.string(),
+      severity: z.string(),
+      id: z.string().nullable(),
+      field: z.string().nullable(),
+      message: z.string(),
+      found: z.string().optional(),
+      allowed: z.string().optional(),
+      cure: z.string(),
+    }),
+  ),
+});
+
+function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
+  const [{ code, message, cure }] = problems;
+  if (code === 'log-busy') void reply.header('retry-after', '1');
+  const details: z.infer<typeof problemDetailsSchema> = {
+    type: `tag:oilshed,2026:${code}`,
+    title: code.replaceAll('-', ' '),
+    status,
+    detail: `${message}; ${cure}`,
+    code,
+    problems: [...problems],
+  };
+  // As bytes, since a text would get a charset that this media type does not have.
+  return reply
+    .status(status)
+    .type('application/problem+json')
+    .send(Buffer.from(JSON.stringify(details)));
+}
+
+const TOO_LARGE = ['FST_ERR_CTP_BODY_TOO_LARGE', 'FST_REQ_FILE_TOO_LARGE'];
+
+/** What went wrong with a request, and the status that says so. */
+function problemsOf(error: FastifyError | Refused | StoreFault): { problems: readonly Problem[]; status: number } {
+  if (error instanceof Refused) return { problems: error.problems, status: STATUS[error.problems[0].code] ?? 400 };
+  if (error instanceof StoreFault) return { problems: [error.problem], status: STATUS[error.problem.code] ?? 500 };
+  const said = (code: ProblemCode, message: string, cure: string) => refused(code, message, cure).problems;
+  const allowed = `an entry may have 256,000 characters, a photo ${LARGEST_PHOTO / 2 ** 20} MB`;
+  if (TOO_LARGE.includes(error.code))
+    return { problems: said('too-large', 'what was sent is too large', `send less: ${allowed}`), status: 413 };
+  const { statusCode: status = 500 } = error;
+  if (status < 500) return { problems: said('bad-request', error.message, 'see /api/openapi.json'), status };
+  return { problems: said('fault', 'a fault in Oilshed itself', 'report it with what was sent'), status: 500 };
+}
+
+/** So much, and so long, a body that was refused is still read and thrown away, so that its sender sees the answer. */
+const READ_ON = { bytes: 64 * 2 ** 20, ms: 5000 };
+
+function readOnThenCut(request: IncomingMessage): void {
+  if (request.readableEnded) return;
+  let left = READ_ON.bytes;
+  const timer = setTimeout(() => request.destroy(), READ_ON.ms).unref();
+  request.unpipe();
+  request.on('data', (part: Buffer) => {
+    left -= part.length;
+    if (left < 0) request.destroy();
+  });
+  request.on('close', () => clearTimeout(timer));
+}
+
+/** Answers an error as problem details; the server's own faults are said on standard error too. */
+export function answerError(error: FastifyError, request: FastifyRequest, reply: FastifyReply): FastifyReply {
+  const { problems, status } = problemsOf(error);
+  if (problems[0].code === 'fault') console.error(error);
+  if (status === 413) {
+    // Closing at once would reset the connection, and the answer would be lost.
+    void reply.removeHeader('connection');
+    readOnThenCut(request.raw);
+  }
+  return send(reply, problems, status);
+}
+
+export const answerNotFound = (_request: FastifyRequest, reply: FastifyReply) =>
+  send(reply, refused('not-found', 'there is nothing at this address', 'check it').problems, 404);

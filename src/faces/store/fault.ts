@@ -1,0 +1,29 @@
+import type { Problem, ProblemCode } from '../../site-map/index.ts';
+import { problem } from '../../site-map/index.ts';
+
+/** The world did not let the store do its work: the file is damaged, held by another program, may not be written. */
+export class StoreFault extends Error {
+  readonly problem: Problem;
+  constructor(code: ProblemCode, message: string, cure: string, cause?: unknown) {
+    super(message, { cause });
+    this.problem = problem(code, { id: null, field: null }, { message, cure });
+  }
+}
+
+const UNWRITABLE: Record<string, [message: string, cure: string]> = {
+  EACCES: ['it may not be written', 'ask for the right to, or name another folder with --data'],
+  EPERM: ['it may not be written', 'ask for the right to, or name another folder with --data'],
+  EROFS: ['it may not be written', 'name a folder with --data that may be'],
+  ENOSPC: ['the disk is full', 'make room'],
+  EDQUOT: ['the disk is full', 'make room'],
+  ENOTDIR: ['part of its path is a file, not a folder', 'name a folder with --data'],
+  EEXIST: ['it is a file, not a folder', 'name a folder with --data'],
+};
+
+/** A failed file operation as a StoreFault; anything else as it is. */
+export function fileFault(error: unknown): unknown {
+  const { code, message } = error as NodeJS.ErrnoException;
+  if (code === undefined || error instanceof StoreFault) return error;
+  const [words, cure] = UNWRITABLE[code] ?? [message, 'look after the disk'];
+  return new StoreFault('log-unwritable', words, cure, error);
+}

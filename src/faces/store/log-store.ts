@@ -1,0 +1,328 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import { type Kysely, sql } from 'kysely';
+import {
+  canonicalText,
+  chainCheck,
+  correctedBy,
+  type Entry,
+  type Head,
+  isSameContent,
+  type SealedEntry,
+  type StoredEntry,
+  sealEntry,
+} from '../../log-book/index.ts';
+import { type Problem, problem } from '../../site-map/index.ts';
+import { type Photos, sha256 } from './photos.ts';
+import type { Database, Tables } from './tables.ts';
+
+/** What an entry got on acceptance; `isNew` is false where the same entry had been accepted before. */
+export interface Accepted {
+  id: string;
+  seq: number;
+  hash: string;
+  isNew: boolean;
+}
+
+/** The answer to something that the book may refuse. */
+export type Answer<T> = { accepted: T; problems: [] } | { accepted: null; problems: Problem[] };
+
+export interface Which {
+  site?: string;
+  /** Only entries with a higher seq. */
+  after?: number;
+  limit?: number;
+}
+
+export interface Verified {
+  ok: boolean;
+  entries: number;
+  /** How many different photos the entries name. */
+  photos: number;
+  problems: Problem[];
+  heads: Head[];
+}
+
+/** The log book on its disk or in its database. Every method may throw a StoreFault. */
+export interface LogStore {
+  photos: Photos;
+  /** Accepts an entry that `readEntry` found sound. Once this has come back, the entry lasts. */
+  add(entry: Entry): Promise<Answer<Accepted>>;
+  /** Takes over sealed entries of another copy of this book, all or none; those that are here already are passed over. */
+  takeOver(entries: readonly SealedEntry[]): Promise<Answer<{ added: number; present: number }>>;
+  /** Texts of entries by site and seq, a page at a time, as the book stands at the start. */
+  pages(which?: Which): AsyncGenerator<StoredEntry[]>;
+  heads(): Promise<Head[]>;
+  verify(): Promise<Verified>;
+  close(): Promise<void>;
+}
+
+interface Options {
+  photos: Photos;
+  /** The clock, ISO 8601. */
+  now: () => string;
+  /** How long to wait for others that hold the book. */
+  patienceMs: number;
+}
+
+const PAGE = 500;
+
+export function logStore(database: Database, { photos, now, patienceMs }: Options): LogStore {
+  const { db } = database;
+  const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
+    patiently(database, patienceMs, () => inTransaction(db, database.begin.write, work));
+  const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
+  const readHeads = () => look(() => db.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute());
+
+  async function* pages({
+    site,
+    after = 0,
+    limit = Number.POSITIVE_INFINITY,
+  }: Which = {}): AsyncGenerator<StoredEntry[]> {
+    const heads = (await readHeads()).filter((head) => site === undefined || head.site === site);
+    let left = limit;
+    for (const head of heads) {
+      for (let seq = after; seq < head.seq && left > 0; ) {
+        const page = await look(() => pageOf(db, head, seq, Math.min(PAGE, left)));
+        if (page.length > 0) yield page;
+        left -= page.length;
+        seq = page.at(-1)?.seq ?? head.seq;
+      }
+    }
+  }
+
+  return {
+    photos,
+    pages,
+    heads: readHeads,
+    async add(entry) {
+      const missing = missingPhotos(entry, photos);
+      if (missing.length > 0) return { accepted: null, problems: missing };
+      return write((tx) => addIn(tx, database, entry, now()));
+    },
+    async takeOver(entries) {
+      const missing = entries.flatMap((entry) => missingPhotos(entry, photos));
+      if (missing.length > 0) return { accepted: null, problems: missing };
+      return write((tx) => takeOverIn(tx, database, entries));
+    },
+    verify: () => look(() => inTransaction(db, database.begin.read, (tx) => verifyIn(tx, database, photos))),
+    close: () => db.destroy(),
+  };
+}
+
+async function inTransaction<T>(
+  db: Kysely<Tables>,
+  begin: Database['begin']['write'],
+  work: (tx: Kysely<Tables>) => Promise<T>,
+): Promise<T> {
+  return db.connection().execute(async (tx) => {
+    await begin.execute(tx);
+    try {
+      const result = await work(tx);
+      await sql`commit`.execute(tx);
+      return result;
+    } catch (error) {
+      // Where the connection itself broke there is nothing left to take back.
+      await sql`rollback`.execute(tx).catch(() => {});
+      throw error;
+    }
+  });
+}
+
+/** Tries again while others hold the book, up to the patience; then, and on anything else, throws what it means. */
+export async function patiently<T>(
+  { isPassing, faultOf }: Pick<Database, 'isPassing' | 'faultOf'>,
+  patienceMs: number,
+  work: () => Promise<T>,
+): Promise<T> {
+  const until = performance.now() + patienceMs;
+  for (;;) {
+    try {
+      return await work();
+    } catch (error) {
+      if (!isPassing(error) || performance.now() > until) throw faultOf(error);
+      // Not in step with the others who wait.
+      await sleep(2 + Math.random() * 20);
+    }
+  }
+}
+
+/** The end of a site's chain, held against other writers until the transaction ends; made where the site is new. */
+async function holdHead(tx: Kysely<Tables>, { kind }: Database, site: string): Promise<Head> {
+  await tx
+    .insertInto('heads')
+    .values({ site, seq: 0, hash: null })
+    .onConflict((conflict) => conflict.column('site').doNothing())
+    .execute();
+  return tx
+    .selectFrom('heads')
+    .selectAll()
+    .where('site', '=', site)
+    .$if(kind === 'postgres', (query) => query.forUpdate())
+    .executeTakeFirstOrThrow();
+}
+
+async function append(tx: Kysely<Tables>, sealed: SealedEntry): Promise<void> {
+  const { id, site, seq, hash } = sealed;
+  await tx
+    .insertInto('entries')
+    .values({ id, site, seq, entry: canonicalText(sealed) })
+    .execute();
+  await tx.updateTable('heads').set({ seq, hash }).where('site', '=', site).execute();
+}
+
+const entryWithId = (tx: Kysely<Tables>, id: string) =>
+  tx.selectFrom('entries').select(['site', 'entry']).where('id', '=', id).executeTakeFirst();
+
+async function addIn(
+  tx: Kysely<Tables>,
+  database: Database,
+  entry: Entry,
+  received: string,
+): Promise<Answer<Accepted>> {
+  const before = await entryWithId(tx, entry.id);
+  if (before) return sentAgain(entry, JSON.parse(before.entry) as SealedEntry);
+  const corrects = await uncorrected(tx, entry, []);
+  if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
+  const head = await holdHead(tx, database, entry.site);
+  const sealed = sealEntry(entry, { seq: head.seq + 1, received, previous: head.hash }, sha256);
+  await append(tx, sealed);
+  return { accepted: { id: sealed.id, seq: sealed.seq, hash: sealed.hash, isNew: true }, problems: [] };
+}
+
+function sentAgain(entry: Entry, sealed: SealedEntry): Answer<Accepted> {
+  const { id, seq, hash } = sealed;
+  if (isSameContent(entry, sealed)) return { accepted: { id, seq, hash, isNew: false }, problems: [] };
+  const message = 'the log book has another entry with this id';
+  const cure = 'send it under a new id, or as a correction of the one that is there';
+  return refuse(problem('entry-conflict', { id, field: 'id' }, { message, cure }));
+}
+
+const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
+
+/** The id that an entry says it corrects where its site has no such entry, in the book or before it in a list; else null. */
+async function uncorrected(tx: Kysely<Tables>, entry: Entry, before: readonly Entry[]): Promise<string | null> {
+  const corrects = correctedBy(entry);
+  if (corrects === null) return null;
+  const corrected = before.find(({ id }) => id === corrects) ?? (await entryWithId(tx, corrects));
+  return corrected?.site === entry.site ? null : corrects;
+}
+
+const nothingToCorrect = ({ id, site }: Entry, corrects: string) =>
+  problem(
+    'unknown-id',
+    { id, field: 'body.corrects' },
+    {
+      message: `${site} has no entry ${corrects}`,
+      found: corrects,
+      allowed: 'the id of an earlier entry of the same site',
+      cure: 'write the id of the entry that was wrong',
+    },
+  );
+
+function missingPhotos({ id, photos: names = [] }: Entry, photos: Photos): Problem[] {
+  return names.flatMap((name, at) => {
+    if (photos.has(name)) return [];
+    const message = `the photo ${name} is not in the log book`;
+    return [problem('photo-missing', { id, field: `photos[${at}]` }, { message, cure: 'send the photo first' })];
+  });
+}
+
+async function takeOverIn(
+  tx: Kysely<Tables>,
+  database: Database,
+  entries: readonly SealedEntry[],
+): Promise<Answer<{ added: number; present: number }>> {
+  const ends = new Map<string, Pick<Head, 'seq' | 'hash'>>();
+  const fresh: SealedEntry[] = [];
+  for (const entry of entries) {
+    const before = await entryWithId(tx, entry.id);
+    if (before?.entry === canonicalText(entry)) continue;
+    const end = ends.get(entry.site) ?? (await holdHead(tx, database, entry.site));
+    if (before || entry.seq !== end.seq + 1 || entry.previous !== end.hash) return refuse(otherWay(entry));
+    const corrects = await uncorrected(tx, entry, fresh);
+    if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
+    ends.set(entry.site, entry);
+    fresh.push(entry);
+  }
+  for (const entry of fresh) await append(tx, entry);
+  return { accepted: { added: fresh.length, present: entries.length - fresh.length }, problems: [] };
+}
+
+const otherWay = ({ id, site, seq }: SealedEntry) =>
+  problem(
+    'entry-conflict',
+    { id, field: 'seq' },
+    {
+      message: `entry ${seq} of ${site} does not follow what the log book has of ${site}; nothing was imported`,
+      cure: 'import earlier parts first; if both books were written to, keep both',
+    },
+  );
+
+const pageOf = (db: Kysely<Tables>, { site, seq: last }: Head, after: number, limit: number): Promise<StoredEntry[]> =>
+  db
+    .selectFrom('entries')
+    .select(['id', 'site', 'seq', 'entry as text'])
+    .where('site', '=', site)
+    .where('seq', '>', after)
+    .where('seq', '<=', last)
+    .orderBy('seq')
+    .limit(limit)
+    .execute();
+
+/** Every row there is, whatever the heads say. */
+async function* everyRow(tx: Kysely<Tables>): AsyncGenerator<StoredEntry> {
+  let last: StoredEntry | undefined;
+  for (;;) {
+    const { site, seq } = last ?? { site: '', seq: 0 };
+    const page = await tx
+      .selectFrom('entries')
+      .select(['id', 'site', 'seq', 'entry as text'])
+      .where(({ or, and, eb }) => or([eb('site', '>', site), and([eb('site', '=', site), eb('seq', '>', seq)])]))
+      .orderBy('site')
+      .orderBy('seq')
+      .limit(PAGE)
+      .execute();
+    yield* page;
+    last = page.at(-1);
+    if (!last) return;
+  }
+}
+
+async function verifyIn(tx: Kysely<Tables>, database: Database, photos: Photos): Promise<Verified> {
+  const problems = (await database.ownProblems()).map((words) => {
+    const message = `log.sqlite is damaged (${words})`;
+    return problem(
+      'log-damaged',
+      { id: null, field: null },
+      { message, cure: 'import the last export into a new folder' },
+    );
+  });
+  const check = chainCheck(sha256);
+  const named = new Map<string, string>();
+  for await (const stored of everyRow(tx)) {
+    check.look(stored);
+    for (const name of photosNamed(stored.text)) if (!named.has(name)) named.set(name, stored.id);
+  }
+  const heads = await tx.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute();
+  const chain = check.end(heads);
+  problems.push(...chain.problems, ...[...named].flatMap(([name, id]) => photoProblems(name, id, photos)));
+  return { ok: problems.length === 0, entries: chain.entries, photos: named.size, problems, heads };
+}
+
+function photosNamed(text: string): string[] {
+  try {
+    const { photos } = JSON.parse(text) as Entry;
+    return Array.isArray(photos) ? photos : [];
+  } catch {
+    return [];
+  }
+}
+
+function photoProblems(name: string, id: string, photos: Photos): Problem[] {
+  const bytes = photos.read(name);
+  const place = { id, field: 'photos' };
+  const cure = 'restore it from an export';
+  if (bytes === null) return [problem('photo-missing', place, { message: `the photo ${name} is gone`, cure })];
+  if (sha256(bytes) === name) return [];
+  return [problem('photo-changed', place, { message: `the photo ${name} was changed`, cure })];
+}

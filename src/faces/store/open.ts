@@ -1,0 +1,45 @@
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import { StoreFault } from './fault.ts';
+import { type LogStore, logStore, patiently } from './log-store.ts';
+import { migrate } from './migrations.ts';
+import { makeFolder, photosIn } from './photos.ts';
+import { openPostgres } from './postgres.ts';
+import { faultOf, isPassing, openSqlite, sqliteFile } from './sqlite.ts';
+
+const PATIENCE_MS = 10_000;
+/** An empty file is one that another program is just making, or damaged: that shows soon. */
+const OPENING_PATIENCE_MS = 2000;
+
+/**
+ * Opens the log book kept in a folder: entries in `log.sqlite` there, or in the PostgreSQL that `databaseUrl` names;
+ * photos in its folder `photos`. What is not there is made, unless `mustExist`. Throws a StoreFault that says why not.
+ */
+export async function openLogStore({
+  folder,
+  databaseUrl,
+  mustExist = false,
+  now = () => new Date().toISOString(),
+  patienceMs = PATIENCE_MS,
+}: {
+  folder: string;
+  databaseUrl?: string;
+  mustExist?: boolean;
+  now?: () => string;
+  patienceMs?: number;
+}): Promise<LogStore> {
+  if (mustExist && databaseUrl === undefined && !existsSync(sqliteFile(folder))) {
+    const cure = 'name its folder with --data, or add a first entry';
+    throw new StoreFault('no-log-book', 'there is no log book in this folder', cure);
+  }
+  makeFolder(folder);
+  const open = () => (databaseUrl === undefined ? openSqlite(folder) : openPostgres(databaseUrl));
+  const database = await patiently({ isPassing, faultOf }, Math.min(patienceMs, OPENING_PATIENCE_MS), open);
+  try {
+    await patiently(database, patienceMs, () => migrate(database.db, database.kind));
+  } catch (error) {
+    await database.db.destroy();
+    throw error;
+  }
+  return logStore(database, { photos: photosIn(join(folder, 'photos')), now, patienceMs });
+}

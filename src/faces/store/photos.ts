@@ -1,0 +1,84 @@
+import { createHash, randomUUID } from 'node:crypto';
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  writeFileSync,
+} from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileFault } from './fault.ts';
+
+export const sha256 = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
+
+/** Puts a folder's list of names on the disk. Windows cannot, and does not need it. */
+function syncFolder(folder: string): void {
+  if (process.platform === 'win32') return;
+  const handle = openSync(folder, 'r');
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}
+
+/** Makes a folder with all that lead to it, on the disk before it comes back. */
+export function makeFolder(folder: string): void {
+  try {
+    const first = mkdirSync(folder, { recursive: true });
+    if (first !== undefined) syncFolder(dirname(first));
+  } catch (error) {
+    throw fileFault(error);
+  }
+}
+
+function writeDurably(file: string, bytes: Uint8Array): void {
+  const part = join(dirname(file), `.${randomUUID()}.part`);
+  const handle = openSync(part, 'wx');
+  try {
+    writeFileSync(handle, bytes);
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+  renameSync(part, file);
+}
+
+/** Photos on disk, each in a file named by the SHA-256 of its bytes. */
+export interface Photos {
+  /** Keeps a photo and comes back with its name once it is on the disk. The same bytes are kept once. */
+  save(bytes: Uint8Array): string;
+  /** The bytes of a photo; null where there is none of that name. */
+  read(name: string): Uint8Array | null;
+  has(name: string): boolean;
+}
+
+const NAME = /^[0-9a-f]{64}$/;
+
+export function photosIn(folder: string): Photos {
+  const fileOf = (name: string) => join(folder, name);
+  const read = (name: string) => {
+    if (!NAME.test(name) || !existsSync(fileOf(name))) return null;
+    return readFileSync(fileOf(name));
+  };
+  return {
+    save(bytes) {
+      const name = sha256(bytes);
+      makeFolder(folder);
+      try {
+        const kept = read(name);
+        // A file that was damaged since is mended by its photo sent again.
+        if (kept === null || sha256(kept) !== name) writeDurably(fileOf(name), bytes);
+        syncFolder(folder);
+      } catch (error) {
+        throw fileFault(error);
+      }
+      return name;
+    },
+    read,
+    has: (name) => NAME.test(name) && existsSync(fileOf(name)),
+  };
+}

@@ -1,0 +1,44 @@
+import { Kysely, PostgresDialect, sql } from 'kysely';
+import { StoreFault } from './fault.ts';
+import type { Database, Tables } from './tables.ts';
+
+const CONNECTIONS = 8;
+const CONNECT_TIMEOUT_MS = 5000;
+
+/** The log book in PostgreSQL. A commit is on its disk before it comes back, whatever the server's own setting. */
+export async function openPostgres(connectionString: string): Promise<Database> {
+  const { default: pg } = await import('pg');
+  const pool = new pg.Pool({ connectionString, max: CONNECTIONS, connectionTimeoutMillis: CONNECT_TIMEOUT_MS });
+  // A connection that breaks while nobody uses it: the next query says so.
+  pool.on('error', () => {});
+  return {
+    kind: 'postgres',
+    db: new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) }),
+    begin: {
+      write: sql`begin; set local synchronous_commit = on`,
+      read: sql`begin isolation level repeatable read read only`,
+    },
+    isPassing: (error) => PASSING.includes(codeOf(error)),
+    faultOf,
+    ownProblems: async () => [],
+  };
+}
+
+/** Two of the same at once (the second look finds the first), two waiting for each other, a server that starts or has no connection left. */
+const PASSING = ['23505', '40001', '40P01', '57P03', '53300'];
+
+const codeOf = (error: unknown) => String((error as { code?: unknown }).code ?? '');
+
+/** Classes of PostgreSQL's errors that are about the connection or the server, not about us. */
+const UNREACHABLE = /^(08|28|3D|53|57|58)...$|^(XX00[12])$|^(ECONN|ENOTFOUND|EAI_|ETIMEDOUT|EHOSTUNREACH)/;
+
+function faultOf(error: unknown): unknown {
+  const words = error instanceof Error ? error.message : '';
+  const code = codeOf(error);
+  if (PASSING.includes(code)) return new StoreFault('log-busy', 'the database is busy', 'try again in a moment', error);
+  if (UNREACHABLE.test(code) || /timeout|terminated/i.test(words)) {
+    const message = `the database that DATABASE_URL names cannot be used (${words || code})`;
+    return new StoreFault('log-unwritable', message, 'start it, or mend DATABASE_URL', error);
+  }
+  return error;
+}

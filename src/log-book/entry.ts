@@ -1,0 +1,200 @@
+import * as z from 'zod';
+import { explain, FLUIDS, instantOf, type Problem, problem, show } from '../site-map/index.ts';
+import { findingsFileSchema } from '../sources/index.ts';
+import { canonicalText } from './seal.ts';
+
+/** An entry of the log book as its writer makes it (contract §4), and what each kind says in its body. Unknown keys are kept. */
+
+/** The longest canonical text of an entry, in UTF-16 units: some hundred pages. */
+const LONGEST_ENTRY = 256_000;
+/** How deep lists and objects may stand in each other. */
+const DEEPEST = 32;
+const MOST_PHOTOS = 100;
+
+const uuid = z.string().regex(/^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/, {
+  error: 'a UUID in lower case, such as "0197218a-3c5e-7d61-9b0a-4f2c81d7e6a3"',
+});
+const sha256Text = z.string().regex(/^[0-9a-f]{64}$/, { error: 'a SHA-256 in lower-case hex, 64 digits' });
+const time = z.string().refine((text) => instantOf(text, 'UTC') !== undefined, {
+  error: 'a date, or a date and time, of ISO 8601, such as "2026-05-30T14:05:00-06:00"',
+});
+/** One line: no control characters, no blanks at its ends. */
+const line = (longest: number) =>
+  z.string().regex(new RegExp(`^(?!\\s)[^\\p{Cc}\\p{Cf}\\u2028\\u2029]{1,${longest}}(?<!\\s)$`, 'u'), {
+    error: `a text of one line, 1 to ${longest} characters, no blanks at its ends`,
+  });
+const place = z.string().min(1);
+
+const findingBody = findingsFileSchema.shape.findings.element.extend({
+  id: z.string().min(1).optional().describe('left out, the id of the entry'),
+});
+
+const bodies = {
+  visit: z.looseObject({}),
+  finding: findingBody,
+  spill: z.looseObject({
+    zone: place.optional(),
+    point: z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' }).optional(),
+    litres: z.number().min(0).max(1e9),
+    fluid: z.enum(FLUIDS),
+    reachedWater: z.boolean().optional(),
+    called: z.unknown().optional().describe('who was called'),
+    reference: z.string().optional().describe('the number that an authority gave the report'),
+  }),
+  action: z.looseObject({
+    action: z.enum([
+      'placed',
+      'pump-out',
+      'packs-changed',
+      'swept',
+      'debris-removed',
+      'kit-checked',
+      'training',
+      'drill',
+    ]),
+    at: place.optional(),
+    note: z.string().optional(),
+  }),
+  corrective: z.looseObject({ due: time, closed: time.optional(), note: z.string() }),
+  sample: z.looseObject({
+    at: place,
+    results: z.union([z.array(z.unknown()), z.record(z.string(), z.unknown())], { error: 'a list or an object' }),
+  }),
+  correction: z.looseObject({ corrects: uuid.describe('an earlier entry of the same site'), note: z.string() }),
+  map: z.looseObject({ sha256: sha256Text.describe('of the map’s file') }),
+};
+
+export type EntryKind = keyof typeof bodies;
+export const ENTRY_KINDS = Object.keys(bodies) as EntryKind[];
+
+const common = {
+  id: uuid.describe('made by the writer, UUIDv7 for choice'),
+  site: line(100),
+  at: time.describe('when it happened; kept as written'),
+  by: line(200).describe('who writes it'),
+  photos: z
+    .array(sha256Text)
+    .max(MOST_PHOTOS, { error: `at most ${MOST_PHOTOS} photos` })
+    .optional(),
+};
+const entryOf = <K extends EntryKind>(kind: K) =>
+  z.looseObject({ ...common, kind: z.literal(kind), body: bodies[kind] });
+const anyEntry = z.looseObject({ ...common, body: z.looseObject({}) });
+
+/** Every kind of entry, for the API's description; `readEntry` is what checks one. */
+export const entrySchema = z.union(ENTRY_KINDS.map(entryOf));
+
+/** What acceptance adds to an entry. */
+export const sealShape = {
+  seq: z.number().int().min(1).describe('1, 2, 3 … per site'),
+  received: z.string().describe('when it was accepted, ISO 8601'),
+  previous: sha256Text.nullable().describe('hash of the entry before; null for the first of its site'),
+  hash: sha256Text.describe('SHA-256 of the RFC 8785 text of the entry with everything but hash'),
+};
+
+export interface Entry {
+  id: string;
+  site: string;
+  kind: EntryKind;
+  at: string;
+  by: string;
+  body: Record<string, unknown>;
+  photos?: string[];
+}
+
+export interface EntryReading {
+  /** Undefined where there are problems. */
+  entry?: Entry;
+  problems: Problem[];
+}
+
+/**
+ * Holds a value against the format of an entry, with every problem in it; the entry that comes back is the value itself.
+ * Never throws for bad input. O(size of the value).
+ */
+export function readEntry(value: unknown): EntryReading {
+  const whole = { id: null, field: null };
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+    const words = { message: `it is ${show(value)}`, found: show(value), allowed: 'an entry' };
+    return {
+      problems: [problem('bad-field', whole, { ...words, cure: 'write { "id": …, "site": …, "kind": …, … }' })],
+    };
+  }
+  const given = (value as { id?: unknown }).id;
+  const id = typeof given === 'string' ? given : null;
+  const unfit = unfitPart(value, id);
+  if (unfit) return { problems: [unfit] };
+  const problems = [...kindProblems(value as Partial<Entry>, id), ...sealProblems(value, id)];
+  const { length } = canonicalText(value);
+  if (length > LONGEST_ENTRY) problems.push(tooLong(id, length));
+  return problems.length > 0 ? { problems } : { entry: value as Entry, problems };
+}
+
+function kindProblems(value: Partial<Entry>, id: string | null): Problem[] {
+  const { kind } = value;
+  if (typeof kind === 'string' && Object.hasOwn(bodies, kind))
+    return [...explain(entryOf(kind), value, id), ...bodyProblems(value as Entry)];
+  const allowed = `one of ${ENTRY_KINDS.join(', ')}`;
+  const message = kind === undefined ? 'it is missing' : `${show(kind)} is no kind of entry`;
+  return [
+    problem('unknown-kind', { id, field: 'kind' }, { message, found: show(kind), allowed, cure: `write ${allowed}` }),
+    ...explain(anyEntry, value, id),
+  ];
+}
+
+/** Of these pairs of fields exactly one is written. */
+const EITHER: Partial<Record<EntryKind, [string, string]>> = { finding: ['seen', 'amount'], spill: ['zone', 'point'] };
+
+function bodyProblems({ id, kind, body }: Entry): Problem[] {
+  const pair = EITHER[kind];
+  if (!pair || typeof body !== 'object' || body === null) return [];
+  const [one, other] = pair;
+  const count = pair.filter((field) => body[field] !== undefined).length;
+  if (count === 1) return [];
+  const message = count === 0 ? `it has neither "${one}" nor "${other}"` : `it has both "${one}" and "${other}"`;
+  const cure = 'keep the one that was observed';
+  return [problem('bad-field', { id, field: `body.${one}` }, { message, allowed: 'exactly one of the two', cure })];
+}
+
+const sealProblems = (value: object, id: string | null): Problem[] =>
+  Object.keys(sealShape).flatMap((field) => {
+    if (!Object.hasOwn(value, field)) return [];
+    const message = 'the log book writes it, not the sender';
+    return [problem('bad-field', { id, field }, { message, allowed: 'nothing', cure: 'take it out' })];
+  });
+
+function tooLong(id: string | null, length: number): Problem {
+  const found = `${length} characters`;
+  const allowed = `at most ${LONGEST_ENTRY}`;
+  const message = `the entry has ${found}`;
+  return problem(
+    'too-large',
+    { id, field: null },
+    { message, found, allowed, cure: 'write less, and add photos as photos' },
+  );
+}
+
+/** The first part of a value that has no RFC 8785 text: nested too deep, a number out of range, half a character. */
+function unfitPart(value: object, id: string | null): Problem | null {
+  const open: { part: unknown; depth: number; field: string | null }[] = [{ part: value, depth: 0, field: null }];
+  for (let at = open.pop(); at; at = open.pop()) {
+    const { part, depth, field } = at;
+    const refuse = (found: string, allowed: string) =>
+      problem('bad-field', { id, field }, { message: `it is ${found}`, found, allowed, cure: `write ${allowed}` });
+    if (typeof part === 'number' && !Number.isFinite(part))
+      return refuse('a number too large to hold', 'a number under 1e308');
+    if (typeof part === 'string' && HALF_CHARACTER.test(part))
+      return refuse('broken text (half a character)', 'whole Unicode text');
+    if (typeof part !== 'object' || part === null) continue;
+    if (depth >= DEEPEST) return refuse(`nested over ${DEEPEST} deep`, 'a flatter form');
+    for (const [key, inner] of Object.entries(part)) {
+      if (HALF_CHARACTER.test(key)) return refuse('broken text (half a character) in a key', 'whole Unicode text');
+      const path = Array.isArray(part) ? `${field ?? ''}[${key}]` : field === null ? key : `${field}.${key}`;
+      open.push({ part: inner, depth: depth + 1, field: path });
+    }
+  }
+  return null;
+}
+
+/** A surrogate without its other half; the flag makes whole pairs one character. */
+const HALF_CHARACTER = /\p{Surrogate}/u;

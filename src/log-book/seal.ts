@@ -1,0 +1,44 @@
+import canonicalize from 'canonicalize';
+import type { Entry } from './entry.ts';
+
+/** SHA-256 of bytes, in lower-case hex; handed in, since Node and the browser each have their own. */
+export type Sha256 = (bytes: Uint8Array) => string;
+
+/** What acceptance knows of an entry: its place in its site's chain, and the clock. */
+export interface Seal {
+  /** 1, 2, 3 … per site. */
+  seq: number;
+  /** When it was accepted, ISO 8601. A clock may go wrong: order is by `seq`. */
+  received: string;
+  /** `hash` of the site's entry before; null for the first. */
+  previous: string | null;
+}
+
+export type SealedEntry = Entry & Seal & { hash: string };
+
+/** The RFC 8785 text of a JSON value: the same content gives the same text, whatever the order of keys. O(size log size). */
+export function canonicalText(value: object): string {
+  return canonicalize(value) as string;
+}
+
+/** `hash` of a sealed entry: the SHA-256 of the canonical text of everything in it but `hash` (contract §4). */
+export function hashOf(sealed: object, sha256: Sha256): string {
+  const { hash: _, ...rest } = sealed as { hash?: unknown };
+  return sha256(new TextEncoder().encode(canonicalText(rest)));
+}
+
+/** Accepts an entry at its place in the chain. */
+export function sealEntry(entry: Entry, seal: Seal, sha256: Sha256): SealedEntry {
+  const unsigned = { ...entry, ...seal };
+  return { ...unsigned, hash: hashOf(unsigned, sha256) };
+}
+
+/** A sealed entry as its writer made it. */
+export function unsealed({ seq: _, received: __, previous: ___, hash: ____, ...entry }: SealedEntry): Entry {
+  return entry;
+}
+
+/** Whether an entry sent again says the same, key order and blanks aside. */
+export function isSameContent(entry: Entry, sealed: SealedEntry): boolean {
+  return canonicalText(entry) === canonicalText(unsealed(sealed));
+}

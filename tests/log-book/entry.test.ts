@@ -1,0 +1,114 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { ENTRY_KINDS, type EntryKind, photoType, readEntry } from '../../src/log-book/index.ts';
+import { idOf, madeEntry } from './made.ts';
+
+const SHA = 'a'.repeat(64);
+const BODIES: Record<EntryKind, Record<string, unknown>> = {
+  visit: {},
+  finding: { id: 'F1', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'clean' },
+  spill: { zone: 'Z1', litres: 40, fluid: 'diesel', reachedWater: false, called: ['fire service'], reference: 'A-12' },
+  action: { action: 'pump-out', at: 'SEP-1' },
+  corrective: { due: '2026-06-30', note: 'mend the kerb' },
+  sample: { at: 'OUT-1', results: { oilMgPerL: 3 } },
+  correction: { corrects: idOf(1), note: 'it was CB-2' },
+  map: { sha256: SHA },
+};
+const fieldsOf = (value: unknown) => readEntry(value).problems.map(({ field }) => field);
+
+describe('an entry', () => {
+  test.each(ENTRY_KINDS)('of kind %s is sound with its body, and unknown keys in it are kept', (kind) => {
+    const entry = { ...madeEntry(1, { kind, body: { ...BODIES[kind], ownKey: { deep: [1] } } }), ownKey: 'x' };
+    const before = JSON.stringify(entry);
+    expect(readEntry(entry)).toEqual({ entry, problems: [] });
+    expect(JSON.stringify(readEntry(entry).entry)).toBe(before);
+  });
+
+  test('tells everything that is wrong at once, each with its field and what to write', () => {
+    const { problems } = readEntry({
+      id: 'mine',
+      kind: 'spill',
+      at: 'yesterday',
+      by: ' ',
+      body: { zone: 'Z1', point: [0, 0], litres: -1, fluid: 'tar' },
+      photos: ['x.jpg'],
+    });
+    expect(problems.map(({ field }) => field).sort()).toEqual(
+      ['at', 'body.fluid', 'body.litres', 'body.zone', 'by', 'id', 'photos[0]', 'site'].sort(),
+    );
+    for (const { message, cure } of problems) expect([message, cure]).not.toContain('');
+    expect(problems.find(({ field }) => field === 'site')).toMatchObject({
+      code: 'missing-field',
+      message: 'it is missing',
+    });
+  });
+
+  test.each<[EntryKind, Record<string, unknown>, string]>([
+    ['finding', { ...BODIES.finding, seen: undefined }, 'body.seen'],
+    ['finding', { ...BODIES.finding, amount: { litres: 5 } }, 'body.seen'],
+    ['finding', { ...BODIES.finding, at: undefined }, 'body.at'],
+    ['spill', { litres: 4, fluid: 'diesel' }, 'body.zone'],
+    ['action', { action: 'danced' }, 'body.action'],
+    ['corrective', { due: 'soon', note: '' }, 'body.due'],
+    ['sample', { at: 'OUT-1', results: 3 }, 'body.results'],
+    ['correction', { corrects: 'F1', note: '' }, 'body.corrects'],
+    ['map', { sha256: SHA.toUpperCase() }, 'body.sha256'],
+  ])('of kind %s with %o is refused at %s', (kind, body, field) => {
+    expect(fieldsOf(madeEntry(1, { kind, body: JSON.parse(JSON.stringify(body)) }))).toEqual([field]);
+  });
+
+  test('of no known kind names the kinds, and its other fields are looked at all the same', () => {
+    const { problems } = readEntry({ ...madeEntry(1), kind: 'toString', by: 4 });
+    expect(problems).toMatchObject([
+      { code: 'unknown-kind', field: 'kind' },
+      { code: 'bad-field', field: 'by' },
+    ]);
+    expect(problems[0].cure).toContain('visit, finding, spill, action, corrective, sample, correction, map');
+  });
+
+  test('may not bring its own seal', () => {
+    expect(fieldsOf({ ...madeEntry(1), seq: 4, hash: SHA, previous: null, received: 'x' }).sort()).toEqual([
+      'hash',
+      'previous',
+      'received',
+      'seq',
+    ]);
+  });
+
+  test('that has no canonical text is refused: endless numbers, half characters, endless depth, endless length', () => {
+    const huge = JSON.parse('{"a":[1e999]}');
+    expect(fieldsOf(madeEntry(1, { body: huge }))).toEqual(['body.a[0]']);
+    expect(fieldsOf(madeEntry(1, { body: { note: '\ud83d' } }))).toEqual(['body.note']);
+    expect(fieldsOf(madeEntry(1, { body: { '\udc00': 1 } }))).toEqual(['body']);
+    expect(readEntry(madeEntry(1, { body: { note: '🛢' } })).problems).toEqual([]);
+    const deep = JSON.parse(`${'{"a":'.repeat(50_000)}1${'}'.repeat(50_000)}`);
+    expect(readEntry(madeEntry(1, { body: deep })).problems).toMatchObject([
+      { code: 'bad-field', found: 'nested over 32 deep' },
+    ]);
+    const long = (length: number) => madeEntry(1, { body: { note: 'x'.repeat(length) } });
+    expect(readEntry(long(255_000)).problems).toEqual([]);
+    expect(readEntry(long(256_000)).problems).toMatchObject([{ code: 'too-large' }]);
+  });
+
+  test('of any shape at all gets an answer and no exception', () => {
+    fc.assert(
+      fc.property(fc.anything({ withNullPrototype: true }), fc.constantFrom(...ENTRY_KINDS), (body, kind) => {
+        const value = JSON.parse(JSON.stringify({ ...madeEntry(1), kind, body }) ?? 'null');
+        const { entry, problems } = readEntry(value);
+        return (entry === undefined) === problems.length > 0;
+      }),
+      { seed: 7, numRuns: 300 },
+    );
+    for (const value of [null, 3, 'x', [], {}]) expect(readEntry(value).problems).not.toEqual([]);
+  });
+});
+
+test('a photo is known by its first bytes, whatever it is called', () => {
+  const bytes = (text: string) => Uint8Array.from(text, (each) => each.charCodeAt(0));
+  expect(photoType(bytes('\xff\xd8\xff\xe0rest'))).toBe('image/jpeg');
+  expect(photoType(bytes('\x89PNG\r\n\x1a\nrest'))).toBe('image/png');
+  expect(photoType(bytes('RIFF\0\0\0\0WEBPVP8 '))).toBe('image/webp');
+  expect(photoType(bytes('\0\0\0\x18ftypheic'))).toBe('image/heic');
+  for (const other of ['', 'GIF89a', '<svg xmlns=', '%PDF-1.7', 'RIFF\0\0\0\0AVI ', '\0\0\0\x18ftypisom', '\xff\xd8'])
+    expect(photoType(bytes(other)), other).toBeNull();
+});

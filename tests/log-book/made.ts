@@ -1,0 +1,36 @@
+import { createHash } from 'node:crypto';
+import type { Entry, SealedEntry } from '../../src/log-book/index.ts';
+import { sealEntry } from '../../src/log-book/index.ts';
+
+export const sha256 = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
+
+/** The UUID of the n-th made entry. */
+export const idOf = (n: number) => `0197218a-3c5e-7d61-9b0a-${n.toString(16).padStart(12, '0')}`;
+
+/** A sound entry; what is handed in stands instead. */
+export function madeEntry(n: number, changes: Partial<Entry> = {}): Entry {
+  return {
+    id: idOf(n),
+    site: 'tarn-lane',
+    kind: 'visit',
+    at: '2026-05-30T14:05:00-06:00',
+    by: 'J. Ortega',
+    body: { weather: 'dry', note: `visit ${n}` },
+    photos: [],
+    ...changes,
+  };
+}
+
+/** A sealed chain of these entries of one site. */
+export function chainOf(entries: readonly Entry[]): SealedEntry[] {
+  const chain: SealedEntry[] = [];
+  for (const entry of entries) {
+    const seal = { seq: chain.length + 1, received: '2026-05-30T20:05:01.000Z', previous: chain.at(-1)?.hash ?? null };
+    chain.push(sealEntry(entry, seal, sha256));
+  }
+  return chain;
+}
+
+/** Bytes that begin as a JPEG does; not the same for another number. */
+export const madePhoto = (n: number, length = 2000) =>
+  Buffer.concat([Buffer.from([0xff, 0xd8, 0xff, 0xe0]), Buffer.alloc(length, `photo ${n};`)]);
