@@ -16,4 +16,4 @@ export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';
 export { TimeQueue } from './time-queue.ts';
-export { effectiveCountOf, type Resampled, resample, tailShapeOf } from './weights.ts';
+export { effectiveCountFor, effectiveCountOf, type Resampled, resample, tailShapeOf } from './weights.ts';

@@ -50,19 +50,53 @@ export function seededRandom(seed: number): Random {
   return { uniform, normal };
 }
 
+/** Under this shape the proposal for small shapes is taken more often than it costs. */
+const SMALL_SHAPE = 0.3;
+/** exp(−x) from here on is less than a uniform draw can tell from 0. */
+const SURE = 40;
+
 /**
- * The logarithm of a draw from Gamma(shape, scale 1), so that a shape of 0.001 does not underflow: below 1 the draw is
- * Gamma(shape + 1) · U^(1/shape), taken in logarithms. Marsaglia and Tsang (2000). `shape` must be above 0 and finite.
+ * The logarithm of a draw from Gamma(shape, scale 1), so that a shape of 0.001 does not underflow. Marsaglia and Tsang
+ * (2000); below 1 the draw is Gamma(shape + 1) · U^(1/shape), taken in logarithms; small shapes by Liu, Martin and Syring
+ * (Simulating from a gamma distribution with small shape parameter, 2017). `shape` must be above 0 and finite.
  */
 export function logGammaDraw(random: Random, shape: number): number {
   if (!(shape > 0 && shape < Number.POSITIVE_INFINITY)) throw new RangeError(`no gamma has the shape ${shape}`);
-  if (shape < 1) return logGammaDraw(random, shape + 1) + Math.log(random.uniform()) / shape;
+  if (shape < SMALL_SHAPE) return logSmallGammaDraw(random, shape);
+  if (shape < 1) return logLargeGammaDraw(random, shape + 1) + Math.log(random.uniform()) / shape;
+  return logLargeGammaDraw(random, shape);
+}
+
+/** Shapes of 1 and more. */
+function logLargeGammaDraw(random: Random, shape: number): number {
   const d = shape - 1 / 3;
   const c = 1 / Math.sqrt(9 * d);
   for (;;) {
     const x = random.normal();
-    const v = (1 + c * x) ** 3;
-    if (v <= 0) continue;
-    if (Math.log(random.uniform()) < 0.5 * x * x + d - d * v + d * Math.log(v)) return Math.log(d * v);
+    const root = 1 + c * x;
+    if (root <= 0) continue;
+    const v = root * root * root;
+    const uniform = random.uniform();
+    const square = x * x;
+    // Their squeeze: under it no logarithm is needed to know that the draw is taken.
+    if (uniform < 1 - 0.0331 * square * square) return Math.log(d * v);
+    if (Math.log(uniform) < 0.5 * square + d - d * v + d * Math.log(v)) return Math.log(d * v);
+  }
+}
+
+/** Shapes near 0: z = −shape · ln x has nearly an exponential density on its right side, and a steep one on its left. */
+function logSmallGammaDraw(random: Random, shape: number): number {
+  const steepness = 1 / shape - 1;
+  const left = shape / (Math.E * (1 - shape));
+  const right = 1 / (1 + left);
+  for (;;) {
+    const uniform = random.uniform();
+    const isRight = uniform <= right;
+    const z = isRight ? -Math.log(uniform / right) : Math.log(random.uniform()) / steepness;
+    const logX = -z / shape;
+    // Density ÷ proposal: exp(−x) on the right, less the difference of the two slopes on the left.
+    if (isRight && logX < -SURE) return logX;
+    const log = isRight ? -Math.exp(logX) : -z - Math.exp(logX) - Math.log(left * steepness) - steepness * z;
+    if (Math.log(random.uniform()) < log) return logX;
   }
 }

@@ -21,13 +21,27 @@ export interface MedianAnswer {
   gap: number;
 }
 
+/** How much weight may be farther from every open spot than so much. */
+export interface Reach {
+  within: number;
+  mostBeyond: number;
+}
+
+/** Weights are worth a difference from this part of all of them. */
+const SAME_PART = 1e-7;
+
 /**
  * The p-median problem, exactly, as an integer program in the clients' own distances (Cornuejols, Nemhauser and Wolsey
  * 1980; Elloumi 2010): for each client and each distance that occurs, "no open spot is this near", which costs the step
  * to the next distance. It has few coefficients and a tight bound. Null where the solver finds nothing within its limit.
- * A client that no spot can be got to from must be left out before.
+ * A client that no spot can be got to from must be left out before. With `reach`, only sets that leave no more weight than
+ * that beyond so great a distance: each client has a variable that says so already.
  */
-export function pMedian({ distance, weight, count, fixed }: Median, solve: IntegerSolver): MedianAnswer | null {
+export function pMedian(
+  { distance, weight, count, fixed }: Median,
+  solve: IntegerSolver,
+  reach: Reach = { within: Number.POSITIVE_INFINITY, mostBeyond: 0 },
+): MedianAnswer | null {
   const spots = distance[0]?.length ?? 0;
   const free = Array.from({ length: spots }, (_, spot) => spot).filter((spot) => !fixed.includes(spot));
   const opened = Math.min(count, free.length);
@@ -36,13 +50,29 @@ export function pMedian({ distance, weight, count, fixed }: Median, solve: Integ
   const isWhole = cost.map(() => true);
   const rows: Row[] = [exactly(free, opened), ...fixed.map((spot) => exactly([spot], 1))];
   let sure = 0;
+  // What cannot be got to is beyond any reach.
+  const within = Math.min(reach.within, far);
+  const beyond: { variable: number; weight: number }[] = [];
+  let mostBeyond = reach.mostBeyond + SAME_PART * weight.reduce((sum, each) => sum + each, 0);
   distance.forEach((row, client) => {
     // Not to be got to counts as ten times the farthest: the last resort.
     const metres = row.map((each) => (Number.isFinite(each) ? each : 10 * far + 1));
-    sure +=
-      weight[client] *
-      addClient({ metres, weight: weight[client], opened: opened + fixed.length }, { cost, isWhole, rows });
+    const steps = addClient(
+      { metres, weight: weight[client], opened: opened + fixed.length, within },
+      { cost, isWhole, rows },
+    );
+    sure += weight[client] * steps.least;
+    if (steps.least > within) mostBeyond -= weight[client];
+    else if (steps.beyond !== null) beyond.push({ variable: steps.beyond, weight: weight[client] });
   });
+  if (beyond.length > 0) {
+    rows.push({
+      variables: beyond.map(({ variable }) => variable),
+      factors: beyond.map((each) => each.weight),
+      atLeast: 0,
+      atMost: mostBeyond,
+    });
+  }
   const solution = solve({ cost, isWhole, rows } satisfies IntegerProgram);
   if (!solution) return null;
   const open = Array.from({ length: spots }, (_, spot) => spot).filter((spot) => solution.values[spot] === 1);
@@ -81,14 +111,15 @@ const exactly = (variables: readonly number[], count: number): Row => ({
   atMost: count,
 });
 
-/** Adds one client's steps and gives its least distance. With so many spots open, the farthest few cannot be its nearest. */
+/** Adds one client's steps; gives its least distance, and the variable that is 1 where no open spot is `within` reach. With so many spots open, the farthest few cannot be its nearest. */
 function addClient(
-  { metres, weight, opened }: { metres: readonly number[]; weight: number; opened: number },
+  { metres, weight, opened, within }: { metres: readonly number[]; weight: number; opened: number; within: number },
   { cost, isWhole, rows }: { cost: number[]; isWhole: boolean[]; rows: Row[] },
-): number {
+): { least: number; beyond: number | null } {
   const order = Array.from(metres.keys()).sort((a, b) => metres[a] - metres[b]);
   const last = order.length - opened;
   let before: number | null = null;
+  let beyond: number | null = null;
   for (let at = 0; at < order.length; ) {
     const here = metres[order[at]];
     const group: number[] = [];
@@ -108,9 +139,10 @@ function addClient(
       variables.push(before);
       factors.push(1);
     }
+    if (here <= within) beyond = isSure ? null : before;
     const isFirst = variables.length === group.length + (isSure ? 0 : 1);
     rows.push({ variables, factors, atLeast: isFirst ? 1 : 0, atMost: Number.POSITIVE_INFINITY });
     if (isSure) break;
   }
-  return metres[order[0]];
+  return { least: metres[order[0]], beyond };
 }

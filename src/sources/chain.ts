@@ -1,6 +1,8 @@
 import { logGamma, logGammaDraw, type Random } from '../algorithms/index.ts';
-import type { DeliveryModel } from './delivery-model.ts';
+import type { Delivery, DeliveryModel } from './delivery-model.ts';
+import type { State } from './draw-table.ts';
 import type { Evidence } from './evidence.ts';
+import { kinshipsOf } from './kinships.ts';
 import { logLikelihood } from './likelihood.ts';
 
 /** θ in litres: known, or log-normal with this median and factor. */
@@ -18,6 +20,15 @@ const SCALE_STEP = 0.5;
 /** Draws of the prior that a chain chooses its start from. */
 const FIRST_DRAWS = 50;
 
+/** Two cells of a finding, what a litre of each brings to it, and what they bring together. */
+interface Pair {
+  first: number;
+  second: number;
+  bring1: number;
+  bring2: number;
+  together: number;
+}
+
 /**
  * One Markov chain over everything that is not known: litres of every cell, θ, the roughness of yields and guessed
  * `holds`. The moves (design §3, Posterior) work in ln litres, so that a shape of 0.001 does not underflow:
@@ -33,7 +44,8 @@ const FIRST_DRAWS = 50;
  *   other cells would be held is not taken, for it could not be taken back.
  * - *holds*: one guessed structure at a time; delivery is worked out anew.
  *
- * Every move leaves the posterior as it is. A sweep is O(cells × findings + edges upstream).
+ * Every move leaves the posterior as it is. Lists of cells stand in typed arrays that are made once; a move looks only at
+ * the findings that it touches. A sweep is O(cells × findings + ways between guesses).
  */
 export class Chain {
   /** Litres of each cell, and their logarithms, which do not underflow. */
@@ -41,29 +53,55 @@ export class Chain {
   readonly logLitres: Float64Array;
   readonly logYield: Float64Array;
   logTheta: number;
-  delivered: Float64Array[];
 
-  private readonly shape: Float64Array;
+  private readonly litresPerYear: Float64Array;
   private readonly ownSpread: Float64Array;
   private readonly own: Float64Array;
   private readonly shared: Float64Array;
-  private readonly stray: Float64Array;
-  private holds: Float64Array;
-  /** Litres that entered at each finding, and the log likelihood of that; then the same for a move being weighed. */
-  private entered: Float64Array;
-  private logLike: Float64Array;
-  private trialEntered: Float64Array;
-  private trialLike: Float64Array;
-  private readonly trialLog: Float64Array;
-  private readonly isHeld: Uint8Array;
-
-  private readonly allCells: readonly number[];
-  private readonly allFindings: readonly number[];
-  private readonly amounts: readonly number[];
-  private readonly cellsOf: readonly (readonly number[])[];
-  private readonly cellsSeen: readonly (readonly number[])[];
   /** Zones whose yields share a factor, with its size, and their cells. */
-  private readonly kinships: { sources: number[]; cells: number[]; spread: number }[] = [];
+  private readonly kinships: { sources: number[]; cells: Int32Array; spread: number }[];
+  private readonly stray: Float64Array;
+  private delivery: Delivery;
+  private spareDelivery: Delivery;
+
+  /** Source of each cell; its findings are seenBy[seenFrom[cell]] to seenBy[seenFrom[cell + 1] − 1]. */
+  private readonly source: Int32Array;
+  private readonly seenFrom: Int32Array;
+  private readonly seenBy: Int32Array;
+  /** What a litre of the cell brings to each of them. */
+  private readonly bring: Float64Array;
+  private readonly cellsSeen: Int32Array[];
+  private readonly cellsOf: Int32Array[];
+  private readonly allCells: Int32Array;
+  private readonly allFindings: Int32Array;
+  private readonly amounts: Int32Array;
+
+  /** Shape of each cell, and ln Γ(shape + 1). */
+  private readonly shape: Float64Array;
+  private readonly logGammaNext: Float64Array;
+  /** Litres that entered at each finding, and the log likelihood of that. */
+  private readonly entered: Float64Array;
+  private readonly logLike: Float64Array;
+
+  /** A move being weighed: cells that get other litres, what they get, and what their shapes become. */
+  private readonly moved: Int32Array;
+  private movedCount = 0;
+  private readonly trialLog: Float64Array;
+  private readonly trialLitres: Float64Array;
+  private readonly trialShape: Float64Array;
+  private readonly trialGammaNext: Float64Array;
+  private readonly isHeld: Uint8Array;
+  /** By which factor a move changes the yield of each source; 1 outside a move. */
+  private readonly growth: Float64Array;
+  /** Findings that the move touches, and what would enter there; only where `touchedAt` is the present move. */
+  private readonly touched: Int32Array;
+  private touchedCount = 0;
+  private readonly touchedAt: Int32Array;
+  private move = 0;
+  private readonly trialEntered: Float64Array;
+  private readonly trialLike: Float64Array;
+  private readonly others: Int32Array;
+  private readonly pair: Pair = { first: 0, second: 0, bring1: 0, bring2: 0, together: 0 };
 
   constructor(
     private readonly evidence: Evidence,
@@ -72,72 +110,84 @@ export class Chain {
     private readonly random: Random,
   ) {
     const { cells, sources, findings } = evidence;
-    this.allCells = cells.map((_, cell) => cell);
-    this.allFindings = findings.map((_, finding) => finding);
+    const numbers = (count: number) => new Float64Array(count);
+    this.allCells = Int32Array.from(cells.keys());
+    this.allFindings = Int32Array.from(findings.keys());
     this.amounts = this.allFindings.filter((finding) => findings[finding].seen === 'amount');
+    this.source = Int32Array.from(cells, ({ source }) => source);
     this.cellsOf = sources.map((_, source) => this.allCells.filter((cell) => cells[cell].source === source));
     this.cellsSeen = findings.map((_, finding) => this.allCells.filter((cell) => cells[cell].seenBy.includes(finding)));
+    this.seenBy = Int32Array.from(cells.flatMap(({ seenBy }) => seenBy));
+    this.seenFrom = new Int32Array(cells.length + 1);
+    cells.forEach(({ seenBy }, cell) => {
+      this.seenFrom[cell + 1] = this.seenFrom[cell] + seenBy.length;
+    });
+    this.bring = numbers(this.seenBy.length);
+
+    const { own, shared } = kinshipsOf(sources);
+    this.ownSpread = own;
+    this.kinships = shared.map(({ sources: kin, spread }) => {
+      return { sources: kin, spread, cells: this.allCells.filter((cell) => kin.includes(cells[cell].source)) };
+    });
+    this.own = numbers(sources.length);
+    this.shared = numbers(this.kinships.length);
+    this.stray = numbers(model.guessed);
+    this.delivery = model.at(this.stray);
+    this.spareDelivery = model.at(this.stray);
     this.logTheta = Math.log('litres' in release ? release.litres : release.median);
     this.logYield = Float64Array.from(sources, ({ litresPerYear }) => Math.log(litresPerYear));
+    this.litresPerYear = numbers(sources.length);
+    this.growth = numbers(sources.length).fill(1);
+
     this.shape = Float64Array.from(
       cells,
       ({ source, years }) => Math.exp(this.logYield[source] - this.logTheta) * years,
     );
-    this.ownSpread = Float64Array.from(sources, ({ roughness }) => roughness.own);
-    this.findKinships();
-    this.own = new Float64Array(sources.length);
-    this.shared = new Float64Array(this.kinships.length);
-    this.stray = new Float64Array(model.guessed);
-    [this.litres, this.logLitres, this.trialLog] = [0, 1, 2].map(() => new Float64Array(cells.length));
-    [this.entered, this.logLike, this.trialEntered, this.trialLike] = [0, 1, 2, 3].map(
-      () => new Float64Array(findings.length),
+    this.logGammaNext = this.shape.map((shape) => logGamma(shape + 1));
+    [this.litres, this.logLitres, this.trialLog, this.trialLitres, this.trialShape, this.trialGammaNext] = Array.from(
+      { length: 6 },
+      () => numbers(cells.length),
     );
+    this.moved = new Int32Array(cells.length);
+    this.others = new Int32Array(cells.length);
     this.isHeld = new Uint8Array(cells.length);
-    ({ delivered: this.delivered, holds: this.holds } = model.at(this.stray));
+    [this.entered, this.logLike, this.trialEntered, this.trialLike] = [0, 1, 2, 3].map(() => numbers(findings.length));
+    this.touched = new Int32Array(findings.length);
+    this.touchedAt = new Int32Array(findings.length);
+    this.readBring();
     this.start();
   }
 
   sweep(): void {
-    const { sources } = this.evidence;
-    for (const cell of this.allCells) this.refresh(cell);
+    for (let cell = 0; cell < this.allCells.length; cell++) this.refresh(cell);
     for (let time = 0; time < this.allCells.length; time++) this.split(this.anyFinding());
     for (let time = 0; time < SWAPS; time++) this.swap(this.anyFinding());
     this.scale(this.anyFinding());
     for (let time = 0; time < THETA_STEPS; time++) this.moveTheta();
-    for (let source = 0; source < sources.length; source++) this.moveOwn(source);
+    for (let source = 0; source < this.own.length; source++) this.moveOwn(source);
     for (let kinship = 0; kinship < this.kinships.length; kinship++) this.moveShared(kinship);
     if (this.model.guessed > 0) this.moveHolds(Math.floor(this.random.uniform() * this.model.guessed));
     this.addUp();
+  }
+
+  /** Delivery by finding and source, as the guessed `holds` stand. */
+  get delivered(): Float64Array[] {
+    return this.delivery.delivered;
+  }
+
+  /** Where the chain stands; arrays are the chain's own. */
+  state(target: number): State {
+    for (let source = 0; source < this.logYield.length; source++) {
+      this.litresPerYear[source] = Math.exp(this.logYield[source]);
+    }
+    const { litresPerYear, logLitres, logLike } = this;
+    return { theta: Math.exp(this.logTheta), litresPerYear, delivered: this.delivered[target], logLitres, logLike };
   }
 
   /** A finding to move the cells of: an amount half of the time, where there is one, for amounts tie cells together. */
   private anyFinding(): number {
     const from = this.amounts.length > 0 && this.random.uniform() < 0.5 ? this.amounts : this.allFindings;
     return from[Math.floor(this.random.uniform() * from.length)];
-  }
-
-  /** ln of how well the chain's present state explains one finding. */
-  explains(finding: number): number {
-    return this.logLike[finding];
-  }
-
-  private findKinships(): void {
-    const { sources } = this.evidence;
-    const byActivity = new Map<string, number[]>();
-    sources.forEach(({ zone, roughness }, source) => {
-      if (!zone || roughness.activity === 0) return;
-      const { activity } = zone.properties;
-      byActivity.set(activity, [...(byActivity.get(activity) ?? []), source]);
-    });
-    for (const kin of byActivity.values()) {
-      // One alone of its activity has nobody to share a factor with: it is all its own.
-      if (kin.length === 1) {
-        this.ownSpread[kin[0]] = Math.hypot(this.ownSpread[kin[0]], sources[kin[0]].roughness.activity);
-        continue;
-      }
-      const cells = kin.flatMap((source) => this.cellsOf[source]);
-      this.kinships.push({ sources: kin, cells, spread: sources[kin[0]].roughness.activity });
-    }
   }
 
   /** Starts from the best of some draws of the prior, each brought to the size of the amounts. */
@@ -150,7 +200,7 @@ export class Chain {
       findings.forEach(({ seen, litres }, finding) => {
         const logEntered = this.logEntered(finding);
         if (seen !== 'amount' || logEntered === Number.NEGATIVE_INFINITY) return;
-        const by = Math.log(litres / this.holds[finding]) - logEntered;
+        const by = Math.log(litres / this.delivery.holds[finding]) - logEntered;
         for (const cell of this.cellsSeen[finding]) this.put(cell, this.logLitres[cell] + by);
       });
       this.addUp();
@@ -163,10 +213,9 @@ export class Chain {
 
   /** ln of what entered at a finding, known where the litres themselves underflow. */
   private logEntered(finding: number): number {
-    const { cells } = this.evidence;
-    const logs = this.cellsSeen[finding].map(
-      (cell) => this.logLitres[cell] + Math.log(this.delivered[finding][cells[cell].source]),
-    );
+    const row = this.delivered[finding];
+    const seen = this.cellsSeen[finding];
+    const logs = Float64Array.from(seen, (cell) => this.logLitres[cell] + Math.log(row[this.source[cell]]));
     const top = logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY);
     if (top === Number.NEGATIVE_INFINITY) return top;
     return top + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - top), 0));
@@ -177,97 +226,131 @@ export class Chain {
     this.litres[cell] = Math.exp(logLitres);
   }
 
+  private readBring(): void {
+    for (let cell = 0; cell < this.source.length; cell++) {
+      for (let at = this.seenFrom[cell]; at < this.seenFrom[cell + 1]; at++) {
+        this.bring[at] = this.delivered[this.seenBy[at]][this.source[cell]];
+      }
+    }
+  }
+
   /** Adds up what entered at each finding, from nothing, so that roundings cannot pile up. */
   private addUp(): void {
-    const { cells, findings } = this.evidence;
-    this.entered.fill(0);
-    for (const cell of this.allCells) {
-      const { source, seenBy } = cells[cell];
-      for (const finding of seenBy) this.entered[finding] += this.delivered[finding][source] * this.litres[cell];
+    const { seenFrom, seenBy, bring, litres, entered } = this;
+    const { findings } = this.evidence;
+    entered.fill(0);
+    for (let cell = 0; cell < litres.length; cell++) {
+      for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) entered[seenBy[at]] += bring[at] * litres[cell];
     }
     for (let finding = 0; finding < findings.length; finding++) {
-      this.logLike[finding] = logLikelihood(findings[finding], this.entered[finding], this.holds[finding]);
+      this.logLike[finding] = logLikelihood(findings[finding], entered[finding], this.delivery.holds[finding]);
     }
   }
 
-  private accepts(logRatio: number): boolean {
-    return logRatio >= 0 || Math.log(this.random.uniform()) < logRatio;
+  /** Works out what would enter where if the moved cells had the litres of `trialLog`. */
+  private enter(): void {
+    const { moved, trialLog, trialLitres, litres, seenFrom, seenBy, bring, trialEntered, touched, touchedAt } = this;
+    const move = ++this.move;
+    let count = 0;
+    for (let index = 0; index < this.movedCount; index++) {
+      const cell = moved[index];
+      trialLitres[cell] = Math.exp(trialLog[cell]);
+      const more = trialLitres[cell] - litres[cell];
+      for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) {
+        const finding = seenBy[at];
+        if (touchedAt[finding] !== move) {
+          touchedAt[finding] = move;
+          touched[count++] = finding;
+          trialEntered[finding] = this.entered[finding];
+        }
+        trialEntered[finding] += bring[at] * more;
+      }
+    }
+    for (let index = 0; index < count; index++) {
+      if (trialEntered[touched[index]] < 0) trialEntered[touched[index]] = 0;
+    }
+    this.touchedCount = count;
   }
 
-  /** Weighs new litres (`trialLog`) in the given cells: likelihood and `logPrior` together. True if they were taken. */
-  private weigh(moved: readonly number[], logPrior: number): boolean {
-    const { cells, findings } = this.evidence;
-    this.trialEntered.set(this.entered);
-    for (const cell of moved) {
-      const { source, seenBy } = cells[cell];
-      const more = Math.exp(this.trialLog[cell]) - this.litres[cell];
-      for (const finding of seenBy) this.trialEntered[finding] += this.delivered[finding][source] * more;
+  /** Weighs what was entered, likelihood and `logPrior` together. True if it was taken. */
+  private weigh(logPrior: number): boolean {
+    const { moved, touched, trialEntered, trialLike, logLike, entered, litres, logLitres } = this;
+    const { findings } = this.evidence;
+    // The most that the ratio can come to, since no likelihood is above 1: most moves are turned down early.
+    let most = logPrior - Math.log(this.random.uniform());
+    for (let index = 0; index < this.touchedCount; index++) most -= logLike[touched[index]];
+    for (let index = 0; index < this.touchedCount; index++) {
+      if (most < 0) return false;
+      const finding = touched[index];
+      trialLike[finding] = logLikelihood(findings[finding], trialEntered[finding], this.delivery.holds[finding]);
+      most += trialLike[finding];
     }
-    let ratio = logPrior;
-    for (let finding = 0; finding < findings.length; finding++) {
-      const isSame = this.trialEntered[finding] === this.entered[finding];
-      if (this.trialEntered[finding] < 0) this.trialEntered[finding] = 0;
-      this.trialLike[finding] = isSame
-        ? this.logLike[finding]
-        : logLikelihood(findings[finding], this.trialEntered[finding], this.holds[finding]);
-      ratio += this.trialLike[finding] - this.logLike[finding];
+    if (!(most >= 0)) return false;
+    for (let index = 0; index < this.movedCount; index++) {
+      logLitres[moved[index]] = this.trialLog[moved[index]];
+      litres[moved[index]] = this.trialLitres[moved[index]];
     }
-    if (!this.accepts(ratio)) return false;
-    for (const cell of moved) this.put(cell, this.trialLog[cell]);
-    [this.entered, this.trialEntered] = [this.trialEntered, this.entered];
-    [this.logLike, this.trialLike] = [this.trialLike, this.logLike];
+    for (let index = 0; index < this.touchedCount; index++) {
+      entered[touched[index]] = trialEntered[touched[index]];
+      logLike[touched[index]] = trialLike[touched[index]];
+    }
     return true;
   }
 
   private refresh(cell: number): void {
     this.trialLog[cell] = this.logTheta + logGammaDraw(this.random, this.shape[cell]);
-    this.weigh([cell], 0);
+    this.moved[0] = cell;
+    this.movedCount = 1;
+    this.enter();
+    this.weigh(0);
   }
 
   /**
-   * Two cells of a finding, the first chosen by what it brings, the second evenly, and what they bring together; null
-   * where there are no two. The same pair is as likely to be chosen after its split has changed.
+   * Two cells of a finding, the first chosen by what it brings, the second evenly, and what they bring together, in
+   * `pair`; false where there are no two. The same pair is as likely to be chosen after its split has changed.
    */
-  private pickPair(
-    finding: number,
-  ): { first: number; second: number; bring: [number, number]; together: number } | null {
-    const { cells } = this.evidence;
+  private pickPair(finding: number): boolean {
+    const { source, litres, pair } = this;
     const seen = this.cellsSeen[finding];
-    const [delivered, entered] = [this.delivered[finding], this.entered[finding]];
-    if (seen.length < 2 || !(entered > 0)) return null;
+    const row = this.delivered[finding];
+    const entered = this.entered[finding];
+    if (seen.length < 2 || !(entered > 0)) return false;
     let rest = this.random.uniform() * entered;
     let at = 0;
-    while (at < seen.length - 1 && rest > delivered[cells[seen[at]].source] * this.litres[seen[at]]) {
-      rest -= delivered[cells[seen[at]].source] * this.litres[seen[at]];
-      at++;
+    for (; at < seen.length - 1; at++) {
+      const brings = row[source[seen[at]]] * litres[seen[at]];
+      if (rest <= brings) break;
+      rest -= brings;
     }
     const other = (at + 1 + Math.floor(this.random.uniform() * (seen.length - 1))) % seen.length;
-    const [first, second] = [seen[at], seen[other]];
-    const bring: [number, number] = [delivered[cells[first].source], delivered[cells[second].source]];
-    const together = bring[0] * this.litres[first] + bring[1] * this.litres[second];
-    return together > 0 ? { first, second, bring, together } : null;
+    pair.first = seen[at];
+    pair.second = seen[other];
+    pair.bring1 = row[source[pair.first]];
+    pair.bring2 = row[source[pair.second]];
+    pair.together = pair.bring1 * litres[pair.first] + pair.bring2 * litres[pair.second];
+    return pair.together > 0;
   }
 
-  /** Draws the split of what a pair brings together into `trialLog`, from Beta(shape1, shape2). */
-  private drawSplit(
-    { first, second, bring, together }: NonNullable<ReturnType<Chain['pickPair']>>,
-    shape1: number,
-    shape2: number,
-  ): void {
+  /** Draws the split of what the pair brings together into `trialLog`, from Beta(shape1, shape2). The pair is what moves. */
+  private drawSplit(shape1: number, shape2: number): void {
+    const { first, second, bring1, bring2, together } = this.pair;
     const [g1, g2] = [logGammaDraw(this.random, shape1), logGammaDraw(this.random, shape2)];
     const logSum = Math.max(g1, g2) + Math.log1p(Math.exp(-Math.abs(g1 - g2)));
-    this.trialLog[first] = g1 - logSum + Math.log(together / bring[0]);
-    this.trialLog[second] = g2 - logSum + Math.log(together / bring[1]);
+    this.trialLog[first] = g1 - logSum + Math.log(together / bring1);
+    this.trialLog[second] = g2 - logSum + Math.log(together / bring2);
+    this.moved[0] = first;
+    this.moved[1] = second;
+    this.movedCount = 2;
   }
 
   private split(finding: number): void {
-    const pair = this.pickPair(finding);
-    if (!pair) return;
-    const { first, second } = pair;
-    this.drawSplit(pair, this.shape[first], this.shape[second]);
-    const fewer =
-      this.litres[first] + this.litres[second] - Math.exp(this.trialLog[first]) - Math.exp(this.trialLog[second]);
-    this.weigh([first, second], fewer / Math.exp(this.logTheta));
+    if (!this.pickPair(finding)) return;
+    const { first, second } = this.pair;
+    this.drawSplit(this.shape[first], this.shape[second]);
+    this.enter();
+    const { litres, trialLitres } = this;
+    const fewer = litres[first] + litres[second] - trialLitres[first] - trialLitres[second];
+    this.weigh(fewer / Math.exp(this.logTheta));
   }
 
   /**
@@ -275,117 +358,152 @@ export class Chain {
    * one was the source does not stand in the way of the other.
    */
   private swap(finding: number): void {
-    const pair = this.pickPair(finding);
-    if (!pair) return;
-    const { cells } = this.evidence;
-    const { first, second, bring, together } = pair;
-    const [s1, s2] = [cells[first].source, cells[second].source];
+    if (!this.pickPair(finding)) return;
+    const { first, second } = this.pair;
+    const [s1, s2] = [this.source[first], this.source[second]];
     const [spread1, spread2] = [this.ownSpread[s1], this.ownSpread[s2]];
     if (s1 === s2 || spread1 + spread2 === 0) return;
     const theta = this.random.uniform() < THETA_SWAPS ? this.thetaStep() : 0;
-    const next = [this.random.normal(), this.random.normal()];
-    const yields = [spread1 * (next[0] - this.own[s1]), spread2 * (next[1] - this.own[s2])];
-    const touched = theta === 0 ? [...this.cellsOf[s1], ...this.cellsOf[s2]] : this.allCells;
-    const others = touched.filter((cell) => cell !== first && cell !== second);
+    const [next1, next2] = [this.random.normal(), this.random.normal()];
+    const [yield1, yield2] = [spread1 * (next1 - this.own[s1]), spread2 * (next2 - this.own[s2])];
+    this.growth[s1] = Math.exp(yield1);
+    this.growth[s2] = Math.exp(yield2);
+    if (this.trySwap(finding, theta)) {
+      this.own[s1] = next1;
+      this.own[s2] = next2;
+      this.logYield[s1] += yield1;
+      this.logYield[s2] += yield2;
+    }
+    this.growth[s1] = 1;
+    this.growth[s2] = 1;
+  }
+
+  private trySwap(finding: number, theta: number): boolean {
+    const { shape, trialShape, trialLitres, litres, logTheta } = this;
+    const { first, second, bring1, bring2, together } = this.pair;
     const part = HELD_ABOVE[Math.floor(this.random.uniform() * HELD_ABOVE.length)];
-    const logFactor = (cell: number) =>
-      cells[cell].source === s1 ? yields[0] : cells[cell].source === s2 ? yields[1] : 0;
-    const { ratio, follow } = this.reshape(others, { theta, logFactor, part });
-    const [a1, a2] = [this.shape[first], this.shape[second]];
-    const [b1, b2] = [a1 * Math.exp(yields[0] - theta), a2 * Math.exp(yields[1] - theta)];
-    this.drawSplit(pair, b1, b2);
-    const [log1, log2] = bring.map((each) => Math.log(together / each) - this.logTheta);
+    const shrink = Math.exp(-theta);
+    const [a1, a2] = [shape[first], shape[second]];
+    const b1 = a1 * this.growth[this.source[first]] * shrink;
+    const b2 = a2 * this.growth[this.source[second]] * shrink;
+    this.drawSplit(b1, b2);
+    const count = this.listOthers(theta !== 0);
+    const ratio = this.reshape(this.others, count, { theta, part });
+    this.enter();
+    if (!this.canGoBack(this.others, count, part)) return false;
+    const [log1, log2] = [Math.log(together / bring1) - logTheta, Math.log(together / bring2) - logTheta];
     const size =
       b1 * (log1 - theta) + b2 * (log2 - theta) - logGamma(b1 + b2) - a1 * log1 - a2 * log2 + logGamma(a1 + a2);
-    const litres = (this.litres[first] + this.litres[second]) / Math.exp(this.logTheta);
-    const newLitres =
-      (Math.exp(this.trialLog[first]) + Math.exp(this.trialLog[second])) / Math.exp(this.logTheta + theta);
-    const moved = [first, second, ...follow];
-    if (!this.canGoBack(others, moved, part)) return;
+    const before = (litres[first] + litres[second]) / Math.exp(logTheta);
+    const after = (trialLitres[first] + trialLitres[second]) / Math.exp(logTheta + theta);
     const asLikely = Math.log(this.entered[finding] / this.trialEntered[finding]);
-    if (!this.weigh(moved, ratio + size + litres - newLitres + asLikely)) return;
-    this.logTheta += theta;
-    for (const cell of touched) this.shape[cell] *= Math.exp(logFactor(cell) - theta);
-    for (const [at, source] of [s1, s2].entries()) {
-      this.own[source] = next[at];
-      this.logYield[source] += yields[at];
+    if (!this.weigh(ratio + size + before - after + asLikely)) return false;
+    trialShape[first] = b1;
+    trialShape[second] = b2;
+    this.trialGammaNext[first] = logGamma(b1 + 1);
+    this.trialGammaNext[second] = logGamma(b2 + 1);
+    this.others[count] = first;
+    this.others[count + 1] = second;
+    this.takeShapes(this.others, count + 2, theta);
+    return true;
+  }
+
+  /** Lists, in `others`, the cells whose shape a swap changes besides the pair's: those of its zones, or all of them. */
+  private listOthers(isAll: boolean): number {
+    const { first, second } = this.pair;
+    const [s1, s2] = [this.source[first], this.source[second]];
+    let count = 0;
+    for (let cell = 0; cell < this.source.length; cell++) {
+      const isTheirs = this.source[cell] === s1 || this.source[cell] === s2;
+      if ((isAll || isTheirs) && cell !== first && cell !== second) this.others[count++] = cell;
     }
+    return count;
   }
 
   private scale(finding: number): void {
     const seen = this.cellsSeen[finding];
     const by = SCALE_STEP * this.random.normal();
     let [shapes, litres] = [0, 0];
-    for (const cell of seen) {
+    for (let at = 0; at < seen.length; at++) {
+      const cell = seen[at];
       shapes += this.shape[cell];
       litres += this.litres[cell];
       this.trialLog[cell] = this.logLitres[cell] + by;
+      this.moved[at] = cell;
     }
-    this.weigh(seen, shapes * by - (Math.expm1(by) * litres) / Math.exp(this.logTheta));
+    this.movedCount = seen.length;
+    this.enter();
+    this.weigh(shapes * by - (Math.expm1(by) * litres) / Math.exp(this.logTheta));
   }
 
-  /** Whether a cell brings more than a part of some finding. */
-  private bringsMore(
-    cell: number,
-    litres: number,
-    { part, entered }: { part: number; entered: Float64Array },
-  ): boolean {
-    const { source, seenBy } = this.evidence.cells[cell];
-    for (const finding of seenBy) if (this.delivered[finding][source] * litres > part * entered[finding]) return true;
+  /** Whether a cell with these litres brings more than a part of some finding, before the move or after it. */
+  private bringsMore(cell: number, litres: number, { part, isAfter }: { part: number; isAfter: boolean }): boolean {
+    const { seenFrom, seenBy, bring, entered, trialEntered, touchedAt, move } = this;
+    for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) {
+      const finding = seenBy[at];
+      const all = isAfter && touchedAt[finding] === move ? trialEntered[finding] : entered[finding];
+      if (bring[at] * litres > part * all) return true;
+    }
     return false;
   }
 
-  /** Changes ln θ by one step and ln yield of the cells' sources by another; true if it was taken. */
-  private moveShapes(
-    moved: readonly number[],
-    { theta = 0, yields = 0 }: { theta?: number; yields?: number },
-  ): boolean {
+  /** Changes ln θ by a step, and yields by `growth`, in some cells; true if it was taken. */
+  private moveShapes(cells: Int32Array, theta: number): boolean {
     const part = HELD_ABOVE[Math.floor(this.random.uniform() * HELD_ABOVE.length)];
-    const { ratio, follow } = this.reshape(moved, { theta, logFactor: () => yields, part });
-    if (!this.canGoBack(moved, follow, part) || !this.weigh(follow, ratio)) return false;
-    this.logTheta += theta;
-    for (const cell of moved) this.shape[cell] *= Math.exp(yields - theta);
+    this.movedCount = 0;
+    const ratio = this.reshape(cells, cells.length, { theta, part });
+    this.enter();
+    if (!this.canGoBack(cells, cells.length, part) || !this.weigh(ratio)) return false;
+    this.takeShapes(cells, cells.length, theta);
     return true;
   }
 
-  /** For new shapes: which cells follow, with their litres in `trialLog`, and the log ratio of the priors. */
-  private reshape(
-    moved: readonly number[],
-    { theta, logFactor, part }: { theta: number; logFactor: (cell: number) => number; part: number },
-  ) {
+  private takeShapes(cells: Int32Array, count: number, theta: number): void {
+    this.logTheta += theta;
+    for (let at = 0; at < count; at++) {
+      this.shape[cells[at]] = this.trialShape[cells[at]];
+      this.logGammaNext[cells[at]] = this.trialGammaNext[cells[at]];
+    }
+  }
+
+  /** For new shapes: adds the cells that follow to those that move, and returns the log ratio of the priors. */
+  private reshape(cells: Int32Array, count: number, { theta, part }: { theta: number; part: number }): number {
+    const { shape, trialShape, logGammaNext, trialGammaNext, litres, logLitres, trialLog, isHeld } = this;
     const [before, after] = [this.logTheta, this.logTheta + theta];
-    const [perBefore, perAfter] = [Math.exp(-before), Math.exp(-after)];
-    const follow: number[] = [];
+    const [perBefore, perAfter, shrink] = [Math.exp(-before), Math.exp(-after), Math.exp(-theta)];
+    const way = { part, isAfter: false };
     let ratio = 0;
-    for (const cell of moved) {
-      const [a, b] = [this.shape[cell], this.shape[cell] * Math.exp(logFactor(cell) - theta)];
-      const [log, litres] = [this.logLitres[cell], this.litres[cell]];
-      this.isHeld[cell] = this.bringsMore(cell, litres, { part, entered: this.entered }) ? 1 : 0;
-      if (this.isHeld[cell] === 1) {
-        ratio +=
-          b * (log - after) - litres * perAfter - logGamma(b) - a * (log - before) + litres * perBefore + logGamma(a);
+    for (let at = 0; at < count; at++) {
+      const cell = cells[at];
+      const a = shape[cell];
+      const b = a * this.growth[this.source[cell]] * shrink;
+      const log = logLitres[cell] - before;
+      trialShape[cell] = b;
+      trialGammaNext[cell] = logGamma(b + 1);
+      const gammas = trialGammaNext[cell] - logGammaNext[cell];
+      if (this.bringsMore(cell, litres[cell], way)) {
+        isHeld[cell] = 1;
+        // ln Γ(a) is ln Γ(a + 1) − ln a.
+        ratio += b * (log - theta) - a * log - litres[cell] * (perAfter - perBefore) - gammas + Math.log(b / a);
       } else {
-        this.trialLog[cell] = after + (a * (log - before) - logGamma(a + 1) + logGamma(b + 1)) / b;
-        ratio += litres * perBefore - Math.exp(this.trialLog[cell]) * perAfter;
-        follow.push(cell);
+        isHeld[cell] = 0;
+        trialLog[cell] = after + (a * log + gammas) / b;
+        ratio += litres[cell] * perBefore - Math.exp(trialLog[cell]) * perAfter;
+        this.moved[this.movedCount++] = cell;
       }
     }
-    return { ratio, follow };
+    return ratio;
   }
 
   /** Whether the same cells would be held on the way back. */
-  private canGoBack(moved: readonly number[], changed: readonly number[], part: number): boolean {
-    const { cells } = this.evidence;
-    const entered = this.trialEntered;
-    entered.set(this.entered);
-    for (const cell of changed) {
-      const more = Math.exp(this.trialLog[cell]) - this.litres[cell];
-      for (const finding of cells[cell].seenBy) entered[finding] += this.delivered[finding][cells[cell].source] * more;
+  private canGoBack(cells: Int32Array, count: number, part: number): boolean {
+    const way = { part, isAfter: true };
+    for (let at = 0; at < count; at++) {
+      const cell = cells[at];
+      const wasHeld = this.isHeld[cell] === 1;
+      if (this.bringsMore(cell, wasHeld ? this.litres[cell] : this.trialLitres[cell], way) !== wasHeld) return false;
     }
-    return moved.every((cell) => {
-      const litres = this.isHeld[cell] === 1 ? this.litres[cell] : Math.exp(this.trialLog[cell]);
-      return this.bringsMore(cell, litres, { part, entered }) === (this.isHeld[cell] === 1);
-    });
+    return true;
   }
 
   /** A step of this form leaves a standard normal prior as it is. */
@@ -402,7 +520,7 @@ export class Chain {
   }
 
   private moveTheta(): void {
-    if (!('litres' in this.release)) this.moveShapes(this.allCells, { theta: this.thetaStep() });
+    if (!('litres' in this.release)) this.moveShapes(this.allCells, this.thetaStep());
   }
 
   private moveOwn(source: number): void {
@@ -410,33 +528,47 @@ export class Chain {
     if (spread === 0) return;
     const next = this.step(this.own[source]);
     const yields = spread * (next - this.own[source]);
-    if (!this.moveShapes(this.cellsOf[source], { yields })) return;
-    this.own[source] = next;
-    this.logYield[source] += yields;
+    this.growth[source] = Math.exp(yields);
+    if (this.moveShapes(this.cellsOf[source], 0)) {
+      this.own[source] = next;
+      this.logYield[source] += yields;
+    }
+    this.growth[source] = 1;
   }
 
   private moveShared(kinship: number): void {
     const { sources, cells, spread } = this.kinships[kinship];
     const next = this.step(this.shared[kinship]);
     const yields = spread * (next - this.shared[kinship]);
-    if (!this.moveShapes(cells, { yields })) return;
-    this.shared[kinship] = next;
-    for (const source of sources) this.logYield[source] += yields;
+    for (const source of sources) this.growth[source] = Math.exp(yields);
+    if (this.moveShapes(cells, 0)) {
+      this.shared[kinship] = next;
+      for (const source of sources) this.logYield[source] += yields;
+    }
+    for (const source of sources) this.growth[source] = 1;
   }
 
   private moveHolds(guess: number): void {
-    const before = { stray: this.stray[guess], delivered: this.delivered, holds: this.holds };
+    const before = this.stray[guess];
     this.trialEntered.set(this.entered);
     this.trialLike.set(this.logLike);
-    this.stray[guess] = this.step(before.stray);
-    ({ delivered: this.delivered, holds: this.holds } = this.model.at(this.stray));
+    this.stray[guess] = this.step(before);
+    this.model.into(this.stray, this.spareDelivery);
+    this.swapDelivery();
     this.addUp();
-    const ratio = this.logLike.reduce((sum, value, finding) => sum + value - this.trialLike[finding], 0);
-    if (this.accepts(ratio)) return;
-    this.stray[guess] = before.stray;
-    this.delivered = before.delivered;
-    this.holds = before.holds;
+    let ratio = 0;
+    for (let finding = 0; finding < this.logLike.length; finding++) {
+      ratio += this.logLike[finding] - this.trialLike[finding];
+    }
+    if (Math.log(this.random.uniform()) <= ratio) return;
+    this.stray[guess] = before;
+    this.swapDelivery();
     this.entered.set(this.trialEntered);
     this.logLike.set(this.trialLike);
+  }
+
+  private swapDelivery(): void {
+    [this.delivery, this.spareDelivery] = [this.spareDelivery, this.delivery];
+    this.readBring();
   }
 }

@@ -1,4 +1,4 @@
-import { type Drainage, upstreamOf } from '../drainage/index.ts';
+import { type Drainage, minutesFromZone, upstreamOf } from '../drainage/index.ts';
 import { INLET_KINDS, type Zone } from '../site-map/index.ts';
 import { type Finding, MS_PER_YEAR } from './findings.ts';
 import { expectedLitresPerYear, fluidShares, roughnessOf, type YieldRoughness } from './yields.ts';
@@ -34,6 +34,8 @@ export interface Evidence {
   delivered: Float64Array[];
   /** Rain's part of `delivered`, which does not change with `holds`. */
   rained: Float64Array[];
+  /** For each finding and source: minutes that its oil takes to the place, where the window is shorter than a day; else 0. */
+  minutes: Float64Array[];
 }
 
 /** Wash-off with rain: 90 % by 13 mm (check W1). */
@@ -76,8 +78,40 @@ export function layOut(drainage: Drainage, findings: readonly Finding[], unmappe
       source.zone ? reach[finding](source.zone.id) * rained[finding][index] : source.at === at ? 1 : 0,
     ),
   );
-  return { findings: [...findings], sources, cells: cutCells(findings, sources, delivered), delivered, rained };
+  const minutes = findings.map((finding, index) =>
+    minutesTo(drainage, finding, { sources, delivered: delivered[index] }),
+  );
+  return {
+    findings: [...findings],
+    sources,
+    cells: cutCells(findings, { sources, delivered, minutes }),
+    delivered,
+    rained,
+    minutes,
+  };
 }
+
+/** In windows shorter than this, in years, a zone counts only with what can have arrived (contract §5). */
+const DAY_YEARS = 1 / 365.25;
+/** L/s at which a spill is taken to run: 60 L a minute, a guess on the fast side, so that no zone is ruled out in error. */
+const RUNS_LPS = 1;
+
+/** How long each zone's oil takes to a structure that was looked at within a day of the last clean look; in the rain of that day. */
+function minutesTo(
+  drainage: Drainage,
+  { at, years, source }: Finding,
+  { sources, delivered }: { sources: readonly Source[]; delivered: Float64Array },
+): Float64Array {
+  const isStructure = drainage.map.structures.some(({ id }) => id === at);
+  if (at === null || !isStructure || years >= DAY_YEARS) return new Float64Array(sources.length);
+  const rainMmPerH = (source.rainMm ?? 0) / (years * HOURS_PER_YEAR);
+  return Float64Array.from(sources, ({ zone }, index) =>
+    zone && delivered[index] > 0 ? minutesFromZone(drainage, zone, { at, flowLps: RUNS_LPS, rainMmPerH }) : 0,
+  );
+}
+
+const HOURS_PER_YEAR = MS_PER_YEAR / 3_600_000;
+const MS_PER_MINUTE = 60_000;
 
 interface UnmappedFacts {
   findings: readonly Finding[];
@@ -105,21 +139,24 @@ function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedSh
   });
 }
 
-/** Pieces of one source that the same findings see are one cell: their shapes add up. */
+/**
+ * Pieces of one source that the same findings see are one cell: their shapes add up. A finding sees what was released in
+ * its window early enough to have arrived.
+ */
 function cutCells(
   findings: readonly Finding[],
-  sources: readonly Source[],
-  delivered: readonly Float64Array[],
+  { sources, delivered, minutes }: Pick<Evidence, 'sources' | 'delivered' | 'minutes'>,
 ): Cell[] {
-  const cuts = [...new Set(findings.flatMap(({ sinceMs, seenAtMs }) => [sinceMs, seenAtMs]))].sort((a, b) => a - b);
   const named = [...new Set(findings.flatMap(({ source }) => (source.fluid === undefined ? [] : [source.fluid])))];
   const cells = new Map<string, Cell>();
   sources.forEach(({ zone, litresPerYear }, source) => {
     if (litresPerYear === 0) return;
+    const until = findings.map(({ seenAtMs }, index) => seenAtMs - MS_PER_MINUTE * minutes[index][source]);
+    const cuts = [...new Set([...findings.map(({ sinceMs }) => sinceMs), ...until])].sort((a, b) => a - b);
     for (const { fluid, share } of zone ? fluidShares(zone, named) : [{ fluid: null, share: 1 }]) {
       for (let cut = 1; cut < cuts.length; cut++) {
         const seenBy = findings.flatMap((finding, index) => {
-          const isInWindow = finding.sinceMs <= cuts[cut - 1] && cuts[cut] <= finding.seenAtMs;
+          const isInWindow = finding.sinceMs <= cuts[cut - 1] && cuts[cut] <= until[index];
           const isItsFluid = !zone || finding.source.fluid === undefined || finding.source.fluid === fluid;
           return isInWindow && isItsFluid && delivered[index][source] > 0 ? [index] : [];
         });

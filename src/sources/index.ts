@@ -6,6 +6,7 @@ export { ONE_SPILL_LITRES, type SourcesOptions } from './question.ts';
 export type { Reason } from './reasons.ts';
 export {
   findSources,
+  type RuledOut,
   type Share,
   type SourcesAnswer,
   type SourcesReply,

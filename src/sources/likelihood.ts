@@ -5,6 +5,9 @@ export function noticed(litres: number, noticeLitres: number): number {
   return -Math.expm1(-litres / noticeLitres);
 }
 
+/** Standard deviation of ln of an amount that is right within ×/÷ `factor` two times in three. */
+export const logSpreadOf = (factor: number) => Math.max(1e-3, Math.log(factor));
+
 /**
  * ln of how well `entered` litres explain a finding (design §3, Findings): for clean and oil the chance of what was
  * said, a misreading allowed for; for an amount the log-normal density of what was held, without its constant.
@@ -16,7 +19,7 @@ export function logLikelihood(
 ): number {
   if (seen === 'unseen') return 0;
   if (seen === 'amount') {
-    const off = Math.log(Math.max(Number.MIN_VALUE, holds * entered) / litres) / Math.max(1e-3, Math.log(factor));
+    const off = Math.log(Math.max(Number.MIN_VALUE, holds * entered) / litres) / logSpreadOf(factor);
     return -0.5 * off * off;
   }
   const oil = noticed(entered, noticeLitres);

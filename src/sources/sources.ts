@@ -3,12 +3,12 @@ import type { Drainage } from '../drainage/index.ts';
 import { byId, type Position, type Problem, problem, show } from '../site-map/index.ts';
 import { deliveryModel } from './delivery-model.ts';
 import { type Draws, drawPosterior } from './draws.ts';
-import type { Source } from './evidence.ts';
+import type { Evidence, Source } from './evidence.ts';
 import type { Finding } from './findings.ts';
 import { type LidPlan, mainSources, type NextLid, rankLids } from './next-lid.ts';
 import { checkStart, poseQuestion, type Question, type SourcesOptions } from './question.ts';
 import { type Reason, reasonsFor } from './reasons.ts';
-import { fluidShares } from './yields.ts';
+import { FLOATING, fluidShares } from './yields.ts';
 
 /** A part of the oil found: mean, 5 % and 95 % bounds, and the chance of being the largest part. All from 0 to 1. */
 export interface Share {
@@ -33,6 +33,8 @@ export interface SourcesAnswer {
   unmapped: Share;
   /** Zones that the findings cannot tell apart, two or more to a group. */
   groups: string[][];
+  /** Zones whose oil cannot have got to a place between the last clean look and this one, with the minutes it takes at least. */
+  ruledOut: RuledOut[];
   nextLids: NextLid[];
   /** The best lid, and the best after each answer, three lids deep. */
   lidPlan: LidPlan | null;
@@ -51,6 +53,14 @@ export interface SourcesAnswer {
   isSure: boolean;
   /** Litres of one typical release: given, or the median inferred with its 5 % and 95 % bounds. */
   release: { litres: number; low: number; high: number; given: boolean };
+}
+
+/** A zone that is too far from a finding for its window, which is shorter than a day. */
+export interface RuledOut {
+  id: string;
+  finding: string;
+  minutes: number;
+  windowMinutes: number;
 }
 
 const TAIL = 0.05;
@@ -82,10 +92,10 @@ export function findSources(
   const problems = checkOptions(drainage, options);
   if (problems.length > 0) return { answer: null, problems };
   const history = options.history ?? [];
-  const floats = ({ source }: Finding) => source.fluid !== 'coolant';
-  const counted = findings.filter(floats);
-  const notes = [...findings, ...history].filter((each) => !floats(each)).map(coolantNote);
-  const question = poseQuestion(drainage, counted, { ...options, history: history.filter(floats) });
+  const isOil = ({ source }: Finding) => source.fluid === undefined || FLOATING.includes(source.fluid);
+  const counted = findings.filter(isOil);
+  const notes = [...findings, ...history].filter((each) => !isOil(each)).map(coolantNote);
+  const question = poseQuestion(drainage, counted, { ...options, history: history.filter(isOil) });
   const { at, evidence, target } = question;
   const { sources } = evidence;
   const reaches = evidence.delivered[target];
@@ -109,6 +119,7 @@ export function findSources(
     zones,
     unmapped: unmapped >= 0 ? shares[unmapped] : { share: 0, low: 0, high: 0, main: 0 },
     groups: equalDelivery(question),
+    ruledOut: ruledOut(evidence),
     nextLids: lids,
     lidPlan: plan,
     from: question.from,
@@ -210,7 +221,7 @@ function releaseOf({ releaseLitres }: Question, draws: Draws): SourcesAnswer['re
 
 /** Groups of two or more zones that deliver the same to every finding: nothing seen so far can tell them apart. */
 function equalDelivery({ at, evidence, target }: Question): string[][] {
-  const { findings, sources, delivered } = evidence;
+  const { findings, sources, delivered, minutes } = evidence;
   const seen = findings.flatMap(({ seen }, index) => (seen === 'unseen' ? [] : [index]));
   if (seen.length === 0 || at === null) return [];
   const groups = new Map<string, string[]>();
@@ -220,10 +231,25 @@ function equalDelivery({ at, evidence, target }: Question): string[][] {
       .map((index) => {
         const { fluid } = findings[index].source;
         const part = fluid === undefined ? 1 : fluidShares(zone, [fluid])[0].share;
-        return Math.round((delivered[index][source] * part) / SAME_DELIVERY);
+        return `${Math.round((delivered[index][source] * part) / SAME_DELIVERY)} ${minutes[index][source]}`;
       })
       .join();
     groups.set(key, [...(groups.get(key) ?? []), zone.id]);
   });
   return [...groups.values()].filter((group) => group.length > 1).map((group) => group.sort(byId));
+}
+
+const MINUTES_PER_YEAR = 365.25 * 24 * 60;
+
+/** Zones that a window of less than a day is too short for, nearest finding first. */
+function ruledOut({ findings, sources, minutes }: Evidence): RuledOut[] {
+  return findings.flatMap(({ id, years, seen }, index) => {
+    const windowMinutes = years * MINUTES_PER_YEAR;
+    if (seen === 'unseen') return [];
+    return sources.flatMap(({ zone }, source) =>
+      zone && minutes[index][source] >= windowMinutes && minutes[index][source] > 0
+        ? [{ id: zone.id, finding: id, minutes: minutes[index][source], windowMinutes }]
+        : [],
+    );
+  });
 }

@@ -1,3 +1,4 @@
+import { floats } from '../drainage/index.ts';
 import { type Activity, divideShares, FLUIDS, type Fluid, type SiteMap, type Zone } from '../site-map/index.ts';
 
 /**
@@ -62,7 +63,7 @@ export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness 
 }
 
 /** Fluids that float. Coolant mixes with water (check V6) and takes part in no oil balance. */
-export const FLOATING: readonly Fluid[] = FLUIDS.filter((fluid) => fluid !== 'coolant');
+export const FLOATING: readonly Fluid[] = FLUIDS.filter(floats);
 
 /**
  * How a zone's yield divides over the named fluids and all the rest (`fluid` null); the shares add up to 1. Fluids of

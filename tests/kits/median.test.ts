@@ -112,9 +112,15 @@ describe('small cases against every set of spots', () => {
         expect(found?.left).toEqual(least);
         expect(found?.open).toHaveLength((fewest as number) + fixed.length);
         const weightLeft = (left: readonly number[]) => left.reduce((sum, client) => sum + weight[client], 0);
-        const best = Math.min(...[...setsOf(free, count)].map((open) => weightLeft(leftBy([...fixed, ...open]))));
+        const sets = [...setsOf(free, count)].map((open) => [...fixed, ...open]);
+        const best = Math.min(...sets.map((open) => weightLeft(leftBy(open))));
         const most = mostWithin({ distance, weight, count, fixed }, within, solve);
         expect(weightLeft(most?.left ?? [])).toBeCloseTo(best, 6);
+        // Of the sets that cover as much, one with the least mean walk; no kit is left over.
+        expect(most?.open).toHaveLength(count + fixed.length);
+        const equals = sets.filter((open) => weightLeft(leftBy(open)) === best);
+        const shortest = Math.min(...equals.map((open) => costOf({ distance, weight }, open)));
+        if (Number.isFinite(shortest)) expect(costOf({ distance, weight }, most?.open ?? [])).toBeCloseTo(shortest, 6);
       }),
       { seed: 82, numRuns: 120 },
     );

@@ -2,7 +2,14 @@ import { describe, expect, test } from 'vitest';
 import { dirichletParts } from '../../src/algorithms/index.ts';
 import type { Drainage } from '../../src/drainage/index.ts';
 import { hasErrors } from '../../src/site-map/index.ts';
-import { findSources, readFindings, type SourcesAnswer, type SourcesOptions } from '../../src/sources/index.ts';
+import {
+  findSources,
+  readFindings,
+  type Share,
+  type SourcesAnswer,
+  type SourcesOptions,
+  type ZoneShare,
+} from '../../src/sources/index.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 const finding = (more: object) => ({ id: 'F1', at: 'SEP-1', since: '2026-03-01', seenAt: '2026-05-30', ...more });
@@ -67,14 +74,18 @@ describe('one amount, equal delivery, known yields', () => {
         { oilLitresPerYear: litres, drainsTo: `MH-${at + 1}`, yieldFactor: 1.000001 },
       ]),
     );
-    const drawn = ask(star([8, 4, 2], { zones }), [fiveLitres], { releaseLitres: 2, unmappedShare: 0.02 });
-    expect([exact.method, drawn.method]).toEqual(['exact', 'draws']);
-    drawn.zones.forEach(({ id, share, low, high, main }, at) => {
-      expect(id).toBe(exact.zones[at].id);
-      expect(Math.abs(share - exact.zones[at].share)).toBeLessThan(0.015);
-      expect(Math.abs(main - exact.zones[at].main)).toBeLessThan(0.02);
-      expect(Math.abs(low - exact.zones[at].low)).toBeLessThan(0.01);
-      expect(Math.abs(high - exact.zones[at].high)).toBeLessThan(0.015);
+    // Means over seeds: a bound of one answer alone, of some 2,000 effective draws, is off by 0.01 now and then.
+    const answers = [1, 2, 3, 4, 5, 6, 7, 8].map((seed) =>
+      ask(star([8, 4, 2], { zones }), [fiveLitres], { releaseLitres: 2, unmappedShare: 0.02, seed }),
+    );
+    expect([exact.method, ...new Set(answers.map(({ method }) => method))]).toEqual(['exact', 'draws']);
+    exact.zones.forEach((zone) => {
+      const drawn = answers.map(({ zones }) => zones.find(({ id }) => id === zone.id) as ZoneShare);
+      const off = (key: keyof Share) => Math.abs(drawn.reduce((sum, each) => sum + each[key], 0) / 8 - zone[key]);
+      expect(off('share')).toBeLessThan(0.01);
+      expect(off('main')).toBeLessThan(0.015);
+      expect(off('low')).toBeLessThan(0.01);
+      expect(off('high')).toBeLessThan(0.015);
     });
   });
 

@@ -4,6 +4,7 @@ import './style/page.css';
 import './style/panel.css';
 import './style/map.css';
 import './style/spill.css';
+import './style/plan.css';
 import './style/print.css';
 import { render } from 'preact';
 import { App } from './page/app.tsx';

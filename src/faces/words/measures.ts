@@ -1,4 +1,4 @@
-import type { MeasureEffect, MeasuresAnswer } from '../../measures/index.ts';
+import type { MeasureEffect, MeasuresPlan } from '../../measures/index.ts';
 import { formatVolume, LITRES_PER_GALLON, type Units } from '../../units/index.ts';
 
 /** What a measure is called, as an order: "Sweep", "Put drip pans". */
@@ -15,7 +15,7 @@ const NAMES: Record<string, string> = {
 export const measureName = (measure: string): string => NAMES[measure] ?? measure;
 
 export function measuresSentences(
-  { chosen, cost, litresPerYear, ends }: MeasuresAnswer,
+  { chosen, cost, litresPerYear, ends }: MeasuresPlan,
   budget: number,
   { money, units }: { money: (amount: number) => string; units: Units },
 ): string[] {

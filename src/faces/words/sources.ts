@@ -118,6 +118,18 @@ export function groupSentences({ groups }: SourcesAnswer, nameOf: (id: string) =
   return groups.map((ids) => `Nothing seen so far can tell these apart: ${ids.map(nameOf).join(', ')}.`);
 }
 
+/** Zones that are too far for a look within a day of the last clean one, a sentence for each look. */
+export function ruledOutSentences({ ruledOut }: SourcesAnswer, nameOf: (id: string) => string): string[] {
+  const byFinding = new Map<string, typeof ruledOut>();
+  for (const each of ruledOut) byFinding.set(each.finding, [...(byFinding.get(each.finding) ?? []), each]);
+  return [...byFinding].map(([finding, zones]) => {
+    const soonest = Math.floor(Math.min(...zones.map(({ minutes }) => minutes)));
+    const names = zones.map(({ id }) => nameOf(id)).join(', ');
+    const are = zones.length === 1 ? 'is' : 'are';
+    return `Too far to have got to ${finding} in ${Math.round(zones[0].windowMinutes)} min ${are} ${names}: that takes ${soonest} min or more.`;
+  });
+}
+
 /** What the figures take for granted. */
 export function assumedSentences({ unmapped, method }: SourcesAnswer): string[] {
   const sentences =

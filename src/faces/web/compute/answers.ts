@@ -3,10 +3,10 @@ import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drai
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
 import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
-import type { Amounts, Asks, Replies, Task, Yard } from './protocol.ts';
+import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
-/** Answers to everything the page may ask. */
-export type Answers = { [T in Task]: (ask: Asks[T]) => Replies[T] };
+/** Answers to everything the page may ask but plans. */
+export type Answers = { [T in Exclude<Task, PlannerTask>]: (ask: Asks[T]) => Replies[T] };
 
 /**
  * What stands behind the worker: the rooms, and the drainage of the map that was opened last. A map with errors is

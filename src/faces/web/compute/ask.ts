@@ -1,4 +1,4 @@
-import type { Asks, Replies, Request, Response, Task } from './protocol.ts';
+import { type Asks, PLANNER_TASKS, type Replies, type Request, type Response, type Task } from './protocol.ts';
 
 /** What came back: a reply, what broke, or null where a newer question of the same kind has been asked since. */
 export type Outcome<T extends Task> = { reply: Replies[T] } | { failed: string } | null;
@@ -11,10 +11,19 @@ interface Waiting {
 /** The one question of each kind that still counts. */
 const waiting = new Map<Task, Waiting>();
 let counter = 0;
-let worker: Worker | null = null;
+/** Each is started when it is first asked. */
+const makers = {
+  main: () => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' }),
+  planner: () => new Worker(new URL('./planner-worker.ts', import.meta.url), { type: 'module' }),
+};
+type Who = keyof typeof makers;
+const workers: Partial<Record<Who, Worker>> = {};
 
-function start(): Worker {
-  const made = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+const isPlans = (task: Task) => (PLANNER_TASKS as readonly Task[]).includes(task);
+const whoAnswers = (task: Task): Who => (isPlans(task) ? 'planner' : 'main');
+
+function start(who: Who): Worker {
+  const made = makers[who]();
   made.onmessage = ({ data }: MessageEvent<Response>) => {
     const question = waiting.get(data.task);
     if (question?.number !== data.number) return;
@@ -23,21 +32,24 @@ function start(): Worker {
   };
   made.onerror = (event) => {
     event.preventDefault();
-    // A worker that could not be loaded, or died, answers nothing any more: every open question is told so.
-    const left = [...waiting.values()];
-    waiting.clear();
-    worker = null;
-    for (const { tell } of left) tell({ failed: event.message || 'the computation did not start' });
+    // A worker that could not be loaded, or died, answers nothing any more: every open question to it is told so.
+    const left = [...waiting].filter(([task]) => whoAnswers(task) === who);
+    delete workers[who];
+    for (const [task, { tell }] of left) {
+      waiting.delete(task);
+      tell({ failed: event.message || 'the computation did not start' });
+    }
   };
   return made;
 }
 
-/** Asks the worker. Of several questions of one kind the latest wins; the promise never rejects. */
+/** Asks a worker. Of several questions of one kind the latest wins; the promise never rejects. */
 export function ask<T extends Task>(task: T, question: Asks[T]): Promise<Outcome<T>> {
-  worker ??= start();
+  const who = whoAnswers(task);
+  workers[who] ??= start(who);
   const number = ++counter;
   const request: Request<T> = { number, task, ask: question };
-  worker.postMessage(request);
+  workers[who].postMessage(request);
   waiting.get(task)?.tell(null);
   return new Promise((resolve) => {
     waiting.set(task, { number, tell: resolve as Waiting['tell'] });

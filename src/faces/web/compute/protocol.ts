@@ -1,5 +1,7 @@
 import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
 import type { MapReport } from '../../../drainage/index.ts';
+import type { KitsAnswer, KitsQuestion } from '../../../kits/index.ts';
+import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
 import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
 import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
 import type { SpillAnswer } from '../../../spill/index.ts';
@@ -35,6 +37,17 @@ export interface Asks {
   };
   /** Where a spill goes, and where to block it. */
   block: BlockQuestion;
+  /** Where kits should stand. */
+  kits: KitsQuestion & OfMap;
+  /** What keeps out most oil for a budget; null leaves the budget to the answer. */
+  measures: { budget: number | null } & OfMap;
+  /** The next step of the money–litres frontier; from its start where it has not been begun for this map. */
+  frontier: OfMap;
+}
+
+/** The planner has a worker of its own, which knows a map by its text alone. */
+interface OfMap {
+  mapText: string;
 }
 
 /** How much oil each measured finding comes to, and the factor within which that is right two times in three, by id. */
@@ -51,9 +64,17 @@ export interface Replies {
   findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
+  kits: { answer: KitsAnswer | null; problems: Problem[] };
+  /** `budget` is what the answer is for, `total` what all measures would cost. */
+  measures: { answer: MeasuresPlan | null; budget: number; total: number; problems: Problem[] };
+  frontier: FrontierSoFar;
 }
 
 export type Task = keyof Asks;
+
+/** What needs the solver: these run in a worker of their own, so that no other question waits for them. */
+export const PLANNER_TASKS = ['kits', 'measures', 'frontier'] as const;
+export type PlannerTask = (typeof PLANNER_TASKS)[number];
 
 export interface Request<T extends Task = Task> {
   number: number;

@@ -6,6 +6,7 @@ import { Labels } from './labels.tsx';
 import { Links } from './links.tsx';
 import { markSize, NAMED_FROM } from './mark-size.ts';
 import { OilFront } from './oil-front.tsx';
+import { KitLines, PlanMarks } from './plan-marks.tsx';
 import { Points } from './points.tsx';
 import { Surroundings, Walls } from './surroundings.tsx';
 
@@ -23,7 +24,9 @@ export function Drawing(drawn: DrawnYard) {
       <SpillGround {...drawn} />
       <Links {...drawn} />
       <OilFront {...drawn} />
+      <KitLines {...drawn} />
       <Points {...drawn} />
+      <PlanMarks {...drawn} />
       <Highlight {...drawn} />
       <Labels {...drawn} />
     </g>

@@ -6,10 +6,11 @@ import { volumeWords } from '../panel/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
 import { block, isPathShown, pickedId, question } from '../state/picked.ts';
+import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
 import { type OpenYard, roundGoers, units, yard } from '../state/yard.ts';
-import type { DrawnYard, Timer } from './drawn.ts';
+import type { DrawnPlan, DrawnYard, Timer } from './drawn.ts';
 import { type Flat, flatOf } from './flat.ts';
 
 const LIDS_SHOWN = 3;
@@ -68,6 +69,19 @@ const spillAt = computed((): Flat | null => {
   return place && 'point' in place && yard.value ? flatPlace(place.point, yard.value) : null;
 });
 
+/** Both parts of the plan, as on paper; on screen one is looked at at a time. */
+export const wholePlan = computed((): DrawnPlan | null => {
+  const open = yard.value;
+  if (!open || question.value !== 'kits') return null;
+  return {
+    kits: letteredKits.value.map((kit) => ({ ...kit, at: flatPlace(kit.at, open) })),
+    measures: chosenMeasures.value.map(({ measure, at }, index) => ({ number: index + 1, measure, at })),
+  };
+});
+const shownPlan = computed(
+  () => wholePlan.value && { ...wholePlan.value, [planPart.value === 'kits' ? 'measures' : 'kits']: [] },
+);
+
 /** Where things move, the front of the oil moves; else a link is drawn once oil can have passed it. */
 const partReached: Timer['part'] = ({ from, to }) => {
   const part = Math.min(1, Math.max(0, -minutesLeft(from) / Math.max(to - from, 1e-9)));
@@ -97,6 +111,7 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
     acts: isPathShown.value ? acts.value : [],
     spillAt: isPathShown.value ? spillAt.value : null,
     timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, part: partReached },
+    plan: shownPlan.value,
     pickedId: pickedId.value,
     hatchId: 'hatch',
   };

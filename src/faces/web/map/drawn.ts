@@ -17,6 +17,12 @@ export interface Timer {
   part(way: SpillWay): number;
 }
 
+/** A plan: kits with the zones that each serves, and measures in order. */
+export interface DrawnPlan {
+  kits: readonly { letter: string; spot: string | null; isStanding: boolean; at: Flat; serves: readonly string[] }[];
+  measures: readonly { number: number; measure: string; at: string }[];
+}
+
 /** All that a drawing of the yard shows: the same on screen and on paper, so it is passed in and never looked up. */
 export interface DrawnYard {
   flat: FlatYard;
@@ -41,6 +47,8 @@ export interface DrawnYard {
   /** The very point where it lies; null where only its zone is known. */
   spillAt: Flat | null;
   timer: Timer;
+  /** What the planner plans; null when that is not asked about. */
+  plan: DrawnPlan | null;
   pickedId: string | null;
   /** Begins the ids of this drawing's hatches: two drawings on one page must not share them. */
   hatchId: string;

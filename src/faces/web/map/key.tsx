@@ -3,9 +3,11 @@ import { STRUCTURE_WORDS } from '../panel/kind-words.ts';
 import { ActSign, HereSign } from '../panel/signs.tsx';
 import { sources } from '../state/finding.ts';
 import { isPathShown, question } from '../state/picked.ts';
+import { planPart } from '../state/plan.ts';
 import { standing } from '../state/standing.ts';
 import { roundGoers, yard } from '../state/yard.ts';
 import { MarkInText } from './marks.tsx';
+import { KitSign, MeasureSign } from './plan-marks.tsx';
 import { RAMP_FROM } from './ramp.ts';
 
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
@@ -21,7 +23,7 @@ export function Key() {
       <summary>Key</summary>
       <Shading />
       <ul>
-        {(sources.value?.groups.length ?? 0) > 0 && (
+        {question.value === 'from' && (sources.value?.groups.length ?? 0) > 0 && (
           <li>
             <Swatch look="hatch-swatch" /> same hatch: cannot be told apart
           </li>
@@ -42,6 +44,21 @@ export function Key() {
         {isPathShown.value && (
           <li>
             <ActSign /> block here; in it the minutes until oil is there
+          </li>
+        )}
+        {question.value === 'kits' && planPart.value === 'kits' && (
+          <>
+            <li>
+              <KitSign letter="A" isStanding={false} /> a new kit, and lines to the zones it is nearest to
+            </li>
+            <li>
+              <KitSign letter="B" isStanding /> a kit that stands
+            </li>
+          </>
+        )}
+        {question.value === 'kits' && planPart.value === 'measures' && (
+          <li>
+            <MeasureSign number={1} /> a measure, by its number in the list
           </li>
         )}
         {standing.value !== null && (

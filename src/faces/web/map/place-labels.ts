@@ -54,11 +54,12 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
 const WIDEST_TIME = '00 min';
 
 /** Names of buildings, water, kits and posts, where there is still room; a zone of the same name has said it already. */
-function placeNames({ flat, transform }: DrawnYard, room: Room): PointLabel[] {
+function placeNames({ flat, transform, plan }: DrawnYard, room: Room): PointLabel[] {
   const said = new Set(flat.zones.map(({ zone }) => zone.name));
+  const planned = new Set(plan?.kits.map(({ spot }) => spot));
   return flat.others.flatMap((other) => {
-    const { name, kind, at } = other;
-    if (!name || said.has(name) || kind === 'property-line' || kind === 'kit-spot') return [];
+    const { id, name, kind, at } = other;
+    if (!name || said.has(name) || kind === 'property-line' || (kind === 'kit-spot' && !planned.has(id))) return [];
     if (at) return placePointLabel(name, toPixels(transform, at), room, isClear) ?? [];
     const spots = spotsOf(other).map((spot) => toPixels(transform, spot));
     return placeCentredLabel(name, spots, room) ?? [];

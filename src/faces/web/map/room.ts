@@ -4,6 +4,7 @@ import { type Flat, toPixels } from './flat.ts';
 import { markSize, NAMED_FROM } from './mark-size.ts';
 import { markReach } from './marks.tsx';
 import { placesOf } from './places.ts';
+import { planPlaces } from './plan-places.ts';
 
 /**
  * What is still free on the drawing. Words never lie on words. They keep clear of marks and, if they can, of links:
@@ -34,14 +35,24 @@ export function roomOf(drawn: DrawnYard): Room {
   const others = size < NAMED_FROM ? [] : flat.others;
   for (const { at, kind } of others) if (at) room.marks.take(around(toPixels(transform, at), markReach(kind)));
   for (const box of signBoxes(drawn)) room.marks.take(box);
-  for (const { path } of flat.links) {
-    path.slice(1).forEach((end, at) => {
-      const [from, to] = [toPixels(transform, path[at]), toPixels(transform, end)];
-      for (const place of between(from, to))
-        room.links.take({ x: place[0], y: place[1], width: LINK_WIDTH, height: LINK_WIDTH });
-    });
+  for (const [from, to] of linesOf(drawn)) {
+    for (const [x, y] of between(from, to)) room.links.take({ x, y, width: LINK_WIDTH, height: LINK_WIDTH });
   }
   return room;
+}
+
+/** Stretches of links, and the lines from kits to the zones they serve. */
+function linesOf(drawn: DrawnYard): [Flat, Flat][] {
+  const { flat, transform } = drawn;
+  const places = placesOf(drawn);
+  return [
+    ...flat.links.flatMap(({ path }) =>
+      path.slice(1).map((end, at): [Flat, Flat] => [toPixels(transform, path[at]), toPixels(transform, end)]),
+    ),
+    ...planPlaces(drawn).kits.flatMap(({ place, serves }) =>
+      serves.map((zone): [Flat, Flat] => [place, places.get(zone) ?? place]),
+    ),
+  ];
 }
 
 /** What stands over the marks: the drop where oil was seen, tabs of lids, rings to act at. */
@@ -55,6 +66,12 @@ function signBoxes(drawn: DrawnYard): Box[] {
     const place = looks.some(({ at }) => at === zone.id) ? places.get(zone.id) : undefined;
     if (place) boxes.push(boxAt(place, 24));
   }
+  const { kits, measures, size } = planPlaces(drawn);
+  for (const { place, serves } of kits) {
+    boxes.push(boxAt(place, 28));
+    for (const zone of serves) boxes.push(boxAt(places.get(zone) ?? place, 10));
+  }
+  for (const { place } of measures) boxes.push(boxAt(place, 28 * size));
   const signed = new Set([...lids, ...looks.map(({ at }) => at), ...(seen ? [seen.at] : [])]);
   const controls = new Set(acts.map(({ at }) => at));
   if (spillAt) boxes.push(boxAt(toPixels(transform, spillAt), 30));

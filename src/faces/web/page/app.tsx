@@ -1,12 +1,14 @@
+import type { ComponentChild } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { YardMap } from '../map/yard-map.tsx';
 import { AllPoints, MapProblems } from '../panel/folds.tsx';
 import { PickedPoint } from '../panel/picked-point.tsx';
+import { Plan } from '../panel/plan.tsx';
 import { SaidBar } from '../panel/said-bar.tsx';
 import { WhereFrom } from '../panel/where-from.tsx';
 import { WhereToBlock } from '../panel/where-to-block.tsx';
 import { openFiles } from '../state/open.ts';
-import { letGo, question } from '../state/picked.ts';
+import { letGo, type Question, question } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
 import { Header } from './header.tsx';
 import { InventedStrip } from './invented-strip.tsx';
@@ -14,10 +16,17 @@ import { NoticeBox } from './notice-box.tsx';
 import { Questions } from './questions.tsx';
 import { Frame, Handle } from './sheet.tsx';
 
+const SCREENS: Record<Question, { title: string; Answer: () => ComponentChild }> = {
+  from: { title: 'Where from?', Answer: WhereFrom },
+  block: { title: 'Where to?', Answer: WhereToBlock },
+  kits: { title: 'Kits', Answer: Plan },
+};
+
 /** One map, one answer. */
 export function App() {
   useEffect(letGoOnEscape, []);
   useEffect(takeDroppedFiles, []);
+  const { title, Answer } = SCREENS[question.value];
   return (
     <Frame>
       <Header />
@@ -30,8 +39,8 @@ export function App() {
             <NoticeBox />
             {yard.value && (
               <>
-                <h1>{question.value === 'from' ? 'Where from?' : 'Where to?'}</h1>
-                {question.value === 'from' ? <WhereFrom /> : <WhereToBlock />}
+                <h1>{title}</h1>
+                <Answer />
                 <MapProblems />
                 <AllPoints />
               </>

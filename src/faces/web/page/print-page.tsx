@@ -1,3 +1,4 @@
+import type { ComponentChild } from 'preact';
 import type { SourcesAnswer } from '../../../sources/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../words/block.ts';
@@ -13,7 +14,7 @@ import {
 } from '../../words/sources.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { Drawing } from '../map/drawing.tsx';
-import { drawnYard } from '../map/drawn-yard.ts';
+import { drawnYard, wholePlan } from '../map/drawn-yard.ts';
 import { fitTo } from '../map/flat.ts';
 import { Shading } from '../map/key.tsx';
 import { scaleLength } from '../map/scale-length.ts';
@@ -23,9 +24,10 @@ import { placeWords } from '../panel/standing.tsx';
 import { spokenPlan } from '../panel/where-to-block.tsx';
 import { reasonPlace } from '../panel/zone-list.tsx';
 import { findings, litresOf, sources, toldId } from '../state/finding.ts';
-import { block, question, structureOf } from '../state/picked.ts';
+import { block, type Question, question, structureOf } from '../state/picked.ts';
 import { standing } from '../state/standing.ts';
 import { currency, nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
+import { PlanTables, PlanWords } from './print-plan.tsx';
 
 const WIDTH = 960;
 const HEIGHT = 600;
@@ -36,17 +38,25 @@ const money = (amount: number) => formatMoney(amount, currency.value);
 /** One page for one question: the answer first, then the map, then what it rests on. */
 export function PrintPage({ now }: { now: Date }) {
   if (!yard.value) return null;
+  const { Words, Table } = PAGES[question.value];
   return (
     <article class="paper">
-      {question.value === 'from' ? <FromWords /> : <BlockWords />}
+      <Words />
       <PaperMap />
-      {question.value === 'from' ? <FromTable /> : <BlockTable />}
+      <Table />
       <footer>
         {`${yardName.value}${yard.value.demo ? ' (an invented yard)' : ''}. Map ${yard.value.fileName}${versionWords(yard.value)}: ${yard.value.map.zones.length} zones, ${yard.value.map.structures.length} structures. Printed ${dateWords(now)}. Oilshed.`}
       </footer>
     </article>
   );
 }
+
+/** What stands over the map and under it, by question. */
+const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> = {
+  from: { Words: FromWords, Table: FromTable },
+  block: { Words: BlockWords, Table: BlockTable },
+  kits: { Words: PlanWords, Table: PlanTables },
+};
 
 /** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */
 const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, version ${version}`);
@@ -122,7 +132,7 @@ function PaperMap() {
   return (
     <figure>
       <svg class="paper-map" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Map of ${yardName.value}`}>
-        <Drawing {...drawn} pickedId={null} hatchId="paper-hatch" transform={transform} />
+        <Drawing {...drawn} plan={wholePlan.value} pickedId={null} hatchId="paper-hatch" transform={transform} />
         <g class="paper-scale" transform={`translate(10 ${HEIGHT - 14})`}>
           <path d="M7 -20L13 -3L7 -7L1 -3Z" />
           <path class="paper-bar" d={`M26 -8V0H${(26 + pixels).toFixed(1)}V-8`} />

@@ -3,6 +3,7 @@ import { ask, type Question, question } from '../state/picked.ts';
 const QUESTIONS: readonly { id: Question; words: string }[] = [
   { id: 'from', words: 'Where from?' },
   { id: 'block', words: 'Where to?' },
+  { id: 'kits', words: 'Kits' },
 ];
 
 /** The questions: over the answer on a desk, at the thumb on a phone. */

@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
 import { block } from '../state/picked.ts';
+import { saveFile } from '../state/save-file.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
 import { spillEntry } from '../state/spill-entry.ts';
 import { yard } from '../state/yard.ts';
@@ -113,12 +114,7 @@ function save(): void {
   const record = { ...spill, facts, plan };
   const { site } = open.map;
   const entry = spillEntry(record, { site: { ...site, name: site.name ?? open.fileName }, by: by.value });
-  const url = URL.createObjectURL(new Blob([`${JSON.stringify(entry, null, 2)}\n`], { type: 'application/json' }));
-  const link = document.createElement('a');
-  link.href = url;
-  link.download = `spill-${entry.at.slice(0, 16).replace(/[T:]/g, '-')}.json`;
-  link.click();
-  // Some browsers fetch the file only after the click has been dealt with.
-  setTimeout(() => URL.revokeObjectURL(url), 10_000);
+  const name = `spill-${entry.at.slice(0, 16).replace(/[T:]/g, '-')}.json`;
+  saveFile(name, { type: 'application/json', text: `${JSON.stringify(entry, null, 2)}\n` });
   markSaved();
 }

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
-import { groupSentences, rangeWords, whySentence } from '../../words/sources.ts';
+import { groupSentences, rangeWords, ruledOutSentences, whySentence } from '../../words/sources.ts';
 import { hatchFill } from '../map/hatches.tsx';
 import { hatchOf, rampStep } from '../map/ramp.ts';
 import { earlier, findings } from '../state/finding.ts';
@@ -115,7 +115,7 @@ function Groups({ answer }: { answer: SourcesAnswer }) {
   if (answer.groups.length === 0) return null;
   return (
     <div class="groups">
-      {groupSentences(answer, nameOf).map((sentence, at) => (
+      {[...groupSentences(answer, nameOf), ...ruledOutSentences(answer, nameOf)].map((sentence, at) => (
         <p key={sentence}>
           <Patch step={0} hatch={(at % 4) + 1} /> {sentence}
         </p>

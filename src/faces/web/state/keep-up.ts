@@ -3,10 +3,22 @@ import { ask } from '../compute/ask.ts';
 import type { Asks } from '../compute/protocol.ts';
 import { blockQuestion, setMissed } from './clock.ts';
 import { askedId, findings, isOneSpill, isWorking, takeAnswer } from './finding.ts';
-import { block } from './picked.ts';
+import { question as asking, block } from './picked.ts';
+import {
+  budget,
+  frontier,
+  isBudgeting,
+  isKept,
+  isPlacing,
+  kits,
+  measures,
+  newKits,
+  planPart,
+  withinMinutes,
+} from './plan.ts';
 import { isClockOn, type SpillFacts, spillFacts, spillZone } from './spill.ts';
 import { standing } from './standing.ts';
-import { notice, yard } from './yard.ts';
+import { notice, type OpenYard, yard } from './yard.ts';
 
 /** How long typing must rest before the worker is asked, in ms. */
 const REST_MS = 200;
@@ -37,6 +49,60 @@ export function keepUp(): void {
     const [open, facts] = [yard.value, spillFacts.value, isClockOn.value];
     if (open && facts) untracked(() => void askBlock(facts));
   });
+  keepPlanUp();
+}
+
+/** The planner's answers are kept in step only while it is looked at: its solver is large. */
+function keepPlanUp(): void {
+  let restKits: ReturnType<typeof setTimeout> | undefined;
+  let restMeasures: ReturnType<typeof setTimeout> | undefined;
+  effect(() => {
+    const open = yard.value;
+    const question = { count: newKits.value, keep: isKept.value, withinMinutes: withinMinutes.value };
+    if (!open || asking.value !== 'kits') return;
+    clearTimeout(restKits);
+    untracked(() => {
+      isPlacing.value = true;
+      restKits = setTimeout(() => void askKits({ ...question, mapText: open.mapText }), kits.value ? REST_MS : 0);
+    });
+  });
+  effect(() => {
+    const [open, money] = [yard.value, budget.value];
+    if (!open || asking.value !== 'kits' || planPart.value !== 'measures') return;
+    clearTimeout(restMeasures);
+    untracked(() => {
+      isBudgeting.value = true;
+      restMeasures = setTimeout(() => void askMeasures(open, money), measures.value ? REST_MS : 0);
+    });
+  });
+}
+
+async function askKits(question: Asks['kits']): Promise<void> {
+  const outcome = await ask('kits', question);
+  if (!outcome) return;
+  isPlacing.value = false;
+  if ('failed' in outcome) return tellFault(outcome.failed);
+  if (yard.value?.mapText === question.mapText) kits.value = outcome.reply;
+}
+
+async function askMeasures(open: OpenYard, money: number | null): Promise<void> {
+  const outcome = await ask('measures', { mapText: open.mapText, budget: money });
+  if (!outcome) return;
+  isBudgeting.value = false;
+  if ('failed' in outcome) return tellFault(outcome.failed);
+  if (yard.value !== open) return;
+  measures.value = outcome.reply;
+  void askFrontier(open);
+}
+
+/** Step by step, so that a changed budget is answered in between, and no longer than it is looked at. */
+async function askFrontier(open: OpenYard): Promise<void> {
+  while (yard.value === open && asking.value === 'kits' && (frontier.value?.part ?? 0) < 1) {
+    const outcome = await ask('frontier', { mapText: open.mapText });
+    if (!outcome) return;
+    if ('failed' in outcome) return tellFault(outcome.failed);
+    if (yard.value === open) frontier.value = outcome.reply;
+  }
 }
 
 async function askSources(question: Asks['sources']): Promise<void> {

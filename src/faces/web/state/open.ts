@@ -5,6 +5,7 @@ import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } fr
 import { tellFault } from './keep-up.ts';
 import { keepYard, keptYard } from './kept-yard.ts';
 import { forgetPicks } from './picked.ts';
+import { forgetPlan } from './plan.ts';
 import { forgetSteps } from './said.ts';
 import { isClockOn } from './spill.ts';
 import { standAt } from './standing.ts';
@@ -99,7 +100,8 @@ async function openMap(
     return;
   }
   const version = await versionOf(bytes);
-  const outcome = await ask('open', { mapText: textOf(bytes), findingsText });
+  const mapText = textOf(bytes);
+  const outcome = await ask('open', { mapText, findingsText });
   if (!outcome) return;
   if ('failed' in outcome) return tellFault(outcome.failed);
   const { reply } = outcome;
@@ -113,7 +115,8 @@ async function openMap(
     isOneSpill.value = false;
     standAt(null);
     sourcesProblems.value = [];
-    showYard(opened, { ...from, version });
+    showYard(opened, { ...from, mapText, version });
+    forgetPlan();
     take(reply, reply.findingProblems, 'The findings');
   });
   void keepYard(from.demo ? { demo: from.demo } : { fileName: from.fileName, map: bytes, findings: findingsText });

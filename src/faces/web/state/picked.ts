@@ -3,8 +3,8 @@ import type { Replies } from '../compute/protocol.ts';
 import { choosePlace, forgetSpill, spillZone } from './spill.ts';
 import { yard } from './yard.ts';
 
-/** The two questions that can be asked so far. */
-export type Question = 'from' | 'block';
+/** The questions that can be asked so far. */
+export type Question = 'from' | 'block' | 'kits';
 export const question = signal<Question>('from');
 export const ask = (asked: Question): void => {
   question.value = asked;
@@ -48,7 +48,9 @@ export function forgetPicks(): void {
   block.value = null;
 }
 
-/** Whether the way of a spill is drawn: on the question of blocking, and for a zone that is picked. */
+/** Whether the way of a spill is drawn: on the question of blocking, and for a zone that is picked where oil came from. */
 export const isPathShown = computed(
-  () => question.value === 'block' || (pickedId.value !== null && pickedId.value === spillZone.value),
+  () =>
+    question.value === 'block' ||
+    (question.value === 'from' && pickedId.value !== null && pickedId.value === spillZone.value),
 );

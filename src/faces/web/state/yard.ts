@@ -16,6 +16,8 @@ export interface OpenYard extends Yard {
   /** The demo yard it is; null for a file of the user's own. */
   demo: DemoYard | null;
   fileName: string;
+  /** The map file as it was read, for whoever computes with it. */
+  mapText: string;
   /** The first twelve hex digits of the SHA-256 of the map file; null where the browser does not compute it. */
   version: string | null;
   /** The yard laid flat for drawing. */
@@ -36,7 +38,7 @@ export const closeNotice = (): void => {
   notice.value = null;
 };
 
-export function showYard(opened: Yard, from: Pick<OpenYard, 'demo' | 'fileName' | 'version'>): void {
+export function showYard(opened: Yard, from: Pick<OpenYard, 'demo' | 'fileName' | 'mapText' | 'version'>): void {
   yard.value = { ...opened, ...from, flat: drawFlat(opened.map) };
 }
 
@@ -44,11 +46,16 @@ export const units = computed<Units>(() => yard.value?.map.site.units ?? 'si');
 export const currency = computed(() => yard.value?.map.site.currency ?? 'USD');
 export const yardName = computed(() => yard.value?.map.site.name ?? yard.value?.fileName ?? '');
 
-/** Name of every zone and structure by id; an id stands for itself where there is no name. */
-const names = computed(
-  () =>
-    new Map([...(yard.value?.map.zones ?? []), ...(yard.value?.map.structures ?? [])].map((at) => [at.id, at.name])),
-);
+/** Name of every zone, structure, kit and spot by id; an id stands for itself where there is no name. */
+const names = computed(() => {
+  const { zones, structures, others } = yard.value?.map ?? { zones: [], structures: [], others: [] };
+  const otherName = ({ id, properties }: (typeof others)[number]) =>
+    'name' in properties && typeof properties.name === 'string' ? properties.name : id;
+  return new Map([
+    ...others.map((other): [string, string] => [other.id, otherName(other)]),
+    ...[...zones, ...structures].map((at): [string, string] => [at.id, at.name]),
+  ]);
+});
 export const nameOf = (id: string): string => names.value.get(id) ?? id;
 
 /** Zones with a way to an outfall past no separator. */
