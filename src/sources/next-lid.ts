@@ -38,7 +38,7 @@ interface Look {
   saysOil: Float64Array;
 }
 
-/** What a ranking rests on: the source that is the main one in each draw, how many sources there are, and the walk. */
+/** What a ranking rests on: the main source of each draw, numbered among those that ever are it, how many those are, and the walk. */
 interface Hunt {
   main: Int32Array;
   sources: number;
@@ -68,7 +68,9 @@ export function rankLids(
   const looks = looksAt(drainage, question, draws);
   const sources = question.evidence.sources.length;
   const ground = question.from && walkingGround(drainage.map);
-  const hunt: Hunt = { main: mainSources(draws, sources), sources, ground };
+  const main = mainSources(draws, sources);
+  const number = new Map([...new Set(main)].map((source, at) => [source, at]));
+  const hunt: Hunt = { main: main.map((source) => number.get(source) as number), sources: number.size, ground };
   const standing: Standing = { weight: new Float64Array(draws.count).fill(1), start: question.from };
   return { lids: rank(looks, hunt, standing), plan: planLids(looks, hunt, { ...standing, lids: PLANNED }) };
 }
@@ -84,12 +86,12 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
       LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[placeOf(id)] === 1),
   );
   const stride = Math.max(1, Math.ceil((lids.length * sources.length * draws.count) / MOST_STEPS));
+  const places = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
   return lids.map(({ id, position }) => {
     const { delivered } = upstreamOf(drainage, placeOf(id));
-    const ways = sources.flatMap(({ zone }, source) => {
-      const part = zone ? delivered[placeOf(zone.id)] : 0;
-      return part > 0 ? [{ part, source }] : [];
-    });
+    const ways = places.flatMap((place, source) =>
+      place >= 0 && delivered[place] > 0 ? [{ part: delivered[place], source }] : [],
+    );
     const saysOil = new Float64Array(Math.ceil(draws.count / stride));
     for (let draw = 0, at = 0; draw < draws.count; draw += stride, at++) {
       let litres = 0;
@@ -168,7 +170,6 @@ function tells(
 }
 
 /** Bits of a yes-or-no with the given chance of yes. */
-function entropy(chance: number): number {
-  const term = (part: number) => (part > 0 ? -part * Math.log2(part) : 0);
-  return term(chance) + term(1 - chance);
-}
+const entropy = (chance: number) => surprise(chance) + surprise(1 - chance);
+
+const surprise = (part: number) => (part > 0 ? -part * Math.log2(part) : 0);

@@ -81,7 +81,7 @@ export interface SourcesReply {
  * `options.at`), in the window of that finding, from all findings together.
  *
  * With one finding, equal delivery and yields, θ and `holds` known, the shares are Dirichlet(μT/θ) and the bounds and
- * chances are exact (design §3, Posterior); else they come from draws by Markov chains, seeded. The drainage must be
+ * chances are exact (design §3, Posterior); else they come from seeded draws. The drainage must be
  * compiled from a map without errors.
  */
 export function findSources(
@@ -198,12 +198,17 @@ function exactShares({ evidence, releaseLitres }: Question): Share[] {
 }
 
 function drawnShares(sources: readonly Source[], { count, share }: Draws): Share[] {
-  const main = mainSources({ count, share }, sources.length);
+  const largest = new Float64Array(sources.length);
+  for (const source of mainSources({ count, share }, sources.length)) largest[source]++;
+  const values = new Float64Array(count);
   return sources.map((_, source) => {
-    const values = Float64Array.from({ length: count }, (__, draw) => share[draw * sources.length + source]);
-    const mean = values.reduce((sum, value) => sum + value, 0) / count;
-    const [low, high] = quantiles(values, [TAIL, 1 - TAIL]);
-    return { share: mean, low, high, main: main.reduce((sum, each) => sum + (each === source ? 1 : 0), 0) / count };
+    let sum = 0;
+    for (let draw = 0; draw < count; draw++) {
+      values[draw] = share[draw * sources.length + source];
+      sum += values[draw];
+    }
+    const [low, high] = sum === 0 ? [0, 0] : quantiles(values, [TAIL, 1 - TAIL]);
+    return { share: sum / count, low, high, main: largest[source] / count };
   });
 }
 
