@@ -15,7 +15,7 @@ window), or in many small ones (θ a thirtieth of it). The tool is never told wh
 are left out, since nobody asks then. All ± are standard errors over simulations; ± 0 means that all n agreed; the
 truth may still be off by some 3 in n.`;
 
-export const HOW = `\`npm run study\` on a clone with its packages installed; some 10 minutes of one core, and the same bytes every time. For
+export const HOW = `\`npm run study\` on a clone with its packages installed; some 3 minutes of one core, and the same bytes every time. For
 Richmond, its records must stand at \`../shared/data/vermont-richmond\`; without them it is left out and this page says so.
 \`npm run study -- 0.05\` runs a twentieth of the simulations and prints the page. The code is in \`tests/study/\`: \`truth.ts\` makes
 the worlds, \`hunt.ts\` the policies and the dynamic programme (a test holds it to check A3), \`calibration.ts\` the ranks.
