@@ -18,6 +18,8 @@ export interface Choice {
   chosen: number[];
   cost: number;
   litres: number;
+  /** 0 where it is proved that no set for the budget leaves fewer; else by how much of them it may be off. */
+  gap: number;
 }
 
 /** What gets past each stage with these measures taken: measures in series multiply, they do not add up. */
@@ -45,7 +47,7 @@ const SAME_PART = 1e-7;
  */
 export function bestFor(programme: Programme, budget: number, solve: IntegerSolver): Choice | null {
   const { measures } = programme;
-  if (measures.length === 0) return { chosen: [], cost: 0, litres: litresWith(programme, []) };
+  if (measures.length === 0) return { chosen: [], cost: 0, litres: litresWith(programme, []), gap: 0 };
   const { litres, cost, rows, isWhole } = programOf(programme);
   const affordable: Row = {
     variables: measures.map((_, at) => at),
@@ -69,6 +71,7 @@ export function bestFor(programme: Programme, budget: number, solve: IntegerSolv
     chosen,
     cost: chosen.reduce((sum, at) => sum + measures[at].cost, 0),
     litres: litresWith(programme, chosen),
+    gap: least.gap,
   };
 }
 

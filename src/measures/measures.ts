@@ -49,11 +49,14 @@ export interface MeasuresPlan {
   /** The best set for the budget, most litres first. */
   chosen: MeasureEffect[];
   cost: number;
-  /** Litres a year kept from separators and outfalls. */
+  /** Litres a year kept from separators and outfalls, and those that come to them first if nothing is done. */
   litresPerYear: number;
+  nowLitresPerYear: number;
+  /** 0 where it is proved that no set for the money keeps out more; else by how much of what is left it may be off. */
+  gap: number;
   /** Every measure alone, the least money per litre first. */
   ranked: MeasureEffect[];
-  /** Separators, outfalls and sanitary connections that oil comes to first. */
+  /** Separators, outfalls and sanitary connections that oil gets to, what separators let through among it. */
   ends: EndLitres[];
 }
 
@@ -128,6 +131,8 @@ export function planMeasures(
         .sort((a, b) => b.litresPerYear - a.litresPerYear),
       cost: best.cost,
       litresPerYear: nothing - best.litres,
+      nowLitresPerYear: nothing,
+      gap: best.gap,
       ranked: measures
         .map((each, at) => effect(each, nothing - litresWith(programme, [at])))
         .sort((a, b) => (a.perLitre ?? Number.POSITIVE_INFINITY) - (b.perLitre ?? Number.POSITIVE_INFINITY)),
@@ -178,12 +183,15 @@ export function programmeOf(drainage: Drainage): Programme {
 }
 
 function endLitres(
-  { map }: Drainage,
+  drainage: Drainage,
   programme: Programme,
   { best, random }: { best: Choice; random: Random },
 ): EndLitres[] {
-  const { stages, released, measures } = programme;
+  const { released, measures } = programme;
+  // The same stages in the same order, but that what separators let through goes on.
+  const { stages } = oilStages(drainage, { pastSeparators: true });
   const ends = stages.flatMap(({ isEnd }, stage) => (isEnd ? [stage] : []));
+  const { map } = drainage;
   const zones = new Map(map.zones.map((zone) => [zone.id, zone]));
   const before = ends.map(() => new Float64Array(DRAWS));
   const after = ends.map(() => new Float64Array(DRAWS));

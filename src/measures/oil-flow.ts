@@ -9,16 +9,20 @@ export interface Stage {
   part: 'zone' | 'grate' | 'chamber';
   /** Where the oil goes on to: a stage's number and the part of it. Nothing from an end. */
   ways: { to: number; part: number }[];
-  /** A separator, or an outfall or sanitary connection: what comes here counts, and goes no further. */
+  /** A separator, or an outfall or sanitary connection: what comes here counts. */
   isEnd: boolean;
 }
 
 /**
  * The yard as stages of oil flow, for measures: zones, then a grate and a chamber for each structure, in flow order but
  * for loops. Oil that has come to a separator or an outfall has got past everything the yard's own people can do, so each
- * is an end: litres are counted where they first come to one. O(nodes + edges).
+ * is an end: litres are counted where they first come to one, and go no further; with `pastSeparators` what a separator lets
+ * through goes on. O(nodes + edges).
  */
-export function oilStages(drainage: Drainage): {
+export function oilStages(
+  drainage: Drainage,
+  { pastSeparators = false } = {},
+): {
   stages: Stage[];
   stageOf: (id: string, part: Stage['part']) => number;
 } {
@@ -40,11 +44,13 @@ export function oilStages(drainage: Drainage): {
   }
   const stageOf = (id: string, part: Stage['part']) => numbers.get(`${part} ${id}`) as number;
   for (let place = 0; place < order.nodeCount; place++) {
-    const { id } = nodeItem(drainage, order.nodeAt[place]);
+    const item = nodeItem(drainage, order.nodeAt[place]);
+    const { id } = item;
     const isZone = order.nodeAt[place] < map.zones.length;
     const from = stages[stageOf(id, isZone ? 'zone' : 'chamber')];
     if (!isZone) stages[stageOf(id, 'grate')].ways.push({ to: stageOf(id, 'chamber'), part: 1 });
-    if (from.isEnd) continue;
+    const goesOn = pastSeparators && 'kind' in item && item.kind === 'separator';
+    if (from.isEnd && !goesOn) continue;
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
       const end = nodeItem(drainage, order.nodeAt[order.targets[edge]]).id;
       const part = share[edge] * (1 - holds[place]);

@@ -55,10 +55,11 @@ describe('measures', () => {
     ]);
   });
 
-  test('oil counts where it first comes to a separator; an outfall behind it gets none', () => {
+  test('oil counts where it first comes to a separator; an outfall behind it gets what that lets through', () => {
     const answer = ask(line(only({ 'hose-checks': { cut: 0.3, yearlyCost: 600 } })), 600);
     expect(answer.ends.map(({ id, before, after }) => [id, before.litresPerYear, after.litresPerYear])).toEqual([
       ['SEP-1', 100, expect.closeTo(70, 6)],
+      ['OUT', expect.closeTo(10, 6), expect.closeTo(7, 6)],
     ]);
     const [{ after }] = answer.ends;
     expect(after.low).toBeLessThan(70);

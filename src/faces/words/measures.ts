@@ -15,16 +15,17 @@ const NAMES: Record<string, string> = {
 export const measureName = (measure: string): string => NAMES[measure] ?? measure;
 
 export function measuresSentences(
-  { chosen, cost, litresPerYear, ends }: MeasuresPlan,
+  { chosen, cost, litresPerYear, nowLitresPerYear, gap }: MeasuresPlan,
   budget: number,
   { money, units }: { money: (amount: number) => string; units: Units },
 ): string[] {
   if (chosen.length === 0) return [`${money(budget)} buys nothing that keeps oil out here.`];
-  const before = ends.reduce((sum, each) => sum + each.before.litresPerYear, 0);
-  const part = before > 0 ? ` of ${formatVolume(before, units)}` : '';
+  const part = nowLitresPerYear > 0 ? ` of ${formatVolume(nowLitresPerYear, units)}` : '';
   return [
     `${money(cost)} keeps ${formatVolume(litresPerYear, units)}${part} a year out of separators and outfalls.`,
-    'No other set for this money keeps out more; that is proved.',
+    gap === 0
+      ? 'No other set for this money keeps out more; that is proved.'
+      : `What is left may be over the least by ${(100 * gap).toFixed(1)} %.`,
   ];
 }
 
