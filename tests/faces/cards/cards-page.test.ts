@@ -95,7 +95,7 @@ describe('the page of cards', () => {
       links: { P1: { from: 'CB-1', to: 'OUT-1' } },
     });
     const page = pageOf(map);
-    expect(words(page)).toContain('200 L, a default: the map lists no container here');
+    expect(words(page)).toContain('208 L, a default: the map lists no container here');
     expect(words(page)).toContain('No crew is on the map: time is not counted.');
     expect(count(page, /class="phone blank"/g)).toBe(3);
   });

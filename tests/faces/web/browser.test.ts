@@ -148,15 +148,16 @@ describe('picking', () => {
     await open();
     const last = page.locator('.zones button.zone-row').nth(4);
     const id = (await last.getAttribute('data-row')) as string;
-    // Some place on its ground: a zone need not fill the middle or a corner of its box.
-    const spot = await page.locator(`.ground [data-zone="${id}"] .zone`).evaluate((zone) => {
+    // Some place where it is on top: a zone need not fill the middle or a corner of its box.
+    const spot = await page.locator(`.ground [data-zone="${id}"] .zone`).evaluate((zone, wanted) => {
       const { left, top, width, height } = zone.getBoundingClientRect();
       for (let step = 0; step < 400; step++) {
         const [x, y] = [left + (width * ((step % 20) + 0.5)) / 20, top + (height * (Math.floor(step / 20) + 0.5)) / 20];
-        if (document.elementFromPoint(x, y) === zone) return { x, y };
+        const picked = document.elementFromPoint(x, y)?.closest('[data-pick]');
+        if (picked?.getAttribute('data-pick') === wanted) return { x, y };
       }
       return null;
-    });
+    }, id);
     if (!spot) throw new Error(`${id} is not to be seen`);
     await page.mouse.click(spot.x, spot.y);
     expect(await last.getAttribute('aria-pressed')).toBe('true');
