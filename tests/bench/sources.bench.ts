@@ -1,15 +1,15 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { compileDrainage, type Drainage, oilshed } from '../../src/drainage/index.ts';
-import { importLayers, parseImportRules, readSiteMap, writeSiteMap } from '../../src/site-map/index.ts';
+import { readSiteMap } from '../../src/site-map/index.ts';
 import { drawPosterior } from '../../src/sources/draws.ts';
 import { type Finding, findSources, readFindings } from '../../src/sources/index.ts';
 import { poseQuestion } from '../../src/sources/question.ts';
 import { yard } from '../support/yard.ts';
 import { compareWithJags } from './jags.ts';
 import { growthExponent, measure } from './measure.ts';
+import { RICHMOND, richmondMap } from './richmond.ts';
 
 const ZONES = [10, 30, 100, 300];
-const RICHMOND = '../shared/data/vermont-richmond';
 
 interface Case {
   name: string;
@@ -25,16 +25,8 @@ function demo(name: string): Case {
 
 /** An amount at the outfall with the widest oilshed, and 19 looks at lids above it: every third one oily. */
 function richmond(): Case | null {
-  if (!existsSync(RICHMOND)) return null;
-  const layers = ['point', 'linear'].map((name) => ({
-    name,
-    text: readFileSync(`${RICHMOND}/${name}-features.geojson`, 'utf8'),
-  }));
-  const rules = parseImportRules({
-    keep: ['SystemType=Stormwater'],
-    kind: ['Type=2:catch-basin,8:manhole,9:outfall,2:pipe,4:swale'],
-  });
-  const { map } = readSiteMap(writeSiteMap(importLayers(layers, { ...rules, zones: {} }).file));
+  const map = richmondMap();
+  if (!map) return null;
   const drainage = compileDrainage(map);
   const width = (id: string) => oilshed(drainage, id).length;
   const [at] = map.structures

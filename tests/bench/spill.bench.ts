@@ -1,32 +1,18 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { minCut, seededRandom } from '../../src/algorithms/index.ts';
 import { findBlocks, spillNetwork } from '../../src/block/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
-import { importLayers, parseImportRules, readSiteMap, writeSiteMap } from '../../src/site-map/index.ts';
+import { readSiteMap } from '../../src/site-map/index.ts';
 import { findSpill } from '../../src/spill/index.ts';
 import { yardText } from '../support/yard.ts';
 import { growthExponent, measure } from './measure.ts';
+import { RICHMOND, richmondMap } from './richmond.ts';
 
-const RICHMOND = '../shared/data/vermont-richmond';
 const SIZES = [1_000, 10_000, 100_000];
 const NETWORKX = 'tests/bench/max-flow.py';
 
 const depot = (): Drainage => compileDrainage(readSiteMap(readFileSync('site-maps/freight-depot.geojson', 'utf8')).map);
-
-function richmond(): Drainage | null {
-  if (!existsSync(RICHMOND)) return null;
-  const layers = ['point', 'linear'].map((name) => ({
-    name,
-    text: readFileSync(`${RICHMOND}/${name}-features.geojson`, 'utf8'),
-  }));
-  const rules = parseImportRules({
-    keep: ['SystemType=Stormwater'],
-    kind: ['Type=2:catch-basin,8:manhole,9:outfall,2:pipe,4:swale'],
-  });
-  const { map } = readSiteMap(writeSiteMap(importLayers(layers, { ...rules, zones: {} }).file));
-  return compileDrainage(map);
-}
 
 /** A drain in which most structures have two ways on, so that a spill at its head gets to nearly all of it. */
 function mesh(size: number): Drainage {
@@ -71,7 +57,8 @@ function networkxMs(drainage: Drainage, zone: string): { ms: number; value: numb
 /** Arrivals and the whole plan on the demo depot, on Richmond and on large meshes; the minimum cut against networkx. */
 export function run(print: (line: string) => void): void {
   print('case                     structures  reached  arrivals, ms median  plan, ms median (least)');
-  const town = richmond();
+  const records = richmondMap();
+  const town = records && compileDrainage(records);
   if (!town) print(`Richmond: skipped, it is not at ${RICHMOND}`);
   const widest = (drainage: Drainage) =>
     drainage.map.zones

@@ -1,12 +1,10 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
+import { readFileSync } from 'node:fs';
 import { AxeBuilder } from '@axe-core/playwright';
-import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
-import { listen } from '../../../src/faces/server/listen.ts';
+import { startApp } from '../../support/browser.ts';
 
-const root = fileURLToPath(new URL('../../..', import.meta.url));
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true };
 const DESK = { viewport: { width: 1440, height: 900 } };
 
@@ -14,17 +12,12 @@ const DESK = { viewport: { width: 1440, height: 900 } };
 const outside: string[] = [];
 const faults: string[] = [];
 
-let server: Awaited<ReturnType<typeof listen>>;
+let server: Awaited<ReturnType<typeof startApp>>['server'];
 let browser: Browser;
 let page: Page;
 
 beforeAll(async () => {
-  if (!existsSync(`${root}/dist/web/index.html`)) throw new Error('dist/web is missing: run npm run build first');
-  server = await listen({ root });
-  browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
-    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
-  });
+  ({ server, browser } = await startApp());
 });
 
 afterAll(async () => {

@@ -1,0 +1,18 @@
+import { existsSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { type Browser, chromium } from 'playwright-core';
+import { listen } from '../../src/faces/server/listen.ts';
+
+/** The program's own folder, whose built pages are served. */
+export const root = fileURLToPath(new URL('../..', import.meta.url));
+
+/** The built web app on 127.0.0.1, and a browser to look at it with. */
+export async function startApp(): Promise<{ server: Awaited<ReturnType<typeof listen>>; browser: Browser }> {
+  if (!existsSync(`${root}/dist/web/index.html`)) throw new Error('dist/web is missing: run npm run build first');
+  const server = await listen({ root });
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
+  });
+  return { server, browser };
+}
