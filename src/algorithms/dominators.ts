@@ -1,3 +1,5 @@
+import { type EdgeRows, edgeRows } from './edge-rows.ts';
+
 /**
  * Which nodes every way from a source must pass to get to each node, as a tree laid out in preorder: node d lies on
  * every way to n when first[d] ≤ first[n] < end[d]. Nodes that cannot be reached have first = -1.
@@ -16,9 +18,8 @@ export function dominators(
   { nodeCount, from, to }: { nodeCount: number; from: readonly number[]; to: readonly number[] },
   source: number,
 ): Dominators {
-  const next = compressed(nodeCount, from, to);
-  const before = compressed(nodeCount, to, from);
-  const order = reversePostorder(nodeCount, next, source);
+  const before = edgeRows(nodeCount, to);
+  const order = reversePostorder(nodeCount, { ...edgeRows(nodeCount, from), to }, source);
   const rank = new Int32Array(nodeCount).fill(-1);
   order.forEach((node, at) => {
     rank[node] = at;
@@ -38,7 +39,7 @@ export function dominators(
     for (let at = 1; at < order.length; at++) {
       let found = -1;
       for (let slot = before.rows[order[at]]; slot < before.rows[order[at] + 1]; slot++) {
-        const above = rank[before.ends[slot]];
+        const above = rank[from[before.edges[slot]]];
         if (above < 0 || parent[above] < 0) continue;
         found = found < 0 ? above : meet(found, above);
       }
@@ -51,22 +52,11 @@ export function dominators(
   return inPreorder(nodeCount, order, parent);
 }
 
-interface Rows {
-  rows: Int32Array;
-  ends: Int32Array;
-}
-
-function compressed(nodeCount: number, from: readonly number[], to: readonly number[]): Rows {
-  const rows = new Int32Array(nodeCount + 1);
-  for (const node of from) rows[node + 1]++;
-  for (let node = 0; node < nodeCount; node++) rows[node + 1] += rows[node];
-  const free = rows.slice(0, nodeCount);
-  const ends = new Int32Array(from.length);
-  for (let edge = 0; edge < from.length; edge++) ends[free[from[edge]]++] = to[edge];
-  return { rows, ends };
-}
-
-function reversePostorder(nodeCount: number, { rows, ends }: Rows, source: number): Int32Array {
+function reversePostorder(
+  nodeCount: number,
+  { rows, edges, to }: EdgeRows & { to: readonly number[] },
+  source: number,
+): Int32Array {
   const slot = rows.slice(0, nodeCount);
   const met = new Uint8Array(nodeCount);
   const stack = [source];
@@ -79,7 +69,7 @@ function reversePostorder(nodeCount: number, { rows, ends }: Rows, source: numbe
       stack.pop();
       continue;
     }
-    const head = ends[slot[node]++];
+    const head = to[edges[slot[node]++]];
     if (met[head] === 0) {
       met[head] = 1;
       stack.push(head);

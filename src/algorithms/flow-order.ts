@@ -1,3 +1,5 @@
+import { edgeRows } from './edge-rows.ts';
+
 /**
  * A directed graph laid out for passes: nodes are renumbered so that every edge outside a loop points from a lower
  * place to a higher one, and edges stand in that order (compressed rows). The nodes of a strongly connected component
@@ -26,13 +28,6 @@ export interface EdgeList {
   to: Int32Array;
 }
 
-function rowStarts(nodeCount: number, from: Int32Array): Int32Array {
-  const rows = new Int32Array(nodeCount + 1);
-  for (let edge = 0; edge < from.length; edge++) rows[from[edge] + 1]++;
-  for (let node = 0; node < nodeCount; node++) rows[node + 1] += rows[node];
-  return rows;
-}
-
 /**
  * Brings a directed graph into flow order: a topological order of its strongly connected components, found in one
  * depth-first search without recursion (Tarjan 1972), so that chains of a million nodes do not overflow the stack.
@@ -40,15 +35,8 @@ function rowStarts(nodeCount: number, from: Int32Array): Int32Array {
  */
 export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   const edgeCount = from.length;
-  const starts = rowStarts(nodeCount, from);
-  const next = starts.slice(0, nodeCount);
-  const heads = new Int32Array(edgeCount);
-  const edgeIn = new Int32Array(edgeCount);
-  for (let edge = 0; edge < edgeCount; edge++) {
-    const slot = next[from[edge]]++;
-    heads[slot] = to[edge];
-    edgeIn[slot] = edge;
-  }
+  const { rows: starts, edges: edgeIn } = edgeRows(nodeCount, from);
+  const heads = edgeIn.map((edge) => to[edge]);
 
   const nodeAt = new Int32Array(nodeCount);
   const placeOf = new Int32Array(nodeCount);

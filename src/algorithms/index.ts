@@ -2,6 +2,7 @@
 export { type Mixing, mixingOf } from './chains.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
+export { type EdgeRows, edgeRows } from './edge-rows.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
 export { betaQuantile, logGamma, logGammaCdf } from './gamma.ts';

@@ -154,7 +154,7 @@ export function crewPosts({ others }: SiteMap): Position[] {
 
 function planFor(spill: SpillNetwork, timing: Timing): ReturnType<typeof cheapestPlan> {
   return cheapestPlan(spill, {
-    isUsable: ({ gate }) => timing.orderFor([gate]) !== null,
+    isUsable: ({ gate }) => timing.isInTime(gate),
     orderFor: timing.orderFor,
   });
 }
@@ -168,7 +168,7 @@ function planAfterMissing(spill: SpillNetwork, timing: Timing, placed: readonly 
     placed: next,
     gap,
   } = cheapestPlan(spill, {
-    isUsable: ({ gate }) => gate !== missed.gate && later.orderFor([gate]) !== null,
+    isUsable: ({ gate }) => gate !== missed.gate && later.isInTime(gate),
     orderFor: later.orderFor,
   });
   return planOf(containment, next, { timing: later, gap });
@@ -220,7 +220,7 @@ function singlesOf(
         crewMinutes: crew,
         spareMinutes: crew === null ? null : finite(oil - marginMinutes - crew),
         inStock: timing.isInStock(gate),
-        inTime: !timing.isTimed || timing.orderFor([gate]) !== null,
+        inTime: !timing.isTimed || timing.isInTime(gate),
         waters,
       };
     })

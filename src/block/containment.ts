@@ -1,4 +1,4 @@
-import { dominators, minCut, type Network } from '../algorithms/index.ts';
+import { dominators, type EdgeRows, edgeRows, minCut, type Network } from '../algorithms/index.ts';
 import { arrivesOverSurface, type Drainage, downstreamOf, nodeItem, runsOnTo } from '../drainage/index.ts';
 import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
 import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
@@ -6,8 +6,8 @@ import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from '.
 /** Where oil can go from a spill, as a network of places: zones and structures in three, links in one. */
 export interface SpillNetwork {
   network: Network;
-  /** Edges by the node they leave: those of node n are edges[rows[n]] to edges[rows[n + 1] - 1]. */
-  ways: { rows: Int32Array; edges: Int32Array };
+  /** Edges by the node they leave. */
+  ways: EdgeRows;
   source: number;
   sink: number;
   /** For each edge: the cheapest control that closes it, if any does. */
@@ -129,18 +129,8 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
   }
   const capacity = edges.map(({ cost }) => (Number.isFinite(cost) ? Math.round(cost / unit) : cost));
   const network: Network = { nodeCount, from: edges.map(({ from }) => from), to: edges.map(({ to }) => to), capacity };
-  const ways = waysOut(network);
+  const ways = edgeRows(nodeCount, network.from);
   return { network, ways, source, sink, gates: edges.map(({ gate }) => gate), choices, fouled, unit, waterCost };
-}
-
-function waysOut({ nodeCount, from }: Network): SpillNetwork['ways'] {
-  const rows = new Int32Array(nodeCount + 1);
-  for (const node of from) rows[node + 1]++;
-  for (let node = 0; node < nodeCount; node++) rows[node + 1] += rows[node];
-  const free = rows.slice(0, nodeCount);
-  const edges = new Int32Array(from.length);
-  for (let edge = 0; edge < from.length; edge++) edges[free[from[edge]]++] = edge;
-  return { rows, edges };
 }
 
 /** The same network with only some of its controls to be had. O(edges). */

@@ -15,6 +15,8 @@ export interface Timing {
   isTimed: boolean;
   /** Whether a kit has what this takes; true where kits are not on the map. */
   isInStock(gate: Gate): boolean;
+  /** Whether one crew with nothing else to do has this in place in time; false where no kit has one. */
+  isInTime(gate: Gate): boolean;
   /** An order in which one crew can place these in time with what the kits hold; null where there is none. */
   orderFor(gates: readonly Gate[]): Placed[] | null;
   /** When one crew with nothing else to do has this in place, in time or not; null where time is not counted or no kit has one. */
@@ -61,13 +63,24 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
     : () => 0;
   const timing = (starts: readonly CrewStart[], stocks: readonly KitStock[]): Timing => {
     const facts = { starts, kits: stocks, walking };
-    const alone = (gate: Gate) => orderFor([{ ...placing(gate), deadline: Number.POSITIVE_INFINITY }], facts);
+    const placedAlone = new Map<Gate, Placed | null>();
+    const alone = (gate: Gate) => {
+      const known = placedAlone.get(gate);
+      if (known !== undefined) return known;
+      const placed = orderFor([{ ...placing(gate), deadline: Number.POSITIVE_INFINITY }], facts)?.[0] ?? null;
+      placedAlone.set(gate, placed);
+      return placed;
+    };
     return {
       isTimed,
       oilMinutes,
       isInStock: (gate) => alone(gate) !== null,
+      isInTime: (gate) => {
+        const placed = alone(gate);
+        return placed !== null && placed.minutes <= placing(gate).deadline;
+      },
       orderFor: (gates) => orderFor(gates.map(placing), facts),
-      crewMinutes: (gate) => (isTimed ? (alone(gate)?.[0].minutes ?? null) : null),
+      crewMinutes: (gate) => (isTimed ? (alone(gate)?.minutes ?? null) : null),
       afterMissing: (missed, order) => {
         const carried = order.flatMap(({ gate, kit }) =>
           kit !== null && kit === missed.kit ? [{ control: gate.control, kit }] : [],

@@ -1,9 +1,9 @@
 import { TimeQueue } from '../algorithms/index.ts';
 import { lengthOf, type Structure, type Zone } from '../site-map/index.ts';
 import { arrivesOverSurface, type Drainage, nodeItem } from './compile.ts';
-import { overlandMinutes, overlandMps } from './overland.ts';
+import { overlandMinutes } from './overland.ts';
 import { carryWater, drainedAreas, type LinkFlow, linkFlows } from './water.ts';
-import { waysInFrom } from './ways-in.ts';
+import { type WayIn, waysInFrom } from './ways-in.ts';
 
 /** Oil that gets to a structure's inlet: after so many minutes, with so many L/s. */
 export interface Release {
@@ -31,8 +31,6 @@ export interface ArrivalOptions {
   runsOn?: boolean;
 }
 
-/** Fall of the ground between a grate and the next, which no map states: as a zone's default. */
-const RUN_ON_SLOPE = 0.02;
 const SECONDS_PER_HOUR = 3600;
 
 /**
@@ -91,7 +89,7 @@ export function arrivalTimes(
     if (beside !== undefined && placeOf(beside) >= 0) {
       const { position } = nodeItem(drainage, nodeOf.get(beside) as number) as Structure;
       const metres = lengthOf([item.position, position]);
-      reach(placeOf(beside), time + metres / overlandMps(RUN_ON_SLOPE, true) / 60, true);
+      reach(placeOf(beside), time + overlandMinutes(null, metres), true);
     }
   }
   return { minutes, surfaceMinutes, flows, flowLps };
@@ -100,6 +98,15 @@ export function arrivalTimes(
 /** The inlet that takes what runs past a grate on a grade. */
 export function runsOnTo({ properties }: Structure): string | undefined {
   return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+}
+
+/** What so many L/s on a zone's ground, or outside every zone, bring to each inlet, and when. */
+export function releasesFrom(zone: Zone | null, waysIn: readonly WayIn[], flowLps: number): Release[] {
+  return waysIn.map(({ to, share, metres }) => ({
+    structure: to,
+    minutes: overlandMinutes(zone, metres),
+    flowLps: flowLps * share,
+  }));
 }
 
 /**
@@ -111,11 +118,7 @@ export function minutesFromZone(
   zone: Zone,
   { at, flowLps, rainMmPerH }: { at: string; flowLps: number; rainMmPerH: number },
 ): number {
-  const releases = waysInFrom(drainage.map, zone).map(({ to, share, metres }) => ({
-    structure: to,
-    minutes: overlandMinutes(zone, metres),
-    flowLps: flowLps * share,
-  }));
+  const releases = releasesFrom(zone, waysInFrom(drainage.map, zone), flowLps);
   const { minutes } = arrivalTimes(drainage, releases, { rainMmPerH });
   return minutes[drainage.order.placeOf[drainage.nodeOf.get(at) as number]];
 }

@@ -82,14 +82,11 @@ export function checkMap({ map, problems }: Reading): MapReport {
       ),
     ),
   ];
-  const { minutes } = peakFlows(drainage, () => INCH_PER_HOUR);
   const rank = { error: 0, warning: 1, note: 2 };
   return {
     counts: countFeatures(map),
     problems: found.sort((a, b) => rank[a.severity] - rank[b.severity]),
-    separators: map.structures
-      .filter(({ kind }) => kind === 'separator')
-      .map((separator) => reportSeparator(drainage, separator, minutes)),
+    separators: reportSeparators(drainage),
     unprotected,
     loops,
     deadEnds,
@@ -97,6 +94,14 @@ export function checkMap({ map, problems }: Reading): MapReport {
 }
 
 const INCH_PER_HOUR = 25.4;
+
+/** Times of concentration cost a pass over the map, so they are worked out only where there is a separator to tell them of. */
+function reportSeparators(drainage: Drainage): SeparatorReport[] {
+  const separators = drainage.map.structures.filter(({ kind }) => kind === 'separator');
+  if (separators.length === 0) return [];
+  const { minutes } = peakFlows(drainage, () => INCH_PER_HOUR);
+  return separators.map((separator) => reportSeparator(drainage, separator, minutes));
+}
 
 function reportSeparator(
   drainage: Drainage,

@@ -5,6 +5,7 @@ export {
   arrivalTimes,
   minutesFromZone,
   type Release,
+  releasesFrom,
   runsOnTo,
 } from './arrivals.ts';
 export { checkMap, type MapReport } from './check.ts';
@@ -15,7 +16,6 @@ export { floats, isThick } from './fluids.ts';
 export { type DrainageGraph, toGraph, walk } from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
-export { overlandMinutes, overlandMps } from './overland.ts';
 export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';
 export type { LinkFlow } from './water.ts';
 export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';

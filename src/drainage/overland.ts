@@ -1,4 +1,5 @@
 import { lengthOf, type Position, polygonsOf, type Zone } from '../site-map/index.ts';
+import { METRES_PER_FOOT, MM_PER_INCH } from '../units/index.ts';
 
 type Surface = NonNullable<Zone['properties']['surface']>;
 
@@ -26,13 +27,13 @@ const DEFAULT_ZONE_SLOPE = 0.02;
 /** Fall ÷ length of a zone's ground; a flat or negative one is left as it is, for `overlandMps` to lift. */
 export const zoneSlope = ({ properties }: Zone): number => properties.slope ?? DEFAULT_ZONE_SLOPE;
 
-/** Minutes over a zone's ground for a path in metres. */
-export function overlandMinutes(zone: Zone, metres: number): number {
-  return metres / overlandMps(zoneSlope(zone), isPaved(zone.properties.surface)) / 60;
+/** Minutes over a zone's ground for a path in metres; null is ground outside every zone, taken as paved and with a zone's default fall. */
+export function overlandMinutes(zone: Zone | null, metres: number): number {
+  const mps = zone
+    ? overlandMps(zoneSlope(zone), isPaved(zone.properties.surface))
+    : overlandMps(DEFAULT_ZONE_SLOPE, true);
+  return metres / mps / 60;
 }
-
-const MM_PER_INCH = 25.4;
-const METRES_PER_FOOT = 0.3048;
 
 /**
  * Minutes of sheet flow, the thin film before water gathers: TR-55, t[h] = 0.007 (n·L)^0.8 ÷ (P₂^0.5 S^0.4) with L in feet

@@ -192,7 +192,9 @@ function endLitres(
   const { stages } = oilStages(drainage, { pastSeparators: true });
   const ends = stages.flatMap(({ isEnd }, stage) => (isEnd ? [stage] : []));
   const { map } = drainage;
-  const zones = new Map(map.zones.map((zone) => [zone.id, zone]));
+  const zones = new Map(
+    map.zones.map((zone) => [zone.id, { kind: zone.properties.activity, ...roughnessOf(map, zone) }]),
+  );
   const before = ends.map(() => new Float64Array(DRAWS));
   const after = ends.map(() => new Float64Array(DRAWS));
   const none = new Float64Array(stages.length).fill(1);
@@ -202,9 +204,9 @@ function endLitres(
     stages.forEach(({ at, part }, stage) => {
       const zone = part === 'zone' ? zones.get(at) : undefined;
       if (!zone) return;
-      const { activity, own } = roughnessOf(map, zone);
-      const together = shared.get(zone.properties.activity) ?? random.normal();
-      shared.set(zone.properties.activity, together);
+      const { kind, activity, own } = zone;
+      const together = shared.get(kind) ?? random.normal();
+      shared.set(kind, together);
       drawn[stage] *= Math.exp(activity * together + own * random.normal());
     });
     const cuts = measures.map(

@@ -5,9 +5,8 @@ import {
   type Drainage,
   invertsOf,
   nodeItem,
-  overlandMinutes,
-  overlandMps,
   type Release,
+  releasesFrom,
   type Taken,
   upstreamOf,
 } from '../drainage/index.ts';
@@ -91,15 +90,8 @@ export function poseSpill(
 
 /** Minutes from the start of a spill to each of its inlets, and the L/s that it brings there. */
 export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: PosedSpill): Release[] {
-  return waysIn.map(({ to, share, metres }) => ({
-    structure: to,
-    minutes: zone ? overlandMinutes(zone, metres) : metres / overlandMps(OPEN_GROUND_SLOPE, true) / 60,
-    flowLps: (litres * share) / (overMinutes * 60),
-  }));
+  return releasesFrom(zone, waysIn, litres / (overMinutes * 60));
 }
-
-/** Fall of ground outside every zone: as a zone's default. */
-const OPEN_GROUND_SLOPE = 0.02;
 
 /** Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures. O(edges). */
 export function findSpill(

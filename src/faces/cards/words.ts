@@ -1,12 +1,10 @@
 import type { CardStep, CardTiming, ResponseCard } from '../../block/index.ts';
 import type { Fluid, SiteMap, Structure } from '../../site-map/index.ts';
 import { formatRain, formatVolume, type Units } from '../../units/index.ts';
+import { listWords } from '../words/list.ts';
 import { saidMinutes, takesMinutes } from '../words/minutes.ts';
 
 export const fluidWord = (fluid: Fluid): string => (fluid === 'other' ? 'another fluid' : fluid.replace('-', ' '));
-
-const list = (words: readonly string[]) =>
-  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
 /** What the plan is, in a sentence or two, above its steps. */
 export function planHeading({ plan, fluid, dry: { block } }: ResponseCard): string {
@@ -27,7 +25,7 @@ export function planFootnote(card: ResponseCard): string {
   if (plan.length === 0) return '';
   if (dry.block.isTooLate) {
     const others =
-      plan.length > 1 ? ` With more hands, also ${list(plan.slice(1).map(({ ring }) => String(ring)))}.` : '';
+      plan.length > 1 ? ` With more hands, also ${listWords(plan.slice(1).map(({ ring }) => String(ring)))}.` : '';
     return `Oil comes no sooner than said, and what comes after your block is held.${others}`;
   }
   if (ifMissed.length > 0) return '';
@@ -35,7 +33,7 @@ export function planFootnote(card: ResponseCard): string {
   return `If you miss it, no other place is in time${waters === '' ? '.' : `: oil gets to ${waters}. Call again and say so.`}`;
 }
 
-const reachedWaters = ({ dry: { spill } }: ResponseCard) => list(spill.outfalls.map(({ id }) => id));
+const reachedWaters = ({ dry: { spill } }: ResponseCard) => listWords(spill.outfalls.map(({ id }) => id));
 
 /** Whether the crew is in time, in two or three words; empty while time is not counted. */
 export function inTimeWords({ oilMinutes, isInTime }: CardTiming, crewMinutes: number | null): string {

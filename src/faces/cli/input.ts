@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { hasErrors, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import type { Units } from '../../units/index.ts';
@@ -37,6 +37,16 @@ export function readText(file: string): string {
 export function fileReason(error: unknown): string {
   const { code = '', message } = error as NodeJS.ErrnoException;
   return REASONS[code] ?? safe(message);
+}
+
+/** Writes the file that `--out` names, or an InputError that says why not. */
+export function writeOut(file: string, content: string | Buffer): void {
+  try {
+    writeFileSync(file, content);
+  } catch (error) {
+    const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
+    throw new InputError([safe(`${file}: ${why} (${(error as NodeJS.ErrnoException).code}); name another with --out`)]);
+  }
 }
 
 export function throwErrors(file: string, problems: readonly Problem[]): void {

@@ -24,17 +24,20 @@ const MOST_MINUTES = 10_000;
 export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: SpillFlags): SpillQuestion {
   if (litres === undefined)
     throw new WordsError('--litres is missing; write how much was spilled, such as --litres 200');
-  if (fluid !== undefined && !(FLUIDS as readonly string[]).includes(fluid)) {
-    throw new WordsError(`--fluid is ${JSON.stringify(fluid)}; write one of ${FLUIDS.join(', ')}`);
-  }
   return {
     place: spillPlace(zone, point),
     litres: numberWord('--litres', litres, { above: 0, atMost: MOST_LITRES }),
-    fluid: fluid as Fluid | undefined,
+    fluid: fluidFlag(fluid),
     rainMmPerH: rain === undefined ? 0 : numberWord('--rain', rain, { atLeast: 0, atMost: MOST_RAIN_MM_PER_H }),
     overMinutes: over === undefined ? 1 : numberWord('--over', over, { above: 0, atMost: MOST_MINUTES }),
     agoMinutes: ago === undefined ? 0 : numberWord('--ago', ago, { atLeast: 0, atMost: MOST_MINUTES }),
   };
+}
+
+/** The fluid of `--fluid`, or a WordsError that lists them. */
+export function fluidFlag(word: string | undefined): Fluid | undefined {
+  if (word === undefined || (FLUIDS as readonly string[]).includes(word)) return word as Fluid | undefined;
+  throw new WordsError(`--fluid is ${JSON.stringify(word)}; write one of ${FLUIDS.join(', ')}`);
 }
 
 function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {

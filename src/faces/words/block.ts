@@ -1,5 +1,6 @@
 import type { BlockAnswer, BlockPlan } from '../../block/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
+import { listWords } from './list.ts';
 import { saidMinutes, takesMinutes } from './minutes.ts';
 
 /** How a control is ordered, starting with a verb. */
@@ -27,11 +28,8 @@ export function controlOrders(
   nameOf: (id: string) => string,
 ): string {
   const orders = controls.map(({ control, at }) => controlOrder({ control, at: nameOf(at) }));
-  return list(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))));
+  return listWords(orders.map((order, at) => (at === 0 ? order : order[0].toLowerCase() + order.slice(1))));
 }
-
-const list = (words: readonly string[]) =>
-  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
 type Timed = Pick<BlockPlan['controls'][number], 'at' | 'control' | 'oilMinutes' | 'crewMinutes'>;
 
@@ -55,18 +53,18 @@ export function planSentences(
   nameOf: (id: string) => string = (id) => id,
 ): string[] {
   if (fluid === 'gasoline' && inlets.length > 0) {
-    const waters = plan.waters.length > 0 ? `Oil will reach ${list(plan.waters)}. ` : '';
+    const waters = plan.waters.length > 0 ? `Oil will reach ${listWords(plan.waters)}. ` : '';
     return [`No one goes near gasoline to block it. ${waters}Call now.`];
   }
   if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
   if (plan.controls.length === 0 && isTooLate) {
-    const waters = plan.waters.length > 0 ? ` It can get to ${list(plan.waters)}.` : '';
+    const waters = plan.waters.length > 0 ? ` It can get to ${listWords(plan.waters)}.` : '';
     const allTheSame = evenLate && evenLateSentence(evenLate, nameOf);
     return [`Nothing is sure to be in place before the oil.${waters} Call now.`, ...(allTheSame ? [allTheSame] : [])];
   }
   if (plan.controls.length === 0) {
     return plan.waters.length > 0
-      ? [`Nothing can be blocked here: oil gets to ${list(plan.waters)}. Call now.`]
+      ? [`Nothing can be blocked here: oil gets to ${listWords(plan.waters)}. Call now.`]
       : ['Blocking costs more than it saves here. Take the oil up and clean what it got into.'];
   }
   const when = isTimed ? whenSentence(plan.controls[0]) : null;
@@ -77,9 +75,9 @@ export function planSentences(
   ];
   const ponds = plan.controls.some(({ control }) => control === 'cover') ? 'If it ponds there, nothing' : 'Nothing';
   sentences.push(
-    plan.fouled.length > 0 ? `Oil still gets into ${list(plan.fouled)}.` : `${ponds} below gets oil in it.`,
+    plan.fouled.length > 0 ? `Oil still gets into ${listWords(plan.fouled)}.` : `${ponds} below gets oil in it.`,
   );
-  if (plan.waters.length > 0) sentences.push(`No plan keeps it out of ${list(plan.waters)}. Call now.`);
+  if (plan.waters.length > 0) sentences.push(`No plan keeps it out of ${listWords(plan.waters)}. Call now.`);
   return sentences;
 }
 
@@ -88,7 +86,7 @@ export function doNothingSentence(
   money: (amount: number) => string,
 ): string {
   if (inlets.length === 0) return 'Doing nothing fouls no structure.';
-  const waters = doNothingWaters.length > 0 ? ` and lets oil into ${list(doNothingWaters)}` : '';
+  const waters = doNothingWaters.length > 0 ? ` and lets oil into ${listWords(doNothingWaters)}` : '';
   return `Doing nothing costs ${money(doNothingCost)}${waters}.`;
 }
 

@@ -1,4 +1,5 @@
 import type { SpillAnswer } from '../../spill/index.ts';
+import { listWords } from './list.ts';
 import { saidMinutes } from './minutes.ts';
 
 /** The answer in a sentence or two: what oil reaches next, what it reaches in the end. `nameOf` writes an id with its name. */
@@ -7,7 +8,7 @@ export function spillSentences({ arrivals, outfalls, inlets }: SpillAnswer, name
   const next = arrivals.find(({ minutes }) => minutes > 0);
   const here = arrivals.filter(({ minutes }) => minutes <= 0).map(({ id }) => nameOf(id));
   const sentences = [
-    here.length > 0 ? `Oil can be at ${list(here)} now.` : '',
+    here.length > 0 ? `Oil can be at ${listWords(here)} now.` : '',
     next ? `${here.length > 0 ? 'Next is' : 'Oil is first at'} ${nameOf(next.id)}, ${saidMinutes(next.minutes)}.` : '',
   ];
   for (const { id, minutes, pastSeparator } of outfalls) {
@@ -18,9 +19,6 @@ export function spillSentences({ arrivals, outfalls, inlets }: SpillAnswer, name
   if (outfalls.length === 0) sentences.push('It reaches no outfall.');
   return sentences.filter((sentence) => sentence !== '');
 }
-
-const list = (words: readonly string[]) =>
-  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 
 /** What the times and litres rest on. */
 export function spillAssumptions(
@@ -34,7 +32,7 @@ export function spillAssumptions(
       ? 'The rain has fallen long enough for all of the yard to run.'
       : 'It is dry: the ground keeps some oil on the way.',
     ...defaultSentences(defaults),
-    ...(full.length > 0 ? [`More comes than ${list(full)} can carry: full, with water standing above.`] : []),
+    ...(full.length > 0 ? [`More comes than ${listWords(full)} can carry: full, with water standing above.`] : []),
     ...(fluid !== null && isThick ? ['This fluid is thick and runs slower than water.'] : []),
   ];
 }
@@ -44,7 +42,9 @@ const MOST_NAMED = 5;
 /** The defaults that times rest on, with the links they were used for. */
 function defaultSentences({ diameter, slope, flat }: SpillAnswer['defaults']): string[] {
   const named = (ids: readonly string[]) =>
-    ids.length > MOST_NAMED ? `${ids.slice(0, MOST_NAMED).join(', ')} and ${ids.length - MOST_NAMED} more` : list(ids);
+    ids.length > MOST_NAMED
+      ? `${ids.slice(0, MOST_NAMED).join(', ')} and ${ids.length - MOST_NAMED} more`
+      : listWords(ids);
   return [
     ...(diameter.length > 0 ? [`No size is on the map for ${named(diameter)}: taken as 300 mm.`] : []),
     ...(slope.length > 0 ? [`No slope or inverts are on the map for ${named(slope)}: taken as falling 1 in 100.`] : []),

@@ -4,6 +4,7 @@ import { flatOf, metresPerFlat, positionOf } from '../../../src/faces/web/map/fl
 import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/panel/amount-forms.ts';
 import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/panel/finding-words.ts';
 import { amountIn } from '../../../src/faces/web/panel/number-field.tsx';
+import { placeTrouble } from '../../../src/faces/web/state/device-place.ts';
 import {
   askedId,
   changeFinding,
@@ -14,7 +15,7 @@ import {
 } from '../../../src/faces/web/state/finding.ts';
 import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
-import { placeTrouble, standAt, standing } from '../../../src/faces/web/state/standing.ts';
+import { standAt, standing } from '../../../src/faces/web/state/standing.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
 
 const held: FindingSource = {

@@ -1,5 +1,5 @@
 import { blockExpected, type ExpectedAnswer } from '../../../block/index.ts';
-import { FLUIDS, type Fluid, type SiteMap } from '../../../site-map/index.ts';
+import type { Fluid, SiteMap } from '../../../site-map/index.ts';
 import { findSources } from '../../../sources/index.ts';
 import { cautionsFor, fluidAdvice } from '../../../spill/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
@@ -8,7 +8,7 @@ import { type FindingsSource, loadFindings } from '../findings.ts';
 import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, WordsError } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
-import type { SpillFlags } from '../spill-flags.ts';
+import { fluidFlag, type SpillFlags } from '../spill-flags.ts';
 
 interface Flags extends SpillFlags {
   findings: FindingsSource;
@@ -25,10 +25,7 @@ const SHOWN = 10;
 export async function blockFindings(file: string, flags: Flags): Promise<number> {
   const extra = RUNNING.find((word) => flags[word] !== undefined);
   if (extra) throw new WordsError(`--findings plans ahead of a spill and takes no --${extra}; leave one of them out`);
-  if (flags.fluid !== undefined && !(FLUIDS as readonly string[]).includes(flags.fluid)) {
-    throw new WordsError(`--fluid is ${JSON.stringify(flags.fluid)}; write one of ${FLUIDS.join(', ')}`);
-  }
-  const fluid = flags.fluid as Fluid | undefined;
+  const fluid = fluidFlag(flags.fluid);
   const drainage = loadDrainage(file);
   const findings = loadFindings(flags.findings, drainage.map);
   const { answer: found, problems } = findSources(drainage, findings, {});

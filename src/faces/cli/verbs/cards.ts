@@ -1,12 +1,21 @@
 import { createHash } from 'node:crypto';
-import { existsSync, writeFileSync } from 'node:fs';
 import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
 import type { Paper } from '../../cards/binder.ts';
 import { cardsPage } from '../../cards/cards-page.tsx';
 import { findChromium, printPdf } from '../../cards/print-pdf.ts';
-import { InputError, numberWord, output, readText, siteName, throwErrors, unitsOf, WordsError } from '../input.ts';
+import {
+  InputError,
+  numberWord,
+  output,
+  readText,
+  siteName,
+  throwErrors,
+  unitsOf,
+  WordsError,
+  writeOut,
+} from '../input.ts';
 import { heading, safe, table } from '../print.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 
@@ -49,7 +58,7 @@ export function cards(file: string, flags: CardsFlags): number {
     link,
     paper,
   });
-  write(flags.out, chromium === null ? page : pdfOf(chromium, page));
+  writeOut(flags.out, chromium === null ? page : pdfOf(chromium, page));
   const listed = made.map((card, at) => ({ zone: card.zone.id, page: at + 1, ...summary(card) }));
   output(flags.json, { cards: listed, paper }, () => cardsText(made, { out: flags.out, paper, map }));
   return 0;
@@ -123,15 +132,6 @@ function pdfOf(chromium: string, page: string): Buffer {
     throw new InputError([
       `cards: ${safe(chromium)} made no PDF (${safe((error as Error).message)}); write --out cards.html and print that from a browser`,
     ]);
-  }
-}
-
-function write(file: string, content: string | Buffer): void {
-  try {
-    writeFileSync(file, content);
-  } catch (error) {
-    const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
-    throw new InputError([safe(`${file}: ${why} (${(error as NodeJS.ErrnoException).code}); name another with --out`)]);
   }
 }
 

@@ -1,4 +1,3 @@
-import { existsSync, writeFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import {
   ACTIVITIES,
@@ -12,7 +11,7 @@ import {
   SNAP_M,
   writeSiteMap,
 } from '../../../site-map/index.ts';
-import { InputError, numberWord, output, readText, throwErrors, WordsError } from '../input.ts';
+import { numberWord, output, readText, throwErrors, WordsError, writeOut } from '../input.ts';
 import { bullets, heading, problemLine, safe } from '../print.ts';
 
 interface ImportFlags {
@@ -53,7 +52,7 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
     zones,
   });
   throwErrors(files.join(' '), imported.problems);
-  write(flags.out, writeSiteMap(imported.file));
+  writeOut(flags.out, writeSiteMap(imported.file));
   output(flags.json, { counts: imported.counts, problems: imported.problems }, () =>
     importText(imported, { out: flags.out, snapM }),
   );
@@ -65,15 +64,6 @@ const readLayer = (file: string): Layer => ({ name: file, text: readText(file) }
 function activityWord(word: string | undefined): Activity | undefined {
   if (word === undefined || (ACTIVITIES as readonly string[]).includes(word)) return word as Activity | undefined;
   throw new WordsError(`--activity is ${JSON.stringify(word)}; write one of ${ACTIVITIES.join(', ')}`);
-}
-
-function write(file: string, text: string): void {
-  try {
-    writeFileSync(file, text);
-  } catch (error) {
-    const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
-    throw new InputError([safe(`${file}: ${why} (${(error as NodeJS.ErrnoException).code}); name another with --out`)]);
-  }
 }
 
 function importText({ counts, problems }: Imported, { out, snapM }: { out: string; snapM: number }): string {

@@ -1,9 +1,6 @@
 import { signal } from '@preact/signals';
 import type { Position } from '../../../site-map/index.ts';
-import { formatNumber } from '../../../units/index.ts';
-import { type Flat, flatOf } from '../map/flat.ts';
-import type { FlatYard } from '../map/flat-yard.ts';
-import { yard } from './yard.ts';
+import { askDevice } from './device-place.ts';
 
 /** Where the person with this device stands: at a place of the map, or where the device says it is; null when not told. */
 export const standing = signal<string | Position | null>(null);
@@ -12,61 +9,18 @@ export const noPlace = signal<string | null>(null);
 /** Whether the device has been asked and has not answered yet. */
 export const isLocating = signal(false);
 
-/** A device farther from the yard than this is not in it, in metres. */
-const FARTHEST_OFF_M = 1_000;
-/** Beyond this a flat map tells distances no more. */
-const FARTHEST_TOLD_M = 100_000;
-/** A place that is not known better than this says nothing about a walk, in metres. */
-const ROUGHEST_M = 100;
-const PATIENCE_MS = 15_000;
-
 /** Says where one stands. */
 export function standAt(place: string | Position | null): void {
   standing.value = place;
   noPlace.value = null;
 }
 
-/** Asks the device where it is. It stays on the device: nothing is sent anywhere. */
+/** Stands where the device says it is. */
 export function standWhereDeviceIs(): void {
-  if (!isSecureContext || !navigator.geolocation) {
-    noPlace.value = 'This browser tells no place on this address: that takes https.';
-    return;
-  }
-  isLocating.value = true;
-  navigator.geolocation.getCurrentPosition(
-    ({ coords }) => {
-      isLocating.value = false;
-      const trouble = yard.value && placeTrouble(yard.value.flat, coords);
-      if (trouble) noPlace.value = trouble;
-      else standAt([coords.longitude, coords.latitude]);
+  askDevice(isLocating, {
+    found: ({ longitude, latitude }) => standAt([longitude, latitude]),
+    failed: (sentence) => {
+      noPlace.value = sentence;
     },
-    ({ code, PERMISSION_DENIED }) => {
-      isLocating.value = false;
-      noPlace.value =
-        code === PERMISSION_DENIED
-          ? 'This browser was not allowed to tell where it is.'
-          : 'This device could not tell where it is.';
-    },
-    { enableHighAccuracy: true, timeout: PATIENCE_MS },
-  );
+  });
 }
-
-/** What is wrong with a place that a device tells, in one sentence; null where it is in the yard, or near it. */
-export function placeTrouble(
-  { bounds, middle, metresPerUnit }: Pick<FlatYard, 'bounds' | 'middle' | 'metresPerUnit'>,
-  { longitude, latitude, accuracy }: Pick<GeolocationCoordinates, 'longitude' | 'latitude' | 'accuracy'>,
-): string | null {
-  const [x, y] = flatOf([longitude, latitude]);
-  const off: Flat = [
-    beyond(x - middle[0], bounds.left, bounds.right) * metresPerUnit,
-    beyond(y - middle[1], bounds.top, bounds.bottom) * metresPerUnit,
-  ];
-  const metres = Math.hypot(...off);
-  if (metres > FARTHEST_TOLD_M) return `This device is more than ${FARTHEST_TOLD_M / 1000} km from this yard.`;
-  if (metres > FARTHEST_OFF_M) return `This device is about ${kilometres(metres)} km from this yard.`;
-  if (accuracy > ROUGHEST_M) return `This device knows where it is only within ${kilometres(accuracy)} km.`;
-  return null;
-}
-
-const beyond = (value: number, low: number, high: number) => Math.max(0, low - value, value - high);
-const kilometres = (metres: number) => formatNumber(metres / 1000, metres < 10_000 ? 1 : 0);

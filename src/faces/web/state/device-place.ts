@@ -1,0 +1,62 @@
+import type { Signal } from '@preact/signals';
+import { formatNumber } from '../../../units/index.ts';
+import { type Flat, flatOf } from '../map/flat.ts';
+import type { FlatYard } from '../map/flat-yard.ts';
+import { yard } from './yard.ts';
+
+/** A device farther from the yard than this is not in it, in metres. */
+const FARTHEST_OFF_M = 1_000;
+/** Beyond this a flat map tells distances no more. */
+const FARTHEST_TOLD_M = 100_000;
+/** A place that is not known better than this says nothing about a walk, in metres. */
+const ROUGHEST_M = 100;
+const PATIENCE_MS = 15_000;
+
+/** Asks the device where it is, which stays on the device: a place in the yard or near it, or one sentence that says why not. */
+export function askDevice(
+  isAsking: Signal<boolean>,
+  { found, failed }: { found(coords: GeolocationCoordinates): void; failed(sentence: string): void },
+): void {
+  if (!isSecureContext || !navigator.geolocation) {
+    failed('This browser tells no place on this address: that takes https.');
+    return;
+  }
+  isAsking.value = true;
+  navigator.geolocation.getCurrentPosition(
+    ({ coords }) => {
+      isAsking.value = false;
+      const trouble = yard.value && placeTrouble(yard.value.flat, coords);
+      if (trouble) failed(trouble);
+      else found(coords);
+    },
+    ({ code, PERMISSION_DENIED }) => {
+      isAsking.value = false;
+      failed(
+        code === PERMISSION_DENIED
+          ? 'This browser was not allowed to tell where it is.'
+          : 'This device could not tell where it is.',
+      );
+    },
+    { enableHighAccuracy: true, timeout: PATIENCE_MS },
+  );
+}
+
+/** What is wrong with a place that a device tells, in one sentence; null where it is in the yard, or near it. */
+export function placeTrouble(
+  { bounds, middle, metresPerUnit }: Pick<FlatYard, 'bounds' | 'middle' | 'metresPerUnit'>,
+  { longitude, latitude, accuracy }: Pick<GeolocationCoordinates, 'longitude' | 'latitude' | 'accuracy'>,
+): string | null {
+  const [x, y] = flatOf([longitude, latitude]);
+  const off: Flat = [
+    beyond(x - middle[0], bounds.left, bounds.right) * metresPerUnit,
+    beyond(y - middle[1], bounds.top, bounds.bottom) * metresPerUnit,
+  ];
+  const metres = Math.hypot(...off);
+  if (metres > FARTHEST_TOLD_M) return `This device is more than ${FARTHEST_TOLD_M / 1000} km from this yard.`;
+  if (metres > FARTHEST_OFF_M) return `This device is about ${kilometres(metres)} km from this yard.`;
+  if (accuracy > ROUGHEST_M) return `This device knows where it is only within ${kilometres(accuracy)} km.`;
+  return null;
+}
+
+const beyond = (value: number, low: number, high: number) => Math.max(0, low - value, value - high);
+const kilometres = (metres: number) => formatNumber(metres / 1000, metres < 10_000 ? 1 : 0);
