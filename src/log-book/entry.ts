@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { explain, FLUIDS, instantOf, type Problem, problem, show } from '../site-map/index.ts';
 import { findingsFileSchema } from '../sources/index.ts';
+import { conditionSchema } from '../upkeep/index.ts';
 import { canonicalText } from './seal.ts';
 
 /** An entry of the log book as its writer makes it (contract §4), and what each kind says in its body. Unknown keys are kept. */
@@ -30,7 +31,13 @@ const findingBody = findingsFileSchema.shape.findings.element.extend({
 });
 
 const bodies = {
-  visit: z.looseObject({}),
+  visit: z.looseObject({
+    at: place.optional().describe('the structure that was looked at'),
+    since: time.optional().describe('when it was last emptied or known clean; left out, what the log book says'),
+    seen: z.enum(['clean', 'oil']).optional().describe('where no oil was measured'),
+    condition: conditionSchema.optional(),
+    note: z.string().optional(),
+  }),
   finding: findingBody,
   spill: z.looseObject({
     zone: place.optional(),

@@ -1,5 +1,6 @@
 /** What was seen and done: entries, their chain of hashes, checking it. */
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
+export { type DueVisit, dueVisits } from './due.ts';
 export {
   ENTRY_KINDS,
   type Entry,
@@ -20,5 +21,5 @@ export {
   unsealed,
 } from './seal.ts';
 export { readSealedEntry } from './sealed.ts';
-export { type DueWork, dueWork, findingsFileOf } from './standing.ts';
+export { type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
 export { CSV_TITLES, csvRow } from './table.ts';

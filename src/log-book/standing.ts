@@ -1,3 +1,5 @@
+import { instantOf } from '../site-map/index.ts';
+import { type Condition, type Emptied, oilIn } from '../upkeep/index.ts';
 import { correctedBy } from './chain.ts';
 import type { SealedEntry } from './seal.ts';
 
@@ -7,19 +9,63 @@ export function standingEntries(entries: readonly SealedEntry[]): SealedEntry[] 
   return entries.filter(({ id, kind }) => kind !== 'correction' && !corrected.has(id));
 }
 
+/** Oil that a visit found and nobody said since when is taken to have come within this time. */
+const UNKNOWN_SINCE_MS = 365 * 24 * 3600 * 1000;
+
 /**
- * The findings of a log book as a findings file (contract §2), for `readFindings`. A finding without an id of its own has
- * that of its entry. O(entries).
+ * The findings of a log book as a findings file (contract §2), for `readFindings`: those entered as such, and what visits
+ * saw. A finding without an id of its own has that of its entry. Where a visit does not say since when, that is the last
+ * pump-out; before any, a year before the first visit there. O(entries log entries).
  */
 export function findingsFileOf(entries: readonly SealedEntry[]): {
   format: string;
   version: number;
   findings: object[];
 } {
-  const findings = standingEntries(entries)
-    .filter(({ kind }) => kind === 'finding')
-    .map(({ id, body }) => ({ id, ...body }));
+  const standing = standingEntries(entries);
+  const since = new Map<string, string>();
+  const ofVisits = new Map<string, object>();
+  for (const entry of inTime(standing)) {
+    const place = String(entry.body.at);
+    if (isPumpOut(entry)) since.set(place, entry.at);
+    if (entry.kind !== 'visit') continue;
+    const { seen, condition = {} } = entry.body as { seen?: string; condition?: Condition };
+    const oil = oilIn(condition);
+    if (entry.body.at === undefined || (oil === null && seen === undefined)) continue;
+    if (!since.has(place)) since.set(place, new Date(timeOf(entry) - UNKNOWN_SINCE_MS).toISOString());
+    const { sludgeMm, sheenAtOutlet, sorbent } = condition;
+    ofVisits.set(entry.id, {
+      at: place,
+      since: entry.body.since ?? since.get(place),
+      seenAt: entry.at,
+      ...(oil === null
+        ? { seen }
+        : { amount: { thicknessMm: oil.litres / oil.areaM2, areaM2: oil.areaM2, factor: DIP_FACTOR } }),
+      sludgeMm,
+      sheenAtOutlet,
+      sorbent,
+    });
+  }
+  const findings = standing.flatMap(({ id, kind, body }) => {
+    const found = kind === 'finding' ? body : ofVisits.get(id);
+    return found ? [{ id, ...found }] : [];
+  });
   return { format: 'oilshed-findings', version: 1, findings };
+}
+
+/** A dip stick in each chamber is right within this factor two times in three. A guess. */
+const DIP_FACTOR = 1.2;
+
+const timeOf = ({ at }: SealedEntry, timeZone = 'UTC') => instantOf(at, timeZone) ?? 0;
+const inTime = (entries: readonly SealedEntry[]) => [...entries].sort((a, b) => timeOf(a) - timeOf(b));
+const isPumpOut = ({ kind, body }: SealedEntry) =>
+  kind === 'action' && body.action === 'pump-out' && body.at !== undefined;
+
+/** The pump-outs in a log book that still stand. O(entries). */
+export function emptiedOf(entries: readonly SealedEntry[], timeZone: string): Emptied[] {
+  return standingEntries(entries)
+    .filter(isPumpOut)
+    .map((entry) => ({ at: String(entry.body.at), emptiedAt: entry.at, emptiedMs: timeOf(entry, timeZone) }));
 }
 
 export interface DueWork {

@@ -131,3 +131,36 @@ export function chanceOver(
 export function meanRate({ points }: FillPosterior): number {
   return points.reduce((sum, { litresPerYear, weight }) => sum + weight * litresPerYear, 0);
 }
+
+/** Days at which the litres to come are told. */
+const FILL_DAYS = [0, 7, 14, 30, 45, 61, 91];
+/** Points of less weight than this move no bound that is drawn. */
+const DRAWN_WEIGHT = 1e-4;
+const HALVINGS = 14;
+
+/** The litres that a separator will hold over the next quarter: the middle, with 5 % and 95 % bounds. */
+export function fillByDays(
+  { points }: FillPosterior,
+  { litres, factor }: { litres: number; factor: number },
+): { days: number; litres: number; low: number; high: number }[] {
+  const heavy = { points: points.filter(({ weight }) => weight > DRAWN_WEIGHT) };
+  const total = heavy.points.reduce((sum, { weight }) => sum + weight, 0);
+  const over = (limitLitres: number, days: number) => chanceOver(heavy, { litres, factor, limitLitres, days }) / total;
+  return FILL_DAYS.map((days) => {
+    const at = (chance: number) => levelOver((level) => over(level, days), 1 - chance);
+    return { days, litres: at(0.5), low: at(0.05), high: at(0.95) };
+  });
+}
+
+/** The level that is passed with this chance: doubled until it is over, then halved in between. */
+function levelOver(over: (level: number) => number, chance: number): number {
+  let high = 1;
+  while (over(high) > chance && high < 1e6) high *= 2;
+  let low = high === 1 ? 0 : high / 2;
+  for (let step = 0; step < HALVINGS; step++) {
+    const middle = (low + high) / 2;
+    if (over(middle) > chance) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}

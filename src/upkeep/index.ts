@@ -1,2 +1,10 @@
 /** How full: volumes, condition, forecast of the limit, the next visit. */
-export { type FillState, findUpkeep, type SeparatorUpkeep, type UpkeepAnswer } from './upkeep.ts';
+export { type Condition, conditionSchema, type FillLimits, oilIn, type Step, stepsAfter } from './condition.ts';
+export {
+  type Emptied,
+  type FillState,
+  fillLimits,
+  findUpkeep,
+  type SeparatorUpkeep,
+  type UpkeepAnswer,
+} from './upkeep.ts';

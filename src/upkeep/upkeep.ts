@@ -1,7 +1,8 @@
 import { type Drainage, holdsOf, oilshed } from '../drainage/index.ts';
 import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding } from '../sources/index.ts';
-import { chanceOver, FEWEST_READINGS, learnFill, meanRate, type Reading } from './forecast.ts';
+import type { FillLimits } from './condition.ts';
+import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate, type Reading } from './forecast.ts';
 import { smallestCaughtUm } from './gravity.ts';
 
 /** How full a separator is: `watch` when its packs no longer suffice, `pump-out` at a limit. */
@@ -11,6 +12,8 @@ export interface SeparatorUpkeep {
   id: string;
   /** When it was last read, as written; null where nobody did. */
   readAt: string | null;
+  /** When it was pumped out after that reading, as written; else null. It holds nothing then, and days count from it. */
+  emptiedAt: string | null;
   /** Thickness of the oil, mm; null where it was not read, or the separator's size is not on the map. */
   oilMm: number | null;
   oilLitres: number | null;
@@ -34,8 +37,18 @@ export interface SeparatorUpkeep {
   /** Readings that the forecast rests on, and whether there is one. */
   readings: number;
   hasForecast: boolean;
+  /** Litres that it will hold, with 5 % and 95 % bounds, so many days after the last reading; empty without a forecast. */
+  fillByDays: { days: number; litres: number; low: number; high: number }[];
   /** The smallest droplet still caught at the design flow, µm, at the free depth; null with plates, or where size or flow is not on the map. */
   smallestCaughtUm: number | null;
+}
+
+/** A separator that was pumped out. */
+export interface Emptied {
+  at: string;
+  /** As written, and as ms since 1970. */
+  emptiedAt: string;
+  emptiedMs: number;
 }
 
 export interface UpkeepAnswer {
@@ -54,21 +67,21 @@ const DAYS_PER_YEAR = 365.25;
 
 /**
  * How full is each separator, and when is the next visit due? From findings at separators: amounts, clean looks,
- * `sludgeMm`, `sheenAtOutlet`. Days count from a separator's last reading, so the answer needs no clock. One grid for each
- * separator with four readings or more.
+ * `sludgeMm`, `sheenAtOutlet`; and from when it was pumped out. Days count from a separator's last reading, or from the
+ * pump-out after it, so the answer needs no clock. One grid for each separator with four readings or more.
  */
 export function findUpkeep(
   drainage: Drainage,
   findings: readonly Finding[],
+  emptied: readonly Emptied[] = [],
 ): { answer: UpkeepAnswer; problems: Problem[] } {
   const { map } = drainage;
   const separators = map.structures.filter(({ kind }) => kind === 'separator').sort((a, b) => byId(a.id, b.id));
   const answers = separators.map((separator) =>
-    upkeepOf(
-      drainage,
-      separator,
-      findings.filter(({ at }) => at === separator.id),
-    ),
+    upkeepOf(drainage, separator, {
+      findings: findings.filter(({ at }) => at === separator.id),
+      emptied: emptied.filter(({ at }) => at === separator.id),
+    }),
   );
   const problems = answers
     .filter(({ hasForecast }) => !hasForecast)
@@ -87,15 +100,18 @@ export function findUpkeep(
   return { answer: { separators: answers }, problems };
 }
 
-interface Sizes {
+interface Sizes extends FillLimits {
   areaM2: number | null;
   depthM: number | null;
   lengthM: number | null;
   widthM: number | null;
-  oilLimitMm: number;
-  sludgeLimitMm: number;
   designFlowLps: number | null;
-  packLitres: number | null;
+}
+
+/** The limits of a separator: the map's, else the usual ones. */
+export function fillLimits(separator: Structure): FillLimits {
+  const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(separator);
+  return { oilLimitMm, sludgeLimitMm, packLitres };
 }
 
 function sizesOf({ properties }: Structure): Sizes {
@@ -127,13 +143,24 @@ function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
   return [...amounts].reverse().find((areaM2) => areaM2 !== undefined) ?? null;
 }
 
-function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly Finding[]): SeparatorUpkeep {
+function upkeepOf(
+  drainage: Drainage,
+  separator: Structure,
+  { findings, emptied }: { findings: readonly Finding[]; emptied: readonly Emptied[] },
+): SeparatorUpkeep {
   const sizes = sizesOf(separator);
-  const seen = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
-  const readings = seen.filter(({ seen: what, source }) => what === 'amount' || what === 'clean' || source.amount);
-  const last = readings[readings.length - 1];
+  const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
+  const readings = all.filter(({ seen: what, source }) => what === 'amount' || what === 'clean' || source.amount);
+  const lastRead = readings.at(-1);
+  const pumpOut = emptied.reduce<Emptied | null>(
+    (latest, each) => (each.emptiedMs >= (latest?.emptiedMs ?? lastRead?.seenAtMs ?? 0) ? each : latest),
+    null,
+  );
+  // What was seen before it was pumped out is gone.
+  const seen = pumpOut ? all.filter(({ seenAtMs }) => seenAtMs > pumpOut.emptiedMs) : all;
+  const last = pumpOut ? EMPTY : lastRead && { litres: litresOf(lastRead), factor: factorOf(lastRead) };
   const areaM2 = areaOf(sizes, readings);
-  const oilLitres = last ? litresOf(last) : null;
+  const oilLitres = last?.litres ?? null;
   const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
   const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
   const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
@@ -145,12 +172,11 @@ function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly F
     ? learnFill(readings.map(readingOf), { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
     : null;
   const chance = (limit: number, days: number) =>
-    posterior && last
-      ? chanceOver(posterior, { litres: litresOf(last), factor: last.factor, limitLitres: limit, days })
-      : 0;
+    posterior && last ? chanceOver(posterior, { ...last, limitLitres: limit, days }) : 0;
   return {
     id: separator.id,
-    readAt: last?.source.seenAt ?? null,
+    readAt: lastRead?.source.seenAt ?? null,
+    emptiedAt: pumpOut?.emptiedAt ?? null,
     oilMm,
     oilLitres,
     sludgeMm,
@@ -162,6 +188,7 @@ function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly F
     limitChanceByDays: posterior
       ? TOLD_DAYS.map((days) => ({ days, chance: chance(limitLitres as number, days) }))
       : [],
+    fillByDays: posterior && last ? fillByDays(posterior, last) : [],
     packDays: posterior && packLitres !== null ? daysToHalf((days) => chance(packLitres, days)) : null,
     litresPerYear: posterior ? meanRate(posterior) : null,
     nextVisitDays: nextVisit(drainage.map, {
@@ -176,13 +203,16 @@ function upkeepOf(drainage: Drainage, separator: Structure, findings: readonly F
   };
 }
 
+const EMPTY = { litres: 0, factor: 1 };
+
 const litresOf = ({ seen, litres }: Finding) => (seen === 'clean' ? 0 : litres);
+const factorOf = ({ seen, factor }: Finding) => (seen === 'clean' ? 1 : factor);
 
 const readingOf = (finding: Finding): Reading => ({
   sinceMs: finding.sinceMs,
   seenAtMs: finding.seenAtMs,
   litres: litresOf(finding),
-  factor: finding.seen === 'clean' ? 1 : finding.factor,
+  factor: factorOf(finding),
 });
 
 /** The latest value that was written down; null where it never was. */

@@ -1,9 +1,10 @@
+import type { SealedEntry } from '../../log-book/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, readFindings } from '../../sources/index.ts';
 import { readText, throwErrors } from './input.ts';
 
-/** Where findings stand: a file's name, or the text of a findings file with what it is called in messages. */
-export type FindingsSource = string | { name: string; text: string };
+/** Where findings stand: a file's name, or what the log book has, with what it is called in messages. */
+export type FindingsSource = string | { name: string; text: string; entries: readonly SealedEntry[] };
 
 export const findingsName = (source: FindingsSource) => (typeof source === 'string' ? source : source.name);
 

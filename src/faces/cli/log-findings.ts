@@ -22,5 +22,5 @@ export async function logFindings({ site, data }: { site?: string; data?: string
     for await (const page of store.pages({ site: from })) entries.push(...page.map(({ text }) => JSON.parse(text)));
     return { from, entries };
   });
-  return { name: `${folder}, ${from}`, text: JSON.stringify(findingsFileOf(entries)) };
+  return { name: `${folder}, ${from}`, text: JSON.stringify(findingsFileOf(entries)), entries };
 }

@@ -7,10 +7,27 @@ export const thicknessWords = (mm: number, units: Units): string =>
 
 /** How full one separator is and what to do, most pressing first. */
 export function upkeepSentences(separator: SeparatorUpkeep, name: string, units: Units): string[] {
-  const { readAt, oilMm, oilLitres, sludgeMm, state, reasons, nextVisitDays, packDays, hasForecast, readings } =
-    separator;
+  const {
+    readAt,
+    emptiedAt,
+    oilMm,
+    oilLitres,
+    sludgeMm,
+    state,
+    reasons,
+    nextVisitDays,
+    packDays,
+    hasForecast,
+    readings,
+  } = separator;
   if (readAt === null && oilLitres === null) {
     return [`Nobody has read ${name} yet. Read it within ${nextVisitDays} days.`];
+  }
+  if (emptiedAt !== null) {
+    return [
+      `${name} was pumped out on ${emptiedAt.slice(0, 10)}, and nobody has read it since.`,
+      `Read it within ${nextVisitDays} ${nextVisitDays === 1 ? 'day' : 'days'} of that.`,
+    ];
   }
   const oil = oilLitres === null ? '' : `${formatVolume(oilLitres, units)} of oil`;
   const thick = oilMm === null ? '' : `, ${thicknessWords(oilMm, units)}`;

@@ -1,3 +1,4 @@
+import { emptiedOf } from '../../../log-book/index.ts';
 import { formatNumber } from '../../../units/index.ts';
 import { findUpkeep } from '../../../upkeep/index.ts';
 import { chanceWords, thicknessWords, UPKEEP_ASSUMED, upkeepSentences } from '../../words/upkeep.ts';
@@ -9,7 +10,9 @@ import { bullets, heading, safe, table } from '../print.ts';
 export function upkeep(file: string, flags: { findings: FindingsSource; json?: boolean }): number {
   const drainage = loadDrainage(file);
   const { map } = drainage;
-  const { answer, problems } = findUpkeep(drainage, loadFindings(flags.findings, map));
+  const { findings: source } = flags;
+  const emptied = typeof source === 'string' ? [] : emptiedOf(source.entries, map.site.timeZone ?? 'UTC');
+  const { answer, problems } = findUpkeep(drainage, loadFindings(source, map), emptied);
   output(flags.json, { ...answer, problems }, () => {
     const units = unitsOf(map);
     const nameOf = namesOf(map);

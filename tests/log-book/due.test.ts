@@ -1,0 +1,120 @@
+import { describe, expect, test } from 'vitest';
+import { dueVisits, emptiedOf, findingsFileOf, readEntry } from '../../src/log-book/index.ts';
+import { yard } from '../support/yard.ts';
+import { chainOf, idOf, madeEntry } from './made.ts';
+
+const drainage = yard({
+  site: { timeZone: 'America/Denver' },
+  zones: { Z1: { oilLitresPerYear: 40, drainsTo: 'CB-1' } },
+  structures: {
+    'CB-1': { kind: 'catch-basin' },
+    'SEP-1': { kind: 'separator', lengthM: 2, widthM: 1 },
+    'SEP-2': { kind: 'separator', lengthM: 2, widthM: 1 },
+    OUT: { kind: 'outfall' },
+  },
+  links: { P1: { from: 'CB-1', to: 'SEP-1' }, P2: { from: 'SEP-1', to: 'SEP-2' }, P3: { from: 'SEP-2', to: 'OUT' } },
+});
+const visit = (n: number, at: string, body: object) => madeEntry(n, { at, body: { at: 'SEP-1', ...body } });
+const dip = (oilMm: number, more = {}) => ({ condition: { chambers: [{ oilMm, areaM2: 2 }], ...more } });
+const pumpOut = (n: number, at: string) =>
+  madeEntry(n, { kind: 'action', at, body: { action: 'pump-out', at: 'SEP-1' } });
+
+describe('what visits saw', () => {
+  test('becomes findings: since the last pump-out, before any a year before the first visit', () => {
+    const { findings } = findingsFileOf(
+      chainOf([
+        visit(1, '2026-03-01T12:00:00Z', dip(4, { sludgeMm: 20 })),
+        visit(2, '2026-04-01T12:00:00Z', dip(6)),
+        pumpOut(3, '2026-05-01T12:00:00Z'),
+        visit(4, '2026-06-01T12:00:00Z', dip(2, { sheenAtOutlet: true })),
+        visit(5, '2026-07-01T12:00:00Z', { since: '2026-06-15', ...dip(1) }),
+        visit(6, '2026-07-02T12:00:00Z', { at: 'CB-1', seen: 'clean' }),
+        madeEntry(7),
+      ]),
+    );
+    expect(JSON.parse(JSON.stringify(findings))).toEqual([
+      {
+        id: idOf(1),
+        at: 'SEP-1',
+        since: '2025-03-01T12:00:00.000Z',
+        seenAt: '2026-03-01T12:00:00Z',
+        amount: { thicknessMm: 4, areaM2: 2, factor: 1.2 },
+        sludgeMm: 20,
+      },
+      expect.objectContaining({ id: idOf(2), since: '2025-03-01T12:00:00.000Z' }),
+      expect.objectContaining({ id: idOf(4), since: '2026-05-01T12:00:00Z', sheenAtOutlet: true }),
+      expect.objectContaining({ id: idOf(5), since: '2026-06-15' }),
+      expect.objectContaining({ id: idOf(6), at: 'CB-1', seen: 'clean' }),
+    ]);
+  });
+
+  test('in chambers of different size: litres add up, not millimetres', () => {
+    const chambers = [
+      { name: 'inlet', oilMm: 10, areaM2: 1 },
+      { name: 'outlet', oilMm: 1, areaM2: 3 },
+    ];
+    const entries = chainOf([visit(1, '2026-03-01T12:00:00Z', { condition: { chambers } })]);
+    expect(dueVisits(entries, drainage).visits.find(({ id }) => id === 'SEP-1')?.oilLitres).toBeCloseTo(13, 9);
+  });
+});
+
+describe('the next visit', () => {
+  test('is due so many days after the last reading, or after the pump-out that followed it', () => {
+    const before = chainOf([visit(1, '2026-03-01T18:00:00-07:00', dip(26, { sludgeMm: 150 }))]);
+    const [full, unread] = dueVisits(before, drainage).visits;
+    expect(full).toMatchObject({ id: 'SEP-1', state: 'pump-out', nextVisitDays: 1, due: '2026-03-02', oilLitres: 52 });
+    // Nobody read the second one: a month after the book began.
+    expect(unread).toMatchObject({ id: 'SEP-2', due: '2026-03-31', readAt: null });
+    const after = chainOf([
+      visit(1, '2026-03-01T18:00:00-07:00', dip(26, { sludgeMm: 150 })),
+      pumpOut(2, '2026-03-02T09:00:00-07:00'),
+    ]);
+    expect(dueVisits(after, drainage).visits.find(({ id }) => id === 'SEP-1')).toMatchObject({
+      state: 'fine',
+      oilLitres: 0,
+      sludgeMm: null,
+      emptiedAt: '2026-03-02T09:00:00-07:00',
+      due: '2026-04-01',
+    });
+    expect(emptiedOf(after, 'UTC')).toEqual([
+      { at: 'SEP-1', emptiedAt: '2026-03-02T09:00:00-07:00', emptiedMs: Date.UTC(2026, 2, 2, 16) },
+    ]);
+  });
+
+  test('moves when a reading is corrected, and nothing is due in an empty book', () => {
+    const entries = chainOf([
+      visit(1, '2026-03-01T12:00:00Z', dip(26)),
+      visit(2, '2026-03-02T12:00:00Z', dip(2)),
+      madeEntry(3, { kind: 'correction', body: { corrects: idOf(2), note: 'that was SEP-2' } }),
+    ]);
+    const uncorrected = dueVisits(entries.slice(0, 2), drainage).visits.find(({ id }) => id === 'SEP-1');
+    expect(uncorrected).toMatchObject({ due: '2026-04-01', oilLitres: 4 });
+    expect(dueVisits(entries, drainage).visits[0]).toMatchObject({ due: '2026-03-02', oilLitres: 52 });
+    expect(dueVisits([], drainage).visits).toEqual([]);
+  });
+
+  test('what does not fit the map is told, and the rest counts', () => {
+    const entries = chainOf([
+      visit(1, '2026-03-01T12:00:00Z', { ...dip(3), at: 'SEP-9' }),
+      visit(2, '2026-03-02T12:00:00Z', dip(2)),
+    ]);
+    const { visits, problems } = dueVisits(entries, drainage);
+    expect(problems.map(({ code, id }) => [code, id])).toEqual([['unknown-id', idOf(1)]]);
+    expect(visits.find(({ id }) => id === 'SEP-1')?.oilLitres).toBeCloseTo(4, 9);
+  });
+});
+
+test('a visit is refused with everything that is wrong in it', () => {
+  const { problems } = readEntry(
+    madeEntry(1, {
+      body: { at: 'SEP-1', seen: 'dry', condition: { chambers: [{ oilMm: -1, areaM2: 0 }], packs: 'gone', debris: 1 } },
+    }),
+  );
+  expect(problems.map(({ field }) => field).sort()).toEqual([
+    'body.condition.chambers[0].areaM2',
+    'body.condition.chambers[0].oilMm',
+    'body.condition.debris',
+    'body.condition.packs',
+    'body.seen',
+  ]);
+});
