@@ -1,3 +1,12 @@
 /** Where kits stand: spots, exact placement, what each holds. */
 export type { KitContents } from './contents.ts';
-export { findKits, type KitsAnswer, type KitsQuestion, type PlacedKit } from './kits.ts';
+export {
+  type CurveSoFar,
+  findKits,
+  type KitsAnswer,
+  type KitsPlan,
+  type KitsQuestion,
+  kitsCurve,
+  type PlacedKit,
+  planKits,
+} from './kits.ts';

@@ -44,15 +44,14 @@ export interface PlacedKit {
   meanWithout: number | null;
 }
 
-export interface KitsAnswer {
+/** Where kits should stand, for one question. */
+export interface KitsPlan {
   kits: PlacedKit[];
   /** Minutes on foot from a zone's middle to its kit, weighted by what the zone is expected to release. */
   meanMinutes: number;
   worstMinutes: number;
   /** 0 where it is proved to be the best; else by how much it may be off. */
   gap: number;
-  /** The least mean for other numbers of new kits. */
-  curve: { count: number; meanMinutes: number }[];
   /** Zones beyond `withinMinutes`; empty where that was not asked. */
   beyond: string[];
   /** Fuelling zones farther from a kit than the rule of one state allows (check C5). */
@@ -61,47 +60,97 @@ export interface KitsAnswer {
   spots: number;
 }
 
-export interface KitsReply {
-  answer: KitsAnswer | null;
-  problems: Problem[];
+export interface KitsAnswer extends KitsPlan {
+  /** The least mean for other numbers of new kits. */
+  curve: CurvePoint[];
+}
+
+export interface CurvePoint {
+  count: number;
+  meanMinutes: number;
+}
+
+/** The curve so far, and how much of it has been worked out, 0 to 1. */
+export interface CurveSoFar {
+  points: CurvePoint[];
+  part: number;
 }
 
 /** A spill kit within 25 ft of all fuelling (Washington State source-control manual, check C5, SEEN). A hint, not a law elsewhere. */
 const FUELING_RULE_M = 7.62;
 const CURVE_LENGTH = 8;
 
+/** Where should kits stand? The plan, and the least mean for one to eight new kits, by the given solver. */
+export function findKits(
+  drainage: Drainage,
+  question: KitsQuestion,
+  solve: IntegerSolver,
+): { answer: KitsAnswer | null; problems: Problem[] } {
+  const { answer, problems } = planKits(drainage, question, solve);
+  if (!answer) return { answer, problems };
+  const curve = [...kitsCurve(drainage, question, solve)].at(-1)?.points ?? [];
+  return { answer: { ...answer, curve }, problems };
+}
+
 /**
  * Where should kits stand? N of the map's spots, so that the mean walk from a zone's middle to its nearest kit, weighted
  * by the zone's expected release, is least; or, with `withinMinutes`, so that most of that weight (or, without a count,
  * all of it with the fewest kits) is within so many minutes. All exact, by the given solver. One walk for each zone and
- * one program for each point of the curve.
+ * one program, two with both.
  */
-export function findKits(drainage: Drainage, question: KitsQuestion, solve: IntegerSolver): KitsReply {
+export function planKits(
+  drainage: Drainage,
+  question: KitsQuestion,
+  solve: IntegerSolver,
+): { answer: KitsPlan | null; problems: Problem[] } {
+  const { yard, problems } = yardOf(drainage, question);
+  if (!yard) return { answer: null, problems };
+  const placed = place(yard, question, solve);
+  if (!placed) return { answer: null, problems: [...problems, noPlan()] };
+  return { answer: planOf(yard, question, placed), problems };
+}
+
+/** The least mean for one to eight new kits, or as many as there are spots: a number of kits, and a program, at each step. */
+export function* kitsCurve(
+  drainage: Drainage,
+  { keep }: Pick<KitsQuestion, 'keep'>,
+  solve: IntegerSolver,
+): Generator<CurveSoFar> {
+  const { yard } = yardOf(drainage, { keep });
+  if (!yard) return;
+  const { spots, median } = yard;
+  const most = Math.min(CURVE_LENGTH, spots.length - median.fixed.length);
+  const points: CurvePoint[] = [];
+  for (let count = 1; count <= most; count++) {
+    const best = pMedian({ ...median, count }, solve);
+    if (best) points.push({ count, meanMinutes: meanOf(median, best.open) });
+    yield { points: [...points], part: count / most };
+  }
+}
+
+/** What programs are made of; null, with the problem, where there is nothing to place. */
+function yardOf(drainage: Drainage, question: KitsQuestion): { yard: Yard | null; problems: Problem[] } {
   const { map } = drainage;
   const kept = question.keep ? standingKits(map) : [];
   const free = spotsOf(map);
   const spots = [...kept, ...free];
   const problems = checkQuestion(question, free, map.zones.length);
-  if (problems.some(({ severity }) => severity === 'error')) return { answer: null, problems };
+  if (problems.some(({ severity }) => severity === 'error')) return { yard: null, problems };
   const walks = walksFrom(drainage, spots);
   const cut = walks.filter(({ row }) => row.every((minutes) => !Number.isFinite(minutes)));
   problems.push(...cut.map(({ zone }) => noWay(zone)));
   const reached = walks.filter((walk) => !cut.includes(walk));
-  if (reached.length === 0) return { answer: null, problems: [...problems, nobodyWalks()] };
-  const yard: Yard = {
-    drainage,
-    spots,
-    reached,
-    median: {
-      distance: reached.map(({ row }) => row),
-      weight: weightsOf(reached.map(({ zone }) => zone)),
-      fixed: kept.map((_, at) => at),
-    },
+  if (reached.length === 0) return { yard: null, problems: [...problems, nobodyWalks()] };
+  const median = {
+    distance: reached.map(({ row }) => row),
+    weight: weightsOf(reached.map(({ zone }) => zone)),
+    fixed: kept.map((_, at) => at),
   };
-  const placed = place(yard, question, solve);
-  if (!placed) return { answer: null, problems: [...problems, noPlan()] };
-  return { answer: answerOf(yard, question, { ...placed, solve }), problems };
+  return { yard: { drainage, spots, reached, median }, problems };
 }
+
+const meanOf = (median: Yard['median'], open: readonly number[]) =>
+  costOf(median, open) / median.weight.reduce((sum, weight) => sum + weight, 0);
 
 interface Walk {
   zone: Zone;
@@ -138,14 +187,8 @@ function place(
     : mostWithin({ ...median, count }, withinMinutes, solve);
 }
 
-function answerOf(
-  yard: Yard,
-  { withinMinutes }: KitsQuestion,
-  { open, gap, solve }: { open: number[]; gap: number; solve: IntegerSolver },
-): KitsAnswer {
+function planOf(yard: Yard, { withinMinutes }: KitsQuestion, { open, gap }: { open: number[]; gap: number }): KitsPlan {
   const { drainage, spots, reached, median } = yard;
-  const total = median.weight.reduce((sum, weight) => sum + weight, 0);
-  const mean = (kits: readonly number[]) => costOf(median, kits) / total;
   const servedBy = median.distance.map((row) => nearest(row, open));
   const kits = open.map((spot): PlacedKit => {
     const { id, position, isTaken, cost } = spots[spot];
@@ -162,35 +205,22 @@ function answerOf(
       farthestMinutes: minutes.length > 0 ? Math.max(...minutes) : null,
       contents,
       refill: isTaken && id !== null ? refillFor(drainage.map, id, contents) : null,
-      meanWithout: others.length > 0 ? mean(others) : null,
+      meanWithout: others.length > 0 ? meanOf(median, others) : null,
     };
   });
   const beyond = reached.filter((_, client) => servedBy[client].distance > (withinMinutes ?? Number.POSITIVE_INFINITY));
   return {
     kits,
-    meanMinutes: mean(open),
+    meanMinutes: meanOf(median, open),
     worstMinutes: servedBy.reduce((most, { distance }) => Math.max(most, distance), 0),
     gap,
-    curve: curveOf(yard, { mean, solve }),
     beyond: beyond.map(({ zone }) => zone.id),
     fuelingFar: fuelingFar(yard, open),
     spots: spots.length,
   };
 }
 
-/** The least mean for one to eight new kits, or as many as there are spots. */
-function curveOf(
-  { spots, median }: Yard,
-  { mean, solve }: { mean: (open: readonly number[]) => number; solve: IntegerSolver },
-): KitsAnswer['curve'] {
-  const most = Math.min(CURVE_LENGTH, spots.length - median.fixed.length);
-  return Array.from({ length: most }, (_, at) => at + 1).flatMap((count) => {
-    const best = pMedian({ ...median, count }, solve);
-    return best ? [{ count, meanMinutes: mean(best.open) }] : [];
-  });
-}
-
-function fuelingFar({ reached, spots }: Yard, open: readonly number[]): KitsAnswer['fuelingFar'] {
+function fuelingFar({ reached, spots }: Yard, open: readonly number[]): KitsPlan['fuelingFar'] {
   return reached
     .filter(({ zone }) => zone.properties.activity === 'fueling')
     .map(({ zone }) => ({

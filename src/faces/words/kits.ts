@@ -1,4 +1,4 @@
-import type { KitContents, KitsAnswer, PlacedKit } from '../../kits/index.ts';
+import type { KitContents, KitsPlan, PlacedKit } from '../../kits/index.ts';
 import { formatNumber, formatVolume, type Units } from '../../units/index.ts';
 
 /** Minutes of walking, to a tenth: "1.4 min". */
@@ -14,7 +14,7 @@ export const namesWords = (ids: readonly string[], nameOf: (id: string) => strin
 
 /** The answer in a sentence or two: how far a kit is, and whether that is the best there is. */
 export function kitsSentences(
-  { kits, meanMinutes, worstMinutes, gap, beyond }: KitsAnswer,
+  { kits, meanMinutes, worstMinutes, gap, beyond }: KitsPlan,
   withinMinutes: number | undefined,
   nameOf: (id: string) => string,
 ): string[] {
@@ -77,7 +77,7 @@ export function contentsWords({ sorbentLitres, covers, plugs, booms }: Partial<K
 }
 
 /** What the places rest on. */
-export function kitsAssumptions({ spots }: KitsAnswer, hasBuildings: boolean): string[] {
+export function kitsAssumptions({ spots }: KitsPlan, hasBuildings: boolean): string[] {
   return [
     `${spots} places were looked at. Each zone counts by the oil it is expected to release, and walks from its middle.`,
     hasBuildings

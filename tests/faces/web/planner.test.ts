@@ -8,6 +8,7 @@ import type { Request, Response } from '../../../src/faces/web/compute/protocol.
 import { serve } from '../../../src/faces/web/compute/serve.ts';
 import { budgetAt, placeOfBudget } from '../../../src/faces/web/panel/budget-scale.ts';
 import { shoppingList } from '../../../src/faces/web/state/plan-csv.ts';
+import { findKits } from '../../../src/kits/index.ts';
 import { findMeasures } from '../../../src/measures/index.ts';
 import { readSiteMap } from '../../../src/site-map/index.ts';
 
@@ -41,6 +42,25 @@ describe('what the planner’s worker answers', () => {
     const ids = new Set(readSiteMap(gravel).map.others.map(({ id }) => id));
     expect((await spotsOf(gravel))?.every((spot) => spot !== null && ids.has(spot))).toBe(true);
     expect(await spotsOf(garage)).toEqual(inGarage);
+  });
+
+  test('the answer comes before the curve; the curve comes a number of kits at a time, as all at once, and once for a map', async () => {
+    const { answers, solved } = planner();
+    expect((await answers.kits({ mapText: gravel, count: 2, keep: false })).answer).not.toHaveProperty('curve');
+    expect(solved()).toBe(1);
+    const parts: number[] = [];
+    let soFar = await answers.kitsCurve({ mapText: gravel, keep: false });
+    for (; soFar.part < 1; soFar = await answers.kitsCurve({ mapText: gravel, keep: false })) parts.push(soFar.part);
+    const after = solved();
+    expect(parts).toEqual(soFar.points.slice(1).map((_, at) => (at + 1) / soFar.points.length));
+    const drainage = compileDrainage(readSiteMap(gravel).map);
+    expect(soFar.points).toEqual(findKits(drainage, { count: 2 }, solver).answer?.curve);
+    expect(await answers.kitsCurve({ mapText: gravel, keep: false })).toEqual(soFar);
+    expect(solved()).toBe(after);
+    // Kits that stay make another curve.
+    const kept = await answers.kitsCurve({ mapText: gravel, keep: true });
+    expect(kept.points[0].meanMinutes).toBeLessThanOrEqual(soFar.points[0].meanMinutes);
+    expect(solved()).toBe(after + 1);
   });
 
   test('without a budget one is taken, and more is not spent; with one it is kept to', async () => {

@@ -1,6 +1,6 @@
 import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
 import type { MapReport } from '../../../drainage/index.ts';
-import type { KitsAnswer, KitsQuestion } from '../../../kits/index.ts';
+import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
 import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
 import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
 import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
@@ -39,6 +39,8 @@ export interface Asks {
   block: BlockQuestion;
   /** Where kits should stand. */
   kits: KitsQuestion & OfMap;
+  /** The next step of what more kits would do; from its start where it has not been begun for this map and these kits. */
+  kitsCurve: Pick<KitsQuestion, 'keep'> & OfMap;
   /** What keeps out most oil for a budget; null leaves the budget to the answer. */
   measures: { budget: number | null } & OfMap;
   /** The next step of the money–litres frontier; from its start where it has not been begun for this map. */
@@ -64,7 +66,8 @@ export interface Replies {
   findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
-  kits: { answer: KitsAnswer | null; problems: Problem[] };
+  kits: { answer: KitsPlan | null; problems: Problem[] };
+  kitsCurve: CurveSoFar;
   /** `budget` is what the answer is for, `total` what all measures would cost. */
   measures: { answer: MeasuresPlan | null; budget: number; total: number; problems: Problem[] };
   frontier: FrontierSoFar;
@@ -73,7 +76,7 @@ export interface Replies {
 export type Task = keyof Asks;
 
 /** What needs the solver: these run in a worker of their own, so that no other question waits for them. */
-export const PLANNER_TASKS = ['kits', 'measures', 'frontier'] as const;
+export const PLANNER_TASKS = ['kits', 'kitsCurve', 'measures', 'frontier'] as const;
 export type PlannerTask = (typeof PLANNER_TASKS)[number];
 
 export interface Request<T extends Task = Task> {

@@ -54,3 +54,15 @@ function Dot({ point }: { point: CurvePoint }) {
     </g>
   );
 }
+
+/** Stands where a curve will be while it is worked out; `part` from 0 to 1. */
+export function CurveProgress({ part }: { part: number }) {
+  return (
+    <p class="curve-progress">
+      <label>
+        Working out the curve
+        <progress max="1" value={part} />
+      </label>
+    </p>
+  );
+}

@@ -1,4 +1,4 @@
-import type { KitsAnswer } from '../../../kits/index.ts';
+import type { KitsPlan } from '../../../kits/index.ts';
 import { formatMoney, formatNumber, METRES_PER_FOOT } from '../../../units/index.ts';
 import {
   contentsWords,
@@ -17,6 +17,7 @@ import {
   isKept,
   isPlacing,
   kits,
+  kitsCurve,
   type LetteredKit,
   letteredKits,
   mostNewKits,
@@ -25,7 +26,7 @@ import {
   withinMinutes,
 } from '../state/plan.ts';
 import { currency, nameOf, units, yard } from '../state/yard.ts';
-import { Curve } from './curve.tsx';
+import { Curve, CurveProgress } from './curve.tsx';
 import { NumberField } from './number-field.tsx';
 import { usePickedInSight } from './picked-in-sight.ts';
 import { ProblemList } from './problem-list.tsx';
@@ -47,7 +48,7 @@ export function KitsPart() {
       {answer && (
         <>
           <KitList answer={answer} />
-          <KitsCurve answer={answer} />
+          <KitsCurve />
           <Hints answer={answer} />
           <Assumed answer={answer} />
         </>
@@ -58,7 +59,7 @@ export function KitsPart() {
 
 /** What to do first, for the screen and the page alike. */
 export function spokenKits(): string {
-  if (!kits.value) return 'Working it out …';
+  if (!kits.value) return isPlacing.value ? 'Working it out …' : 'This could not be worked out.';
   if (!kits.value.answer) return 'No kit can be placed on this map yet.';
   return newKitsSentence(letteredKits.value.filter(({ isStanding }) => !isStanding).map(kitPlace));
 }
@@ -123,7 +124,7 @@ function KitsProblems() {
   return problems.length > 0 ? <ProblemList problems={problems} isOnMap={(id) => zones.has(id)} /> : null;
 }
 
-function KitList({ answer }: { answer: KitsAnswer }) {
+function KitList({ answer }: { answer: KitsPlan }) {
   return (
     <section aria-labelledby="kit-list">
       <h2 id="kit-list">Each kit</h2>
@@ -195,32 +196,37 @@ export function holdsSentence({ isStanding, contents, refill }: LetteredKit): st
   return isStanding ? `The map does not say what it holds. It needs ${words}.` : `Fill it with ${words}.`;
 }
 
-function KitsCurve({ answer: { curve } }: { answer: KitsAnswer }) {
-  if (curve.length < 2) return null;
+function KitsCurve() {
+  const { points: curve, part } = kitsCurve.value ?? { points: [], part: 0 };
+  if (part === 1 && curve.length < 2) return null;
   const digits = walkDigits(curve.map(({ meanMinutes }) => meanMinutes));
   const most = Math.max(...curve.map(({ meanMinutes }) => meanMinutes));
   const isOfCount = withinMinutes.value === undefined;
   return (
     <section>
       <h2>Mean walk by number of new kits, in minutes</h2>
-      <Curve
-        label={curve
-          .map(({ count, meanMinutes }) => `${count}: ${formatNumber(meanMinutes, digits)} minutes`)
-          .join('; ')}
-        points={curve.map(({ count, meanMinutes }, at) => ({
-          across: at / (curve.length - 1),
-          up: most > 0 ? meanMinutes / most : 0,
-          over: formatNumber(meanMinutes, digits),
-          under: String(count),
-          isNow: isOfCount && count === newKits.value,
-        }))}
-      />
+      {part < 1 ? (
+        <CurveProgress part={part} />
+      ) : (
+        <Curve
+          label={curve
+            .map(({ count, meanMinutes }) => `${count}: ${formatNumber(meanMinutes, digits)} minutes`)
+            .join('; ')}
+          points={curve.map(({ count, meanMinutes }, at) => ({
+            across: at / (curve.length - 1),
+            up: most > 0 ? meanMinutes / most : 0,
+            over: formatNumber(meanMinutes, digits),
+            under: String(count),
+            isNow: isOfCount && count === newKits.value,
+          }))}
+        />
+      )}
     </section>
   );
 }
 
 /** A rule of one state. It can be put away. */
-function Hints({ answer: { fuelingFar } }: { answer: KitsAnswer }) {
+function Hints({ answer: { fuelingFar } }: { answer: KitsPlan }) {
   if (fuelingFar.length === 0) return null;
   return (
     <section>
@@ -250,7 +256,7 @@ function fuelingWords(name: string, metres: number): string {
   return `${name} has its nearest kit ${far} away. One state asks for 25 ft (7.6 m) at all fuelling; where you are it may not be a rule.`;
 }
 
-function Assumed({ answer }: { answer: KitsAnswer }) {
+function Assumed({ answer }: { answer: KitsPlan }) {
   const hasBuildings = yard.value?.map.others.some(({ properties }) => properties.kind === 'building') ?? false;
   return (
     <section>

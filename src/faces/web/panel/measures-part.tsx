@@ -8,7 +8,7 @@ import { pick, pickedId } from '../state/picked.ts';
 import { budget, frontier, isBudgeting, measures } from '../state/plan.ts';
 import { currency, nameOf, units } from '../state/yard.ts';
 import { budgetAt, placeOfBudget } from './budget-scale.ts';
-import { Curve, type CurvePoint } from './curve.tsx';
+import { Curve, type CurvePoint, CurveProgress } from './curve.tsx';
 import { NumberField } from './number-field.tsx';
 import { usePickedInSight } from './picked-in-sight.ts';
 import { ProblemList } from './problem-list.tsx';
@@ -50,7 +50,7 @@ export function MeasuresPart() {
 
 /** The answer in sentences, for the screen and the page alike. */
 export function spokenMeasures(shown: Shown | null): string[] {
-  if (!shown) return ['Working it out …'];
+  if (!shown) return [isBudgeting.value ? 'Working it out …' : 'This could not be worked out.'];
   if (!shown.answer) return ['No plan could be worked out.'];
   if (shown.total === 0) return ['No measure of the table suits this map.'];
   return measuresSentences(shown.answer, shown.budget, { money, units: units.value });
@@ -195,14 +195,7 @@ function MoneyCurve({ total, answer }: { total: number; answer: NonNullable<Show
   return (
     <section>
       <h2>What money can keep out</h2>
-      {!isDone && (
-        <p class="curve-progress">
-          <label>
-            Working out the curve
-            <progress max="1" value={soFar?.part ?? 0} />
-          </label>
-        </p>
-      )}
+      {!isDone && <CurveProgress part={soFar?.part ?? 0} />}
       {isDone && last && points.length > 1 && (
         <>
           <Curve

@@ -11,6 +11,7 @@ import {
   isKept,
   isPlacing,
   kits,
+  kitsCurve,
   measures,
   newKits,
   planPart,
@@ -82,7 +83,21 @@ async function askKits(question: Asks['kits']): Promise<void> {
   if (!outcome) return;
   isPlacing.value = false;
   if ('failed' in outcome) return tellFault(outcome.failed);
-  if (yard.value?.mapText === question.mapText) kits.value = outcome.reply;
+  if (yard.value?.mapText !== question.mapText) return;
+  kits.value = outcome.reply;
+  if (outcome.reply.answer) void askKitsCurve(question);
+}
+
+/** One number of kits after the other, after the answer, and no longer than it is looked at. */
+async function askKitsCurve({ mapText, keep }: Asks['kits']): Promise<void> {
+  const isWanted = () => yard.value?.mapText === mapText && isKept.value === keep && asking.value === 'kits';
+  for (let part = 0; part < 1 && isWanted(); ) {
+    const outcome = await ask('kitsCurve', { mapText, keep });
+    if (!outcome) return;
+    if ('failed' in outcome) return tellFault(outcome.failed);
+    part = outcome.reply.part;
+    if (isWanted()) kitsCurve.value = outcome.reply;
+  }
 }
 
 async function askMeasures(open: OpenYard, money: number | null): Promise<void> {

@@ -1,5 +1,5 @@
 import { batch, computed, signal } from '@preact/signals';
-import type { PlacedKit } from '../../../kits/index.ts';
+import type { CurveSoFar, PlacedKit } from '../../../kits/index.ts';
 import type { FrontierSoFar, MeasureEffect } from '../../../measures/index.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { yard } from './yard.ts';
@@ -20,6 +20,8 @@ export const budget = signal<number | null>(null);
 
 /** The last answers, and whether newer ones are on their way. */
 export const kits = signal<Replies['kits'] | null>(null);
+/** What more kits would do, for the kits that are kept or not. */
+export const kitsCurve = signal<CurveSoFar | null>(null);
 export const measures = signal<Replies['measures'] | null>(null);
 export const frontier = signal<FrontierSoFar | null>(null);
 export const isPlacing = signal(false);
@@ -60,6 +62,7 @@ export const chosenMeasures = computed((): readonly MeasureEffect[] => measures.
 export function forgetPlan(): void {
   batch(() => {
     kits.value = null;
+    kitsCurve.value = null;
     measures.value = null;
     frontier.value = null;
     budget.value = null;
