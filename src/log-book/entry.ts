@@ -62,7 +62,12 @@ const bodies = {
     at: place.optional(),
     note: z.string().optional(),
   }),
-  corrective: z.looseObject({ due: time, closed: time.optional(), note: z.string() }),
+  corrective: z.looseObject({
+    due: time,
+    closed: time.optional(),
+    closes: uuid.optional().describe('with `closed`: the entry of the work that was done'),
+    note: z.string(),
+  }),
   sample: z.looseObject({
     at: place,
     results: z.union([z.array(z.unknown()), z.record(z.string(), z.unknown())], { error: 'a list or an object' }),

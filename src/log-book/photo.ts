@@ -3,7 +3,8 @@ export const LARGEST_PHOTO = 12 * 1024 * 1024;
 
 const HEIC_BRANDS = ['heic', 'heix', 'heim', 'heis', 'hevc', 'hevx', 'mif1', 'msf1'];
 
-const text = (bytes: Uint8Array, from: number, to: number) => String.fromCharCode(...bytes.subarray(from, to));
+/** Bytes as text, one character a byte. */
+export const text = (bytes: Uint8Array, from: number, to: number) => String.fromCharCode(...bytes.subarray(from, to));
 
 /**
  * The media type of a photo by its first bytes, whatever its name says; null where it is none that is taken in.

@@ -30,6 +30,8 @@ export interface SeparatorUpkeep {
   limitChanceByDays: { days: number; chance: number }[];
   /** Days from the last reading until the packs are expected to be spent; null without a forecast or beyond a year. */
   packDays: number | null;
+  /** Days until its oil is expected to pass its limit; null without a forecast or beyond a year. */
+  limitDays: number | null;
   /** Litres a year that it is thought to catch; null without a forecast. */
   litresPerYear: number | null;
   /** Days from the last reading to the next visit, 1 to 91. */
@@ -190,6 +192,7 @@ function upkeepOf(
       : [],
     fillByDays: posterior && last ? fillByDays(posterior, last) : [],
     packDays: posterior && packLitres !== null ? daysToHalf((days) => chance(packLitres, days)) : null,
+    limitDays: posterior ? daysToHalf((days) => chance(limitLitres as number, days)) : null,
     litresPerYear: posterior ? meanRate(posterior) : null,
     nextVisitDays: nextVisit(drainage.map, {
       state,

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { dueVisits, emptiedOf, findingsFileOf, readEntry } from '../../src/log-book/index.ts';
+import { dueVisits, dueWork, emptiedOf, findingsFileOf, readEntry, stepsLeft } from '../../src/log-book/index.ts';
 import { yard } from '../support/yard.ts';
 import { chainOf, idOf, madeEntry } from './made.ts';
 
@@ -102,6 +102,37 @@ describe('the next visit', () => {
     expect(problems.map(({ code, id }) => [code, id])).toEqual([['unknown-id', idOf(1)]]);
     expect(visits.find(({ id }) => id === 'SEP-1')?.oilLitres).toBeCloseTo(4, 9);
   });
+});
+
+test('what a visit asks for stays to be done until it is written down, or a later visit sees it in order', () => {
+  const limits = { oilLimitMm: 25.4, sludgeLimitMm: 152, packLitres: 25 };
+  const bad = visit(1, '2026-03-01T12:00:00Z', {
+    condition: { packs: 'adrift', sorbent: 'soaked', debris: true, plates: 'cracked' },
+  });
+  const action = (n: number, what: string, at = '2026-03-01T13:00:00Z') =>
+    madeEntry(n, { kind: 'action', at, body: { action: what, at: 'SEP-1' } });
+  const left = (...more: ReturnType<typeof madeEntry>[]) => stepsLeft([bad, ...more], 'SEP-1', limits);
+  expect(left()).toEqual(['fish-out-packs', 'change-packs', 'take-out-debris', 'replace-plates']);
+  expect(left(action(2, 'packs-changed'))).toEqual(['take-out-debris', 'replace-plates']);
+  // Done before the visit, it did not help; done elsewhere neither.
+  expect(left(action(2, 'debris-removed', '2026-02-28T13:00:00Z'))).toHaveLength(4);
+  expect(stepsLeft([bad, action(2, 'packs-changed')], 'SEP-2', limits)).toEqual([]);
+  expect(left(visit(3, '2026-03-08T12:00:00Z', { condition: { packs: 'in-place' } }))).toEqual([]);
+  expect(left(action(2, 'pump-out'))).toEqual([]);
+  const taken = action(2, 'packs-changed');
+  const back = madeEntry(4, { kind: 'correction', body: { corrects: taken.id, note: 'it was not' } });
+  expect(left(taken, back)).toHaveLength(4);
+});
+
+test('work is due until its own entry, or one that closes it, says it is done', () => {
+  const work = madeEntry(1, { kind: 'corrective', body: { due: '2026-04-01', note: 'mend the hose' } });
+  const other = madeEntry(2, { kind: 'corrective', body: { due: '2026-05-01', note: 'mark the lids' } });
+  const close = madeEntry(3, {
+    kind: 'corrective',
+    body: { due: '2026-04-01', closed: '2026-03-20', closes: idOf(1), note: 'done' },
+  });
+  expect(dueWork([work, other]).map(({ id }) => id)).toEqual([idOf(1), idOf(2)]);
+  expect(dueWork([work, other, close]).map(({ id }) => id)).toEqual([idOf(2)]);
 });
 
 test('a visit is refused with everything that is wrong in it', () => {

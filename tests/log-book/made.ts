@@ -31,6 +31,10 @@ export function chainOf(entries: readonly Entry[]): SealedEntry[] {
   return chain;
 }
 
-/** Bytes that begin as a JPEG does; not the same for another number. */
+/** Bytes built as a JPEG is: start, one scan (its data are text), end. Not the same for another number. */
 export const madePhoto = (n: number, length = 2000) =>
-  Buffer.concat([Buffer.from([0xff, 0xd8, 0xff, 0xe0]), Buffer.alloc(length, `photo ${n};`)]);
+  Buffer.concat([
+    Buffer.from([0xff, 0xd8, 0xff, 0xda, 0, 2]),
+    Buffer.alloc(length, `photo ${n};`),
+    Buffer.from([0xff, 0xd9]),
+  ]);

@@ -62,3 +62,62 @@ export const UPKEEP_ASSUMED: readonly string[] = [
   'The next visit is the last day on which the chance of passing the oil limit is under 5 %, between a day and a quarter.',
   'Readings are of what it held; days count from the last one.',
 ];
+
+const DAY_MS = 24 * 3600 * 1000;
+const days = (day: string) => Date.parse(`${day.slice(0, 10)}T00:00:00Z`) / DAY_MS;
+/** Whole days from one calendar day to another, both YYYY-MM-DD; below 0 once it is over. */
+export const daysBetween = (today: string, day: string): number => days(day) - days(today);
+
+/** A calendar day so many days after another. */
+export const dayAfter = (day: string, count: number): string =>
+  new Date((days(day) + count) * DAY_MS).toISOString().slice(0, 10);
+
+/** "20 February", with the year where it is not this one. */
+export function dayWords(day: string, today: string): string {
+  const isThisYear = day.slice(0, 4) === today.slice(0, 4);
+  const date = new Date(days(day) * DAY_MS);
+  if (Number.isNaN(date.getTime())) return day;
+  return new Intl.DateTimeFormat('en-GB', {
+    day: 'numeric',
+    month: 'long',
+    ...(isThisYear ? {} : { year: 'numeric' }),
+    timeZone: 'UTC',
+  }).format(date);
+}
+
+/** "today", "in 12 days", "3 days late". */
+export function dueWords(due: string, today: string): string {
+  const left = daysBetween(today, due);
+  if (left === 0) return 'today';
+  const count = Math.abs(left);
+  const words = `${count} ${count === 1 ? 'day' : 'days'}`;
+  return left > 0 ? `in ${words}` : `${words} late`;
+}
+
+/** How full a separator is and what to do, as a person is told on the day; what to do first where it presses. */
+export function fullSentences(
+  visit: SeparatorUpkeep & { due: string },
+  { name, units, today }: { name: string; units: Units; today: string },
+): string[] {
+  const { readAt, emptiedAt, oilMm, oilLitres, state, reasons, limitDays, due, hasForecast, readings } = visit;
+  const isLate = daysBetween(today, due) < 0;
+  const by = isLate ? `That was due on ${dayWords(due, today)}: go now.` : `Look again by ${dayWords(due, today)}.`;
+  if (oilLitres === null) {
+    return [`Nobody has read ${name} yet.`, isLate ? 'Read it now.' : `Read it by ${dayWords(due, today)}.`];
+  }
+  if (emptiedAt !== null) return [`${name} was pumped out on ${dayWords(emptiedAt, today)}.`, by];
+  const thick = oilMm === null ? '' : `${thicknessWords(oilMm, units)} of oil, `;
+  const held = `${thick}${formatVolume(oilLitres, units)}${oilMm === null ? ' of oil' : ''} in ${name}`;
+  const read = readAt === null ? '' : ` on ${dayWords(readAt, today)}`;
+  if (state === 'pump-out') {
+    return [`Have ${name} pumped out now: ${reasons.join(', ')}.`, `${held}${read}.`];
+  }
+  const around =
+    limitDays !== null && limitDays > 0 && readAt !== null
+      ? `At this rate it passes its limit around ${dayWords(dayAfter(readAt, limitDays), today)}.`
+      : hasForecast
+        ? 'At this rate it stays under its limit for a year.'
+        : `${readings} of 4 readings: too few to say when it fills.`;
+  const watch = state === 'watch' ? [`Watch it: ${reasons.join(', ')}.`] : [];
+  return [`${held}${read}.`, ...watch, around, by];
+}

@@ -3,6 +3,7 @@ import { timerWords } from '../../../src/faces/web/panel/countdown.ts';
 import { amountAt, placeOf } from '../../../src/faces/web/panel/slider.ts';
 import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
 import { isoTime, type SpillRecord, siteWord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
+import { readEntry } from '../../../src/log-book/index.ts';
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);
 const record: SpillRecord = {
@@ -37,12 +38,14 @@ describe('an entry of the log book about a spill', () => {
     });
   });
 
-  test('says a point where one was tapped, and no fluid where none is known', () => {
+  test('says a point where one was tapped, and that the fluid was not known; the log book takes it', () => {
     const facts = { ...record.facts, place: { point: [-105.1, 39.5] as [number, number] }, fluid: null };
-    const { body, by } = spillEntry({ ...record, facts }, { site, by: '' });
+    const entry = spillEntry({ ...record, facts }, { site, by: '' });
+    const { body, by } = entry;
     expect(body).toMatchObject({ point: [-105.1, 39.5] });
     expect(Object.keys(body)).not.toContain('zone');
-    expect(Object.keys(body)).not.toContain('fluid');
+    expect(body).toMatchObject({ fluid: 'other', note: 'The fluid was not known.' });
+    expect(readEntry(entry).problems).toEqual([]);
     expect(by).toBe('not named');
   });
 

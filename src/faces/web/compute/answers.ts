@@ -1,8 +1,10 @@
 import { findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drainage/index.ts';
+import { emptiedOf, findingsFileOf, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
 import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
+import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask but plans. */
@@ -34,6 +36,7 @@ export function createAnswers(): Answers {
     },
     findings: ({ text }) => readThem(text, opened()),
     sources: (question) => askSources(opened(), question),
+    upkeep: (question) => askUpkeep(opened(), question),
     block(question) {
       const { answer, problems } = findBlocks(opened(), question);
       return { answer, spill: findSpill(opened(), question).answer, problems };
@@ -73,4 +76,28 @@ function askSources(drainage: Drainage, question: Asks['sources']): Replies['sou
     ...(from ? { from } : {}),
   });
   return { answer: reply.answer, amounts, problems: [...problems, ...reply.problems] };
+}
+
+/** By the log book where it has read a separator, else by the findings on screen; pump-outs count either way. */
+function askUpkeep(drainage: Drainage, { entries, findings, today }: Asks['upkeep']): Replies['upkeep'] {
+  const { map } = drainage;
+  const { timeZone } = map.site;
+  const separators = map.structures.filter(({ kind }) => kind === 'separator');
+  const isOfSeparator = ({ at }: { at?: unknown }) => separators.some(({ id }) => id === at);
+  const book = findingsFileOf(entries);
+  const isFromBook = book.findings.some(isOfSeparator);
+  const read = readFindings(JSON.stringify(isFromBook ? book : { ...book, findings }), map);
+  const { answer } = findUpkeep(drainage, read.findings, emptiedOf(entries, timeZone ?? 'UTC'));
+  const readingsOf = (separator: string) =>
+    read.findings
+      .filter(({ at, seen }) => at === separator && seen !== 'oil')
+      .map(({ seenAtMs, litres, factor }) => ({ ms: seenAtMs, litres, factor }))
+      .sort((a, b) => a.ms - b.ms);
+  return {
+    visits: visitsDue(answer.separators, { unreadFrom: entries[0]?.at ?? today, timeZone }),
+    readings: Object.fromEntries(separators.map(({ id }) => [id, readingsOf(id)])),
+    limits: Object.fromEntries(separators.map((separator) => [separator.id, fillLimits(separator)])),
+    isFromBook,
+    problems: read.problems,
+  };
 }

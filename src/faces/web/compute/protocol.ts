@@ -1,10 +1,12 @@
 import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
 import type { MapReport } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
+import type { DueVisit, Entry } from '../../../log-book/index.ts';
 import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
 import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
 import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
 import type { SpillAnswer } from '../../../spill/index.ts';
+import type { FillLimits } from '../../../upkeep/index.ts';
 
 /** A finding as it stands in a findings file. */
 export type FindingSource = Finding['source'];
@@ -37,6 +39,8 @@ export interface Asks {
   };
   /** Where a spill goes, and where to block it. */
   block: BlockQuestion;
+  /** How full each separator is: by the log book, or by findings where it has read none. `today` is YYYY-MM-DD. */
+  upkeep: { entries: readonly Entry[]; findings: readonly FindingSource[]; today: string };
   /** Where kits should stand. */
   kits: KitsQuestion & OfMap;
   /** The next step of what more kits would do; from its start where it has not been begun for this map and these kits. */
@@ -50,6 +54,13 @@ export interface Asks {
 /** The planner has a worker of its own, which knows a map by its text alone. */
 interface OfMap {
   mapText: string;
+}
+
+/** One reading of a separator: litres held, within ×/÷ the factor two times in three. */
+export interface Reading {
+  ms: number;
+  litres: number;
+  factor: number;
 }
 
 /** How much oil each measured finding comes to, and the factor within which that is right two times in three, by id. */
@@ -66,6 +77,16 @@ export interface Replies {
   findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
+  upkeep: {
+    /** The soonest due first. */
+    visits: DueVisit[];
+    /** What each separator held when it was read, in time order, by id. */
+    readings: Record<string, Reading[]>;
+    limits: Record<string, FillLimits>;
+    /** Whether it rests on the log book. */
+    isFromBook: boolean;
+    problems: Problem[];
+  };
   kits: { answer: KitsPlan | null; problems: Problem[] };
   kitsCurve: CurveSoFar;
   /** `budget` is what the answer is for, `total` what all measures would cost. */

@@ -1,7 +1,10 @@
 import type { ComponentChild } from 'preact';
 import { useEffect } from 'preact/hooks';
+import { LogDialog } from '../log/log-dialog.tsx';
+import { LogStrip } from '../log/log-strip.tsx';
 import { YardMap } from '../map/yard-map.tsx';
 import { AllPoints, MapProblems } from '../panel/folds.tsx';
+import { HowFull } from '../panel/how-full.tsx';
 import { PickedPoint } from '../panel/picked-point.tsx';
 import { Plan } from '../panel/plan.tsx';
 import { SaidBar } from '../panel/said-bar.tsx';
@@ -20,6 +23,7 @@ const SCREENS: Record<Question, { title: string; Answer: () => ComponentChild }>
   from: { title: 'Where from?', Answer: WhereFrom },
   block: { title: 'Where to?', Answer: WhereToBlock },
   kits: { title: 'Kits', Answer: Plan },
+  full: { title: 'How full?', Answer: HowFull },
 };
 
 /** One map, one answer. */
@@ -46,11 +50,13 @@ export function App() {
               </>
             )}
           </div>
-          <SaidBar />
-          <PickedPoint />
+          {question.value !== 'full' && <SaidBar />}
+          {question.value !== 'full' && <PickedPoint />}
         </div>
       </main>
       <Questions />
+      <LogStrip />
+      <LogDialog />
     </Frame>
   );
 }

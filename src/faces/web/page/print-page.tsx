@@ -27,6 +27,7 @@ import { findings, litresOf, sources, toldId } from '../state/finding.ts';
 import { block, type Question, question, structureOf } from '../state/picked.ts';
 import { standing } from '../state/standing.ts';
 import { currency, nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
+import { FullTable, FullWords } from './print-full.tsx';
 import { PlanTables, PlanWords } from './print-plan.tsx';
 
 const WIDTH = 960;
@@ -56,6 +57,7 @@ const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> =
   from: { Words: FromWords, Table: FromTable },
   block: { Words: BlockWords, Table: BlockTable },
   kits: { Words: PlanWords, Table: PlanTables },
+  full: { Words: FullWords, Table: FullTable },
 };
 
 /** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */

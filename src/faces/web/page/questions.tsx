@@ -4,6 +4,7 @@ const QUESTIONS: readonly { id: Question; words: string }[] = [
   { id: 'from', words: 'Where from?' },
   { id: 'block', words: 'Where to?' },
   { id: 'kits', words: 'Kits' },
+  { id: 'full', words: 'How full?' },
 ];
 
 /** The questions: over the answer on a desk, at the thumb on a phone. */

@@ -1,9 +1,11 @@
 import { signal } from '@preact/signals';
+import { byName, setByName } from '../state/by-name.ts';
 import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
+import { bookState, write } from '../state/log-book.ts';
 import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
-import { spillEntry } from '../state/spill-entry.ts';
+import { type SpillEntry, spillEntry } from '../state/spill-entry.ts';
 import { yard } from '../state/yard.ts';
 import { clockTime } from './countdown.ts';
 
@@ -45,26 +47,7 @@ function Elapsed({ startedAt }: { startedAt: number }) {
   );
 }
 
-const BY_KEPT_AS = 'oilshed-by';
-const by = signal(keptName());
 const isEnding = signal(false);
-
-function keptName(): string {
-  try {
-    return localStorage.getItem(BY_KEPT_AS) ?? '';
-  } catch {
-    return '';
-  }
-}
-
-function setName(name: string): void {
-  by.value = name;
-  try {
-    localStorage.setItem(BY_KEPT_AS, name);
-  } catch {
-    // The name is then written anew each time.
-  }
-}
 
 /** Saves the spill as an entry for the log book, and ends it. */
 export function SaveSpill() {
@@ -79,16 +62,23 @@ export function SaveSpill() {
       <h2 id="save-spill">For the log book</h2>
       <label>
         Your name
-        <input value={by.value} autocomplete="name" onInput={({ currentTarget }) => setName(currentTarget.value)} />
+        <input
+          value={byName.value}
+          autocomplete="name"
+          onInput={({ currentTarget }) => setByName(currentTarget.value)}
+        />
       </label>
-      <button type="button" class="big strong" onClick={save}>
+      <button type="button" class="big strong" onClick={() => void save()}>
         Save this spill
       </button>
       <p class="hint" role="status">
-        {spill.isSaved
-          ? 'Saved as a file with an entry for the log book.'
-          : 'A file with where, how much, the plan, what was placed and who was called, with times.'}
+        {savedWords(spill.isSaved)}
       </p>
+      {hasBook() && (
+        <button type="button" class="quiet" onClick={saveAsFile}>
+          As a file
+        </button>
+      )}
       {isEnding.value ? (
         <div class="ending" role="alert">
           <p>{spill.isSaved ? 'End this spill?' : 'It is not saved. What was ticked will be lost.'}</p>
@@ -108,13 +98,49 @@ export function SaveSpill() {
   );
 }
 
-function save(): void {
+/** Where there is no log book at this address, a spill is saved as a file for one. */
+const hasBook = () => bookState.value !== 'none';
+
+function savedWords(isSaved: boolean): string {
+  if (!hasBook()) {
+    return isSaved
+      ? 'Saved as a file with an entry for the log book.'
+      : 'A file with where, how much, the plan, what was placed and who was called, with times.';
+  }
+  return isSaved
+    ? 'It is in the log book, or waits on this device to get there.'
+    : 'Where, how much, the plan, what was placed and who was called, with times, go into the log book.';
+}
+
+/** The spill as an entry, as it stands now; null while there is none. */
+function entryNow(): SpillEntry | null {
   const [spill, facts, plan, open] = [running.value, spillFacts.value, planNow.value, yard.value];
-  if (!spill || !facts || !plan || !open) return;
-  const record = { ...spill, facts, plan };
+  if (!spill || !facts || !plan || !open) return null;
   const { site } = open.map;
-  const entry = spillEntry(record, { site: { ...site, name: site.name ?? open.fileName }, by: by.value });
+  return spillEntry(
+    { ...spill, facts, plan },
+    { site: { ...site, name: site.name ?? open.fileName }, by: byName.value },
+  );
+}
+
+/** Writes the spill into the log book; saved again, it takes the place of what was saved before. */
+async function save(): Promise<void> {
+  const [entry, spill] = [entryNow(), running.value];
+  if (!entry || !spill) return;
+  if (!hasBook()) {
+    saveAsFile();
+    return markSaved();
+  }
+  const { kind, body, by } = entry;
+  const { id, isSafe } = await write({ kind, body, by, atMs: spill.startedAt });
+  if (!isSafe) return saveAsFile();
+  if (spill.savedAs) await write({ kind: 'correction', body: { corrects: spill.savedAs, note: 'Written anew' }, by });
+  markSaved(id);
+}
+
+function saveAsFile(): void {
+  const entry = entryNow();
+  if (!entry) return;
   const name = `spill-${entry.at.slice(0, 16).replace(/[T:]/g, '-')}.json`;
   saveFile(name, { type: 'application/json', text: `${JSON.stringify(entry, null, 2)}\n` });
-  markSaved();
 }

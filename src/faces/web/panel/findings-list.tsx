@@ -7,6 +7,7 @@ import { addFinding } from '../state/said.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { FindingForm, problemsOf } from './finding-form.tsx';
 import { seenWords, windowWords } from './finding-words.ts';
+import { FindingsAndBook } from './findings-and-book.tsx';
 import { PlaceSelect } from './place-select.tsx';
 import { SeenSign } from './signs.tsx';
 
@@ -29,6 +30,7 @@ export function FindingsList() {
         </ul>
       )}
       <AddFinding key={yard.value?.fileName} />
+      <FindingsAndBook />
     </section>
   );
 }

@@ -22,6 +22,8 @@ export interface Running {
   /** The first control was missed: the plan after that one counts. */
   isMissed: boolean;
   isSaved: boolean;
+  /** The entry of the log book that it was saved as last; left out before. */
+  savedAs?: string;
 }
 
 /** The spill whose clock runs; null when none does. */
@@ -112,7 +114,7 @@ export function togglePlaced(step: Step): void {
 }
 
 export const setMissed = (isMissed: boolean): void => change({ isMissed });
-export const markSaved = (): void => change({ isSaved: true });
+export const markSaved = (savedAs?: string): void => change({ isSaved: true, savedAs });
 
 /** Writes down that somebody is being called; before the clock runs nothing is written. */
 export function noteCall(who: Omit<Called, 'time'>): void {

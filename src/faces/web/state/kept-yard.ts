@@ -1,18 +1,10 @@
-import { openDB } from 'idb';
+import { fromDevice, putOnDevice } from './on-device.ts';
 import type { DemoYard } from './yard.ts';
 
 /** The yard to open at the next start: a demo yard by its name, one's own by its bytes. */
 export type KeptYard = { demo: DemoYard } | { fileName: string; map: ArrayBuffer; findings: string | null };
 
-const STORE = 'yard';
 const KEY = 'last';
-
-const database = () =>
-  openDB('oilshed', 1, {
-    upgrade: (made) => {
-      made.createObjectStore(STORE);
-    },
-  });
 
 /** What is being kept: one after the other, so that the yard opened last is the one that stays. */
 let keeping: Promise<void> = Promise.resolve();
@@ -25,9 +17,7 @@ export function keepYard(kept: KeptYard): Promise<void> {
 
 async function write(kept: KeptYard): Promise<void> {
   try {
-    const opened = await database();
-    await opened.put(STORE, kept, KEY);
-    opened.close();
+    await putOnDevice('yard', KEY, kept);
   } catch {
     // Storage may be forbidden or full; the next start then opens a demo yard.
   }
@@ -36,10 +26,7 @@ async function write(kept: KeptYard): Promise<void> {
 /** The yard that was open last on this device; null where none was kept. */
 export async function keptYard(): Promise<KeptYard | null> {
   try {
-    const opened = await database();
-    const kept = (await opened.get(STORE, KEY)) as KeptYard | undefined;
-    opened.close();
-    return kept ?? null;
+    return ((await fromDevice('yard', KEY)) as KeptYard | undefined) ?? null;
   } catch {
     return null;
   }

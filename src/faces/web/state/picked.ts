@@ -3,8 +3,8 @@ import type { Replies } from '../compute/protocol.ts';
 import { choosePlace, forgetSpill, spillZone } from './spill.ts';
 import { yard } from './yard.ts';
 
-/** The questions that can be asked so far. */
-export type Question = 'from' | 'block' | 'kits';
+/** The questions that can be asked. */
+export type Question = 'from' | 'block' | 'kits' | 'full';
 export const question = signal<Question>('from');
 export const ask = (asked: Question): void => {
   question.value = asked;

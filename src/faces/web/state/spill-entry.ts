@@ -40,7 +40,7 @@ export interface SpillEntry {
   photos: string[];
 }
 
-/** Writes a spill down for the log book. `by` is whoever was there; without a fluid it was not known. */
+/** Writes a spill down for the log book. `by` is whoever was there. */
 export function spillEntry(
   { id, startedAt, facts: { place, litres, fluid, rainMmPerH }, plan, placed, called }: SpillRecord,
   { site, by }: { site: SiteMap['site']; by: string },
@@ -55,7 +55,9 @@ export function spillEntry(
     body: {
       ...place,
       litres,
-      ...(fluid === null ? {} : { fluid }),
+      // The log book asks for one; that it was not known stands beside it.
+      fluid: fluid ?? 'other',
+      ...(fluid === null ? { note: 'The fluid was not known.' } : {}),
       rainMmPerH,
       plan,
       placed: placed.map(timeOf),

@@ -1,0 +1,21 @@
+import { SignIn } from '../panel/sign-in.tsx';
+import { bookState, waitingHere } from '../state/log-book.ts';
+
+/** What a person must know of the log book before relying on it: that it does not answer, and what waits. */
+export function BookNote() {
+  const count = waitingHere.value.filter(({ problems }) => problems === null).length;
+  const waits = count === 0 ? '' : ` ${count === 1 ? 'One entry waits' : `${count} entries wait`} on this device.`;
+  const words = {
+    asking: '',
+    here: count === 0 ? '' : `Being sent.${waits}`,
+    away: `The log book does not answer now. What you write is kept on this device and sent later.${waits}`,
+    none: `No log book is at this address. What you write waits on this device until one is: start oilshed serve.${waits}`,
+    'sign-in': '',
+  }[bookState.value];
+  if (bookState.value === 'sign-in') return <SignIn />;
+  return words === '' ? null : (
+    <p class="book-note" role="status">
+      {words}
+    </p>
+  );
+}

@@ -1,0 +1,55 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
+import { yardName } from '../state/yard.ts';
+import { LogList } from './log-list.tsx';
+import { CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
+import { VisitForm } from './visit-form.tsx';
+
+const titleOf = (view: LogView): string =>
+  typeof view === 'object'
+    ? 'Correct an entry'
+    : { list: 'Log book', visit: 'A visit', done: 'Something done', work: 'Work to do' }[view];
+
+/** The log book, over the map: what is in it, and the forms to write into it. */
+export function LogDialog() {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const view = logView.value;
+  const isOpen = view !== null;
+  useEffect(() => {
+    if (!isOpen) dialog.current?.close();
+    else if (!dialog.current?.open) dialog.current?.showModal();
+  }, [isOpen]);
+  useEffect(() => {
+    dialog.current?.querySelector('.log-inner')?.scrollTo(0, 0);
+  }, [view]);
+  return (
+    <dialog ref={dialog} class="log-book" aria-labelledby="log-title" onClose={closeLog}>
+      {view !== null && (
+        <>
+          <header>
+            {view !== 'list' && (
+              <button type="button" class="quiet" onClick={() => openLog('list')}>
+                Back
+              </button>
+            )}
+            <h1 id="log-title">
+              {titleOf(view)}
+              {view === 'list' && <span>{yardName.value}</span>}
+            </h1>
+            <button type="button" class="quiet" onClick={closeLog}>
+              Close
+            </button>
+          </header>
+          <div class="log-inner">{partOf(view)}</div>
+        </>
+      )}
+    </dialog>
+  );
+}
+
+function partOf(view: LogView) {
+  if (typeof view === 'object') return <CorrectForm entry={view.correct} />;
+  if (view === 'visit') return <VisitForm />;
+  if (view === 'done') return <DoneForm />;
+  return view === 'work' ? <WorkForm /> : <LogList />;
+}

@@ -1,0 +1,226 @@
+import { useState } from 'preact/hooks';
+import { type EntryKind, standingEntries } from '../../../log-book/index.ts';
+import { dayWords, dueWords } from '../../words/upkeep.ts';
+import { conditionOf, conditionWords, entryWords } from '../../words/visit.ts';
+import { SignedIn } from '../panel/sign-in.tsx';
+import { bookState, entries, forgetWaiting, mayWrite, site, waitingHere } from '../state/log-book.ts';
+import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
+import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
+import { nameOf, units } from '../state/yard.ts';
+import { BookNote } from './book-note.tsx';
+import { BlobPhoto } from './photos.tsx';
+
+const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
+  visit: 'Visits',
+  finding: 'Findings',
+  spill: 'Spills',
+  action: 'Things done',
+  corrective: 'Work to do',
+  sample: 'Samples',
+  correction: 'Corrections',
+  map: 'Maps',
+};
+const SHOWN_FIRST = 30;
+
+/** What the log book has of this site, newest first, with a filter, and the ways to write into it. */
+export function LogList() {
+  const [kind, setKind] = useState<EntryKind | ''>('');
+  const [text, setText] = useState('');
+  const [shown, setShown] = useState(SHOWN_FIRST);
+  const all = entries.value;
+  const numbers = new Map(all.map(({ id, seq }) => [id, seq]));
+  const nameIn = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id) ?? ''}`.trim() : nameOf(id));
+  const wordsOf = (entry: ShownEntry) => entryWords(entry, nameIn, units.value);
+  const wanted = text.trim().toLowerCase();
+  const found = [...all]
+    .reverse()
+    .filter(
+      (entry) =>
+        (kind === '' || entry.kind === kind) &&
+        (wanted === '' || `${wordsOf(entry)} ${entry.by} ${entry.at}`.toLowerCase().includes(wanted)),
+    );
+  const kinds = [...new Set(all.map((entry) => entry.kind))];
+  return (
+    <>
+      <KeptNote />
+      {mayWrite.value && (
+        <div class="log-acts">
+          <button type="button" class="strong" onClick={() => void logVisit(chosenSeparator.value?.id)}>
+            Log a visit
+          </button>
+          <button type="button" onClick={() => openLog('done')}>
+            Something done
+          </button>
+          <button type="button" onClick={() => openLog('work')}>
+            Work to do
+          </button>
+        </div>
+      )}
+      <BookNote />
+      {all.length > 0 && (
+        <div class="log-filter">
+          <label>
+            <span class="unseen">Kind</span>
+            <select value={kind} onChange={({ currentTarget }) => setKind(currentTarget.value as EntryKind | '')}>
+              <option value="">Everything</option>
+              {kinds.map((each) => (
+                <option key={each} value={each}>
+                  {KIND_WORDS[each]}
+                </option>
+              ))}
+            </select>
+          </label>
+          <label>
+            <span class="unseen">Words in it</span>
+            <input
+              type="search"
+              placeholder="Words in it"
+              value={text}
+              onInput={({ currentTarget }) => setText(currentTarget.value)}
+            />
+          </label>
+        </div>
+      )}
+      <p class="hint" role="status">
+        {all.length === 0
+          ? bookState.value === 'here' && 'Nothing has been written down for this yard yet.'
+          : found.length === all.length
+            ? ''
+            : `${found.length} of ${all.length} entries.`}
+      </p>
+      <ol class="entries">
+        {found.slice(0, shown).map((entry) => (
+          <EntryRow key={entry.id} entry={entry} words={wordsOf(entry)} />
+        ))}
+      </ol>
+      {found.length > shown && (
+        <button type="button" class="more" onClick={() => setShown(shown + SHOWN_FIRST)}>
+          {`Show more (${found.length - shown})`}
+        </button>
+      )}
+      {all.length > 0 && <p class="hint">{`In the log book this site is called ${site.value}.`}</p>}
+      <SignedIn />
+    </>
+  );
+}
+
+/** What was kept, and how the next visit moved by it. */
+function KeptNote() {
+  if (justKept.value === '') return null;
+  const before = dueBefore.value;
+  const now = before && upkeep.value?.visits.find(({ id }) => id === before.id)?.due;
+  const moved =
+    before && now
+      ? `Next visit of ${nameOf(before.id)}: ${dayWords(now, today.value)}${now === before.due ? '' : `, was ${dayWords(before.due, today.value)}`}.`
+      : '';
+  return (
+    <p class="kept-note" role="status">
+      <strong>{justKept.value}</strong> {moved}
+    </p>
+  );
+}
+
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec'];
+
+/** "30 May 2026, 14:05": as it was written, in the site's own time. */
+function timeWords(at: string): string {
+  const [, year, month, day, time] = /^(\d{4})-(\d\d)-(\d\d)(?:T(\d\d:\d\d))?/.exec(at) ?? [];
+  return year ? `${Number(day)} ${MONTHS[Number(month) - 1]} ${year}${time ? `, ${time}` : ''}` : at;
+}
+
+function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
+  const [isOpen, setOpen] = useState(false);
+  const { id, seq, at, by, kind, photos = [] } = entry;
+  const waits = waitingHere.value.find((each) => each.entry.id === id);
+  const correction = entries.value.find((each) => each.kind === 'correction' && each.body.corrects === id);
+  return (
+    <li class={correction ? 'entry corrected' : 'entry'}>
+      <p class="entry-when">
+        <span>{timeWords(at)}</span>
+        <span>{by}</span>
+        <span>{seq === undefined ? '' : `no. ${seq}`}</span>
+        {waits && <em>{waits.problems ? 'refused' : 'waits to be sent'}</em>}
+        {correction && <em>{`corrected by ${correction.seq === undefined ? 'an entry' : `no. ${correction.seq}`}`}</em>}
+      </p>
+      <p class="entry-words">{words}</p>
+      {waits?.problems && (
+        <div class="form-errors">
+          {waits.problems.map(({ field, message, cure }) => (
+            <p key={`${field} ${message}`}>{`${field ?? 'It'}: ${message}; ${cure}.`}</p>
+          ))}
+          <button type="button" class="quiet" onClick={() => forgetWaiting(id)}>
+            Throw it away
+          </button>
+        </div>
+      )}
+      {(photos.length > 0 || (waits?.photos.length ?? 0) > 0) && (
+        <ul class="photos">
+          {photos.map((name, place) => (
+            <li key={name}>
+              <a href={`/api/photos/${name}`} target="_blank" rel="noopener">
+                <img src={`/api/photos/${name}`} alt={`${place + 1} of ${photos.length}: ${words}`} loading="lazy" />
+              </a>
+            </li>
+          ))}
+          {seq === undefined &&
+            waits?.photos.map((photo, place) => (
+              <li key={`${place} ${photo.size}`}>
+                <BlobPhoto photo={photo} words={`${place + 1} of ${waits.photos.length}: ${words}`} />
+              </li>
+            ))}
+        </ul>
+      )}
+      <details class="entry-more" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
+        <summary>More</summary>
+        {isOpen && <EntryFacts entry={entry} />}
+        {isOpen && mayWrite.value && seq !== undefined && !correction && kind !== 'correction' && (
+          <button type="button" class="quiet" onClick={() => openLog({ correct: entry })}>
+            Correct it
+          </button>
+        )}
+      </details>
+    </li>
+  );
+}
+
+/** Everything that was looked at, and what the entry is held by. */
+function EntryFacts({ entry }: { entry: ShownEntry }) {
+  const { kind, body, hash, received } = entry;
+  const condition = kind === 'visit' ? conditionOf(body) : undefined;
+  const due = kind === 'corrective' && standingEntries([entry]).length > 0 ? String(body.due) : null;
+  return (
+    <dl>
+      {condition &&
+        conditionWords(condition, units.value).map(({ label, value }) => (
+          <div key={label}>
+            <dt>{label}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      {typeof body.note === 'string' && (
+        <div>
+          <dt>Note</dt>
+          <dd>{body.note}</dd>
+        </div>
+      )}
+      {due !== null && body.closed === undefined && (
+        <div>
+          <dt>Due</dt>
+          <dd>{dueWords(due, today.value)}</dd>
+        </div>
+      )}
+      {received && (
+        <div>
+          <dt>Taken in</dt>
+          <dd>{received}</dd>
+        </div>
+      )}
+      {hash && (
+        <div>
+          <dt>Hash</dt>
+          <dd class="hash">{hash}</dd>
+        </div>
+      )}
+    </dl>
+  );
+}

@@ -1,0 +1,65 @@
+import { useEffect, useState } from 'preact/hooks';
+import { standingEntries } from '../../../log-book/index.ts';
+import { byName } from '../state/by-name.ts';
+import { bookState, entries, keepMap, site } from '../state/log-book.ts';
+import { yard } from '../state/yard.ts';
+
+/** What is due as a calendar that a phone or a desk can follow, once the log book knows the map. */
+export function CalendarPart() {
+  const [address, setAddress] = useState('');
+  const [told, setTold] = useState('');
+  const isHere = bookState.value === 'here';
+  const of = site.value;
+  useEffect(() => {
+    setAddress('');
+    if (isHere) void calendarAddress(of).then(setAddress);
+  }, [isHere, of]);
+  if (!isHere) return null;
+  const keep = async () => setTold((await keepMap(byName.value)) ?? 'The log book has this map now.');
+  return (
+    <section>
+      <h2>In a calendar</h2>
+      {isMapKept() ? (
+        <p class="plan-hint">
+          {'Follow '}
+          <a href={address}>{address}</a>
+          {' in any calendar: what is due stands in it, with a reminder a day before.'}
+        </p>
+      ) : (
+        <>
+          <p class="plan-hint">
+            The calendar of due visits is made by the log book, which does not have this map yet. It also puts on record
+            which map was in force.
+          </p>
+          <button type="button" class="more" onClick={() => void keep()}>
+            Keep this map in the log book
+          </button>
+        </>
+      )}
+      <p class="hint" role="status">
+        {told}
+      </p>
+    </section>
+  );
+}
+
+/** Whether the map that the log book knows last is the one that is open. */
+function isMapKept(): boolean {
+  const last = standingEntries(entries.value).findLast(({ kind }) => kind === 'map');
+  const { version = null } = yard.value ?? {};
+  if (!last) return false;
+  // Where the browser computes no version, any map is taken for this one.
+  return version === null || String(last.body.sha256).startsWith(version);
+}
+
+/** Where the calendar of a site is, with the key that it takes where people sign in. */
+async function calendarAddress(of: string): Promise<string> {
+  const query = new URLSearchParams({ site: of });
+  try {
+    const reply = await fetch(`/api/calendar-address?${query}`);
+    if (reply.ok) return new URL(((await reply.json()) as { path: string }).path, location.origin).href;
+  } catch {
+    // Told without a key.
+  }
+  return new URL(`/api/calendar.ics?${query}`, location.origin).href;
+}

@@ -1,0 +1,76 @@
+import 'uplot/dist/uPlot.min.css';
+import uPlot from 'uplot';
+import type { FillColumns } from './fill-chart.tsx';
+
+const DEVICE_DARK = '(prefers-color-scheme: dark)';
+
+/** Draws the chart into a box as wide as that is, by day and by night; what comes back takes it away. */
+export function drawFill(
+  box: HTMLElement,
+  { seconds, read, middle, low, high, limit }: FillColumns,
+  { height, timeZone }: { height: number; timeZone: string },
+): () => void {
+  let chart: uPlot | undefined;
+  const draw = () => {
+    chart?.destroy();
+    const style = getComputedStyle(box);
+    const colour = (name: string) => style.getPropertyValue(name).trim();
+    const [ink, soft, rule, range] = ['--ink', '--ink-soft', '--rule', '--range'].map(colour);
+    const font = `14px ${style.fontFamily}`;
+    const axis = { stroke: soft, font, grid: { stroke: rule, width: 1 }, ticks: { stroke: rule, width: 1 } };
+    chart = new uPlot(
+      {
+        width: Math.max(240, box.clientWidth),
+        height,
+        legend: { show: false },
+        cursor: { show: false },
+        tzDate: (second) => uPlot.tzDate(new Date(second * 1000), timeZone),
+        scales: { y: { range: (_, __, most) => [0, most * 1.08] } },
+        axes: [
+          { ...axis, space: 70, values: dayLabels },
+          { ...axis, size: 46 },
+        ],
+        series: [
+          {},
+          { label: 'likely at most', stroke: 'transparent', points: { show: false }, spanGaps: true },
+          { label: 'likely at least', stroke: 'transparent', points: { show: false }, spanGaps: true },
+          { label: 'likely', stroke: ink, width: 1.5, dash: [5, 5], points: { show: false }, spanGaps: true },
+          { label: 'limit', stroke: ink, width: 3, points: { show: false } },
+          {
+            label: 'read',
+            stroke: ink,
+            width: 1.5,
+            spanGaps: true,
+            points: { show: true, size: 9, fill: ink, stroke: ink },
+          },
+        ],
+        bands: [{ series: [1, 2], fill: `color-mix(in srgb, ${range} 45%, transparent)` }],
+      },
+      [seconds, high, low, middle, limit, read],
+      box,
+    );
+  };
+  draw();
+  const watch = new ResizeObserver(() => chart?.setSize({ width: Math.max(240, box.clientWidth), height }));
+  watch.observe(box);
+  const dark = matchMedia(DEVICE_DARK);
+  dark.addEventListener('change', draw);
+  return () => {
+    watch.disconnect();
+    dark.removeEventListener('change', draw);
+    chart?.destroy();
+  };
+}
+
+const YEAR_SECONDS = 365 * 24 * 3600;
+
+/** "12 May"; over more than a year "May 26". */
+function dayLabels(chart: uPlot, seconds: number[]): string[] {
+  const { min = 0, max = 0 } = chart.scales.x;
+  const isLong = max - min > YEAR_SECONDS;
+  const format = new Intl.DateTimeFormat(
+    'en-GB',
+    isLong ? { month: 'short', year: '2-digit' } : { day: 'numeric', month: 'short' },
+  );
+  return seconds.map((each) => format.format(each * 1000));
+}

@@ -1,0 +1,64 @@
+import { useSignal } from '@preact/signals';
+import { hasPeople, person, signIn, signOut } from '../state/session.ts';
+
+/** Name and password, for whoever may write in the log book. */
+export function SignIn() {
+  const trouble = useSignal<string | null>(null);
+  const isAsking = useSignal(false);
+  const submit = async (form: HTMLFormElement) => {
+    if (isAsking.value) return;
+    const fields = new FormData(form);
+    isAsking.value = true;
+    trouble.value = null;
+    trouble.value = await signIn(String(fields.get('name')).trim(), String(fields.get('password')));
+    isAsking.value = false;
+  };
+  return (
+    <form
+      class="sign-in"
+      aria-label="Sign in"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void submit(event.currentTarget);
+      }}
+    >
+      <p class="hint">Sign in to read the log book and write in it. A manager gives you name and password.</p>
+      <div class="fields">
+        <label class="wide">
+          Name
+          <input name="name" autocomplete="username" spellcheck={false} maxLength={100} required />
+        </label>
+        <label class="wide">
+          Password
+          <input name="password" type="password" autocomplete="current-password" maxLength={200} required />
+        </label>
+      </div>
+      <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
+      <button type="submit" aria-disabled={isAsking.value}>
+        {isAsking.value ? 'Signing in …' : 'Sign in'}
+      </button>
+    </form>
+  );
+}
+
+/** Who is signed in, with the way out; nothing where nobody is, or nobody has to. */
+export function SignedIn() {
+  const trouble = useSignal<string | null>(null);
+  const who = person.value;
+  if (!who || !hasPeople.value) return null;
+  return (
+    <div class="signed-in">
+      <p>{`Signed in as ${who.name} (${who.role}).`}</p>
+      <button
+        type="button"
+        class="quiet"
+        onClick={async () => {
+          trouble.value = await signOut();
+        }}
+      >
+        Sign out
+      </button>
+      <p aria-live="polite">{trouble.value}</p>
+    </div>
+  );
+}

@@ -1,0 +1,40 @@
+import { batch, signal } from '@preact/signals';
+import type { Entry, SealedEntry } from '../../../log-book/index.ts';
+import { beginVisit } from './visit-draft.ts';
+import { yard } from './yard.ts';
+
+export type ShownEntry = Entry & Partial<SealedEntry>;
+
+/** What of the log book is open over the map; null while it is closed. */
+export type LogView = 'list' | 'visit' | 'done' | 'work' | { correct: ShownEntry };
+export const logView = signal<LogView | null>(null);
+/** What was just kept, in words; empty where nothing was. */
+export const justKept = signal('');
+
+export function openLog(view: LogView): void {
+  batch(() => {
+    justKept.value = '';
+    logView.value = view;
+  });
+}
+
+export const closeLog = (): void => {
+  logView.value = null;
+};
+
+/** Opens the visit form at a separator, else at the first structure. */
+export async function logVisit(at: string | undefined): Promise<void> {
+  const structures = yard.value?.map.structures ?? [];
+  const place = at ?? (structures.find(({ kind }) => kind === 'separator') ?? structures[0])?.id;
+  if (place === undefined) return;
+  await beginVisit(place);
+  openLog('visit');
+}
+
+/** Back to the list, with what was done in words. */
+export function showKept(words: string): void {
+  batch(() => {
+    logView.value = 'list';
+    justKept.value = words;
+  });
+}

@@ -1,0 +1,70 @@
+import { batch, computed, signal } from '@preact/signals';
+import type { Person } from '../../store/index.ts';
+
+const ADDRESS = '/api/session';
+
+/** Whether there is a log book behind this page; null while nobody knows, as without a network. */
+export const hasLogBook = signal<boolean | null>(null);
+/** Who writes in it; null where nobody is signed in, or nobody knows yet. Without a network it stays as it was. */
+export const person = signal<Person | null>(null);
+/** Whether people sign in to this log book; if not, whoever sits at its machine writes in it. */
+export const hasPeople = signal(false);
+export const isSignInNeeded = computed(() => hasPeople.value && person.value === null);
+
+/** Asks the log book who is signed in. */
+export async function refreshSession(): Promise<void> {
+  const reply = await send('GET');
+  if (!reply || reply.status >= 500) return;
+  const answer = reply.ok && (await jsonOf(reply));
+  // Where pages alone are served there is nothing at the address, or a page.
+  if (!answer) hasLogBook.value = false;
+  else show(answer.name === null ? null : { name: answer.name, role: answer.role }, answer.isSignInNeeded);
+}
+
+/** Signs in. Gives back what went wrong, in a sentence or two; null where it is done. */
+export async function signIn(name: string, password: string): Promise<string | null> {
+  const reply = await send('POST', { name, password });
+  if (!reply) return UNREACHED;
+  const answer = await jsonOf(reply);
+  if (reply.status === 201 && answer) {
+    show({ name: answer.name, role: answer.role }, true);
+    return null;
+  }
+  if (reply.status === 401) return 'The name or the password is wrong. A manager can give you a new password.';
+  if (reply.status === 429) return `Too many tries. Wait ${reply.headers.get('retry-after') ?? 60} seconds.`;
+  return wentWrong(answer);
+}
+
+/** Signs out. Gives back what went wrong, in a sentence or two; null where it is done. */
+export async function signOut(): Promise<string | null> {
+  const reply = await send('DELETE');
+  if (!reply) return UNREACHED;
+  if (!reply.ok) return wentWrong(await jsonOf(reply));
+  show(null, true);
+  return null;
+}
+
+const UNREACHED = 'The log book cannot be reached. Try again when there is a network.';
+
+const wentWrong = (answer: { detail?: string } | null) =>
+  `That did not work: ${answer?.detail ?? 'no reason was given'}.`;
+
+function show(who: Person | null, doPeopleSignIn: boolean): void {
+  batch(() => {
+    hasLogBook.value = true;
+    person.value = who;
+    hasPeople.value = doPeopleSignIn;
+  });
+}
+
+/** What the server answers; null where it cannot be reached. */
+async function send(method: 'GET' | 'POST' | 'DELETE', body?: object): Promise<Response | null> {
+  const headers = body && { 'content-type': 'application/json' };
+  try {
+    return await fetch(ADDRESS, { method, headers, body: body && JSON.stringify(body) });
+  } catch {
+    return null;
+  }
+}
+
+const jsonOf = (reply: Response) => reply.json().catch(() => null);

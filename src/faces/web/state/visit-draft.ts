@@ -1,0 +1,168 @@
+import { computed, effect, signal, untracked } from '@preact/signals';
+import type { Condition } from '../../../upkeep/index.ts';
+import { entries, site, write } from './log-book.ts';
+import { dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
+import { structureOf, zoneOf } from './picked.ts';
+import { yard } from './yard.ts';
+
+/** What is looked at besides depths. */
+export type Check = 'packs' | 'sorbent' | 'packsRide' | 'debris' | 'plates' | 'concrete' | 'sheenAtOutlet';
+
+/** A visit that is being written. What is undefined was not looked at yet. */
+export interface VisitDraft {
+  at: string;
+  /** As the field for date and time has it; empty for now. */
+  when: string;
+  /** When it was last emptied, YYYY-MM-DD; empty where that is not known, or in the log book. */
+  since: string;
+  seen?: 'clean' | 'oil';
+  condition: Pick<Condition, Check | 'sludgeMm'>;
+  /** Oil by chamber, mm; undefined where it was not read. */
+  chambers: { name: string; areaM2: number | undefined; oilMm: number | undefined }[];
+  note: string;
+  photos: Blob[];
+}
+
+/** The visit that is being written; null while there is none. */
+export const draft = signal<VisitDraft | null>(null);
+/** Whether the draft was found on this device, as a reload left it. */
+export const isTakenUp = signal(false);
+
+/** Changes the draft; it is kept on this device with every change. */
+export function change(part: Partial<VisitDraft>): void {
+  if (draft.value) draft.value = { ...draft.value, ...part };
+}
+export const changeCondition = (part: VisitDraft['condition']): void => {
+  if (draft.value) change({ condition: { ...draft.value.condition, ...part } });
+};
+
+/** Plan area of a separator, m²; undefined where the map does not say. */
+function planArea(at: string): number | undefined {
+  const { lengthM, widthM } = (structureOf(at)?.properties ?? {}) as { lengthM?: number; widthM?: number };
+  return lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
+}
+
+const emptyDraft = (at: string): VisitDraft => ({
+  at,
+  when: '',
+  since: '',
+  condition: {},
+  chambers: [{ name: '', areaM2: planArea(at), oilMm: undefined }],
+  note: '',
+  photos: [],
+});
+
+/** Takes up the draft of this site that is on the device, or begins one at a place. */
+export async function beginVisit(at: string): Promise<void> {
+  const kept = (await fromDevice('draft', site.value).catch(() => undefined)) as VisitDraft | undefined;
+  const isOfThisMap = kept !== undefined && (structureOf(kept.at) ?? zoneOf(kept.at)) !== undefined;
+  isTakenUp.value = isOfThisMap;
+  draft.value = isOfThisMap ? kept : emptyDraft(at);
+}
+
+/** Begins again with nothing filled in. */
+export function beginAfresh(): void {
+  isTakenUp.value = false;
+  if (draft.value) draft.value = emptyDraft(draft.value.at);
+}
+
+/** Another place: its chambers are others. */
+export function moveTo(at: string): void {
+  change({ at, seen: undefined, chambers: emptyDraft(at).chambers });
+}
+
+/** So many chambers of like size; what was read stays with its chamber. */
+export function setChamberCount(count: number): void {
+  const { at = '', chambers = [] } = draft.value ?? {};
+  const whole = planArea(at);
+  change({
+    chambers: Array.from({ length: count }, (_, place) => ({
+      name: count === 1 ? '' : `chamber ${place + 1}`,
+      areaM2: whole === undefined ? chambers[place]?.areaM2 : whole / count,
+      oilMm: chambers[place]?.oilMm,
+    })),
+  });
+}
+
+/** The chambers that were read, as an entry has them; undefined where none was, or where one has no size. */
+export const chambersRead = computed((): Condition['chambers'] => {
+  const read = (draft.value?.chambers ?? []).filter(({ oilMm }) => oilMm !== undefined);
+  if (read.length === 0 || read.some(({ areaM2 }) => areaM2 === undefined)) return undefined;
+  return read.map(({ name, areaM2 = 0, oilMm = 0 }) => ({ ...(name === '' ? {} : { name }), oilMm, areaM2 }));
+});
+
+export const draftCondition = computed(
+  (): Condition => ({
+    ...draft.value?.condition,
+    ...(chambersRead.value ? { chambers: chambersRead.value } : {}),
+  }),
+);
+
+/** Whether the log book knows when this separator was pumped out last. */
+export const isEmptyingKnown = computed(() =>
+  entries.value.some(
+    ({ kind, body }) => kind === 'action' && body.action === 'pump-out' && body.at === draft.value?.at,
+  ),
+);
+
+/** Why the draft cannot be kept yet; null when it can. */
+export function draftTrouble(visit: VisitDraft, now: number): string | null {
+  const isSeparator = structureOf(visit.at)?.kind === 'separator';
+  const atMs = timeOf(visit, now);
+  if (Number.isNaN(atMs)) return 'Write the day and the time of the visit.';
+  if (atMs > now + 60_000) return 'The visit lies in the future: mend its time.';
+  if (visit.since !== '' && Date.parse(visit.since) >= atMs)
+    return 'It was pumped out after this visit: mend one of the dates.';
+  if (isSeparator && visit.chambers.some(({ oilMm, areaM2 }) => oilMm !== undefined && areaM2 === undefined))
+    return 'Write the size of the chamber: the map does not say it.';
+  const isNothingSaid =
+    Object.values(draftCondition.value).every((value) => value === undefined) &&
+    visit.seen === undefined &&
+    visit.note.trim() === '' &&
+    visit.photos.length === 0;
+  return isNothingSaid ? 'Write what you saw, or take a photo.' : null;
+}
+
+const timeOf = ({ when }: VisitDraft, now: number): number => (when === '' ? now : new Date(when).getTime());
+
+/** Keeps the visit as an entry, and ends the draft. False where this device has no room for it: then the draft stays. */
+export async function keepVisit(by: string): Promise<boolean> {
+  const visit = draft.value;
+  if (!visit) return false;
+  const { at, since, seen, note, photos } = visit;
+  const condition = Object.fromEntries(Object.entries(draftCondition.value).filter(([, value]) => value !== undefined));
+  const body = {
+    at,
+    ...(since === '' ? {} : { since }),
+    ...(seen === undefined || condition.chambers ? {} : { seen }),
+    ...(Object.keys(condition).length > 0 ? { condition } : {}),
+    ...(note.trim() === '' ? {} : { note: note.trim() }),
+  };
+  const { isSafe } = await write({ kind: 'visit', body, by, atMs: timeOf(visit, Date.now()) }, photos);
+  if (isSafe) draft.value = null;
+  return isSafe;
+}
+
+/** Keeps the draft on this device through a reload, for as long as the page lives. */
+export function keepDraft(): void {
+  let last: Promise<unknown> = Promise.resolve();
+  let isBegun = false;
+  effect(() => {
+    const visit = draft.value;
+    const of = untracked(() => site.value);
+    if (!visit && !isBegun) return;
+    isBegun = visit !== null;
+    // One after the other, so that the last change is the one that stays.
+    last = last
+      .then(() => (visit ? putOnDevice('draft', of, visit) : dropFromDevice('draft', of)))
+      // The draft then lives as long as the page does.
+      .catch(() => {});
+  });
+  effect(() => {
+    if (yard.value) {
+      // A draft is of one map; that of the map before waits on the device.
+      isBegun = false;
+      draft.value = null;
+    }
+  });
+}

@@ -1,0 +1,291 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import type { SealedEntry } from '../../../src/log-book/index.ts';
+import { root } from '../../support/browser.ts';
+import { type Served, serveBook } from '../../support/serve.ts';
+
+const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
+const DESK = { viewport: { width: 1440, height: 900 } };
+const SITE = 'tarn-lane-depot';
+const PHOTO = join(root, 'docs', 'answer-phone.png');
+const SLOW = { timeout: 30_000 };
+
+let browser: Browser;
+let data: string;
+let book: Served;
+let faults: string[] = [];
+const pages: Page[] = [];
+
+beforeAll(async () => {
+  browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
+  });
+});
+afterAll(() => browser?.close());
+
+beforeEach(async () => {
+  data = mkdtempSync(join(tmpdir(), 'oilshed-screen-'));
+  book = await serveBook(data);
+  faults = [];
+});
+afterEach(async () => {
+  for (const page of pages.splice(0)) await page.context().close();
+  await book.kill();
+  rmSync(data, { recursive: true, force: true });
+});
+
+/** A page with the depot open; it may come without a network later on. */
+async function open(options: BrowserContextOptions, { isStored = false } = {}): Promise<Page> {
+  const context = await browser.newContext({
+    reducedMotion: 'reduce',
+    serviceWorkers: isStored ? 'allow' : 'block',
+    timezoneId: 'America/Denver',
+    ...options,
+  });
+  const page = await context.newPage();
+  pages.push(page);
+  page.on('pageerror', ({ message }) => void faults.push(message));
+  await page.goto(book.address);
+  await page.locator('.zones .zone-row').first().waitFor();
+  return page;
+}
+
+async function howFull(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'How full?' }).click();
+  await page.locator('.due-list').first().waitFor(SLOW);
+}
+
+const button = (page: Page, name: string | RegExp) => page.getByRole('button', { name });
+const dueOf = (page: Page, separator: string) =>
+  page
+    .locator('.due-row', { hasText: `Read ${separator}` })
+    .locator('strong')
+    .textContent();
+
+/** Fills in the visit form for the main separator. */
+async function writeVisit(page: Page, inches: string): Promise<void> {
+  await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
+  await page.getByLabel('Where').selectOption('SEP-1');
+  await page.getByLabel('Your name').fill('R. Amadi');
+  await page.getByLabel('Thickness, inches').fill(inches);
+}
+
+const keep = (page: Page) => button(page, 'Keep this visit').click();
+const entriesOf = async (): Promise<SealedEntry[]> =>
+  ((await (await fetch(`${book.address}/api/entries?site=${SITE}`)).json()) as { entries: SealedEntry[] }).entries;
+
+async function noFault(page: Page): Promise<void> {
+  const { violations } = await new AxeBuilder({ page }).analyze();
+  expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+  expect(faults).toEqual([]);
+}
+
+describe('the log book on screen', { timeout: 120_000 }, () => {
+  test('a visit with a photo is logged on a phone, the due date moves, and all is there after the server was killed', async () => {
+    const page = await open(PHONE);
+    await howFull(page);
+    const before = await dueOf(page, 'Main separator');
+    await writeVisit(page, '0.6');
+    await expect.poll(() => page.locator('.worked-out').textContent()).toContain('34.8 gal');
+    await button(page, 'Adrift').click();
+    expect(await page.locator('.follows').allTextContents()).toContain(
+      'Fish the loose pack out. A loose pack can block a pipe.',
+    );
+    await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
+    await page.locator('.photos img').waitFor();
+    await noFault(page);
+    await keep(page);
+    await page.locator('.kept-note').waitFor();
+    await expect.poll(() => page.locator('.kept-note').textContent()).toMatch(/was /);
+    await button(page, 'Close').click();
+    const after = await dueOf(page, 'Main separator');
+    expect(after).not.toBe(before);
+
+    await book.kill();
+    book = await serveBook(data, Number(new URL(book.address).port));
+    const [entry] = await entriesOf();
+    expect(entry).toMatchObject({ kind: 'visit', by: 'R. Amadi', body: { at: 'SEP-1' } });
+    const photo = await fetch(`${book.address}/api/photos/${entry.photos?.[0]}`);
+    expect((await photo.arrayBuffer()).byteLength).toBe(readFileSync(PHOTO).length);
+    await page.reload();
+    await howFull(page);
+    await expect.poll(() => dueOf(page, 'Main separator')).toBe(after);
+    await button(page, /^Log book/)
+      .first()
+      .click();
+    await expect.poll(() => page.locator('.entry-words').first().textContent()).toMatch(/Read Main separator: 0.60 in/);
+    expect(await page.locator('.entry .photos img').count()).toBe(1);
+    await noFault(page);
+  });
+
+  test('without a network a visit waits on the device through a reload, counts at once, and is sent later, once', async () => {
+    const page = await open(PHONE, { isStored: true });
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => true));
+    await howFull(page);
+    const before = await dueOf(page, 'Main separator');
+    const { port } = new URL(book.address);
+    await book.kill();
+    await writeVisit(page, '0.7');
+    await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
+    await keep(page);
+    await expect.poll(() => page.locator('.book-note').first().textContent()).toMatch(/One entry waits on this device/);
+    expect(await page.locator('.entry em').allTextContents()).toEqual(['waits to be sent']);
+    await page.reload();
+    await howFull(page);
+    await expect.poll(() => dueOf(page, 'Main separator'), SLOW).not.toBe(before);
+    book = await serveBook(data, Number(port));
+    await page.reload();
+    await howFull(page);
+    await expect
+      .poll(async () => (await entriesOf()).map(({ body, photos }) => [body.at, photos?.length]), SLOW)
+      .toEqual([['SEP-1', 1]]);
+    await button(page, /^Log book/)
+      .first()
+      .click();
+    await expect.poll(() => page.locator('.entry em').count(), SLOW).toBe(0);
+    expect(await page.locator('.entry').count()).toBe(1);
+    expect(faults).toEqual([]);
+  });
+
+  test('a draft outlives a reload, and can be begun afresh; what is missing is said', async () => {
+    const page = await open(PHONE);
+    await howFull(page);
+    await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
+    await keep(page);
+    await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Write what you saw, or take a photo.');
+    await page.getByLabel('Where').selectOption('SEP-2');
+    await page.getByLabel('Depth, inches').fill('3.5');
+    await button(page, 'A sheen').click();
+    await page.getByLabel('Anything else').fill('<b>smell</b> of diesel');
+    await page.waitForTimeout(300);
+    await page.reload();
+    await howFull(page);
+    await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
+    await page.locator('.draft-note').waitFor();
+    expect(await page.getByLabel('Where').inputValue()).toBe('SEP-2');
+    expect(await page.getByLabel('Depth, inches').inputValue()).toBe('3.5');
+    expect(await button(page, 'A sheen').getAttribute('aria-pressed')).toBe('true');
+    await keep(page);
+    await expect.poll(() => page.locator('.entry-words').first().textContent()).toContain('<b>smell</b> of diesel');
+    await page.locator('.log-book').getByRole('button', { name: 'Log a visit' }).click();
+    await page.getByLabel('Where').waitFor();
+    expect(await page.locator('.draft-note').count()).toBe(0);
+    expect(faults).toEqual([]);
+  });
+
+  test('what another writes is shown without asking, corrected entries are struck and count no more', async () => {
+    const page = await open(DESK);
+    await howFull(page);
+    await writeVisit(page, '0.5');
+    await keep(page);
+    await button(page, 'Close').click();
+    const other = await open(DESK);
+    await howFull(other);
+    await expect.poll(() => dueOf(other, 'Main separator')).toBe(await dueOf(page, 'Main separator'));
+    await button(other, 'Log book').first().click();
+    await other.getByText('More', { exact: true }).first().click();
+    await button(other, 'Correct it').click();
+    await other.getByLabel('What was wrong').fill('That was the other separator.');
+    await button(other, 'Keep this correction').click();
+    await expect.poll(() => other.locator('.entry.corrected .entry-words').count()).toBe(1);
+    await expect.poll(() => page.locator('.log-strip').textContent(), SLOW).toMatch(/2 entries/);
+    // Nothing is left to go by but the findings that came with the map.
+    await expect.poll(() => page.locator('.how-full').textContent()).toContain('the log book has none yet');
+    await noFault(other);
+    await noFault(page);
+  });
+
+  test('by keyboard: something done, work to do and closing it, the filter', async () => {
+    const page = await open(DESK);
+    await howFull(page);
+    await button(page, 'Log book').first().press('Enter');
+    await button(page, 'Something done').press('Enter');
+    await page.getByLabel('What was done').selectOption('pump-out');
+    await page.getByLabel('Where').selectOption('SEP-1');
+    await page.getByLabel('Your name').fill('L. Brandt');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).press('Enter');
+    await expect.poll(() => page.locator('.entry-words').first().textContent()).toBe('Pumped out Main separator');
+    await button(page, 'Work to do').press('Enter');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).press('Enter');
+    await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Write what has to be done.');
+    await page.getByLabel('What has to be done').fill('Mend the hose at pump 2');
+    await page.getByLabel('By when').fill('2027-02-01');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).press('Enter');
+    await expect.poll(() => page.locator('.entry').count()).toBe(2);
+    await page.getByLabel('Words in it').fill('hose');
+    await expect.poll(() => page.locator('.entry').count()).toBe(1);
+    // The first one empties the field.
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Escape');
+    await expect.poll(() => page.locator('.log-book[open]').count()).toBe(0);
+    await expect.poll(() => page.locator('.answer').textContent()).toMatch(/pumped out on/);
+    await button(page, 'It is done').press('Enter');
+    await expect.poll(() => button(page, 'It is done').count()).toBe(0);
+    expect((await entriesOf()).at(-1)?.body).toMatchObject({ closed: expect.any(String), closes: expect.any(String) });
+    await noFault(page);
+  });
+
+  test('a spill goes into the log book; saved again it takes the place of what was saved before', async () => {
+    const page = await open(PHONE);
+    await page.goto(`${book.address}/#spill=Z1`);
+    await page.getByLabel('What was spilled').selectOption('diesel');
+    await button(page, 'It is real: start the clock').click();
+    await page.locator('.elapsed').waitFor();
+    await button(page, 'Save this spill').click();
+    await expect.poll(() => page.locator('.save-spill').textContent()).toContain('It is in the log book');
+    await page.getByLabel('Your name').fill('J. Ortega');
+    await button(page, 'Save this spill').click();
+    await expect
+      .poll(async () => (await entriesOf()).map(({ kind, by, body }) => [kind, by, body.zone ?? body.note]))
+      .toEqual([
+        ['spill', 'not named', 'Z1'],
+        ['spill', 'J. Ortega', 'Z1'],
+        ['correction', 'J. Ortega', 'Written anew'],
+      ]);
+    expect((await entriesOf())[2].body.corrects).toBe((await entriesOf())[0].id);
+    expect(faults).toEqual([]);
+  });
+
+  test('findings go into the log book, and come back out of it', async () => {
+    const page = await open(DESK);
+    await button(page, /^Keep these 4 findings in the log book/).click();
+    await expect.poll(async () => (await entriesOf()).length).toBe(4);
+    await expect.poll(() => button(page, /in the log book$/).count()).toBe(0);
+    const other = await open(DESK);
+    await button(other, /^Ask about the log book’s 4 findings/).click();
+    await expect.poll(() => other.locator('.findings .finding-row').count()).toBe(4);
+    await expect.poll(() => button(other, /log book’s/).count()).toBe(0);
+    await expect.poll(() => other.locator('.answer').textContent()).toBe(await page.locator('.answer').textContent());
+    expect(faults).toEqual([]);
+  });
+
+  test('people sign in; a viewer reads and cannot write', async () => {
+    const add = (name: string, role: string) =>
+      spawnSync(
+        process.execPath,
+        [join(root, 'dist/cli/oilshed.js'), 'people', 'add', name, '--role', role, '--data', data],
+        { input: 'a long enough word\n', encoding: 'utf8' },
+      );
+    expect([add('R. Calloway', 'manager').status, add('P. Ward', 'viewer').status]).toEqual([0, 0]);
+    const page = await open(DESK);
+    await button(page, 'Log book').first().click();
+    await page.getByLabel('Name', { exact: true }).fill('P. Ward');
+    await page.getByLabel('Password').fill('a wrong long word');
+    await button(page, 'Sign in').click();
+    await expect.poll(() => page.locator('.form-errors').textContent()).toMatch(/wrong/);
+    await noFault(page);
+    await page.getByLabel('Password').fill('a long enough word');
+    await button(page, 'Sign in').click();
+    await expect.poll(() => page.locator('.signed-in').textContent()).toMatch(/Signed in as P. Ward \(viewer\)/);
+    expect(await button(page, 'Log a visit').count()).toBe(0);
+    await button(page, 'Sign out').click();
+    await page.getByLabel('Password').waitFor();
+    expect(faults).toEqual([]);
+  });
+});
