@@ -7,9 +7,10 @@ import {
   photoType,
   readSealedEntry,
   type SealedEntry,
+  type StoredEntry,
 } from '../../log-book/index.ts';
 import { type Problem, problem } from '../../site-map/index.ts';
-import { type LogStore, sha256, type Which } from '../store/index.ts';
+import { entryOf, type LogStore, sha256, type Which } from '../store/index.ts';
 
 /** An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, and the photos. */
 
@@ -62,22 +63,22 @@ function zipInto(handle: number): Zip {
 async function writeParts(store: LogStore, which: Which, zip: Zip): Promise<Exported> {
   const named = new Map<string, string>();
   let entries = 0;
-  const writeText = async (name: string, titles: string, lineOf: (text: string) => string) => {
+  const writeText = async (name: string, titles: string, lineOf: (stored: StoredEntry) => string) => {
     const part = new ZipDeflate(name, { level: 6 });
     part.mtime = DATE;
     zip.add(part);
     part.push(strToU8(titles));
-    for await (const page of store.pages(which)) part.push(strToU8(page.map(({ text }) => lineOf(text)).join('')));
+    for await (const page of store.pages(which)) part.push(strToU8(page.map(lineOf).join('')));
     part.push(new Uint8Array(), true);
   };
-  await writeText('entries.jsonl', '', (text) => {
-    const { id, photos = [] } = JSON.parse(text) as SealedEntry;
+  await writeText('entries.jsonl', '', (stored) => {
+    const { id, photos = [] } = entryOf(stored);
     for (const name of photos) named.set(name, id);
     entries++;
-    return `${text}\n`;
+    return `${stored.text}\n`;
   });
   // The mark at its start makes spreadsheets read it as UTF-8.
-  await writeText('entries.csv', `\uFEFF${CSV_TITLES}`, (text) => csvRow(JSON.parse(text) as SealedEntry));
+  await writeText('entries.csv', `\uFEFF${CSV_TITLES}`, (stored) => csvRow(entryOf(stored)));
   const problems = [...named].flatMap(([name, id]) => writePhoto(zip, store, name, id));
   zip.end();
   return { entries, photos: named.size - problems.length, problems };

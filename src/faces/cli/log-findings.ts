@@ -1,4 +1,5 @@
 import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
+import { entryOf } from '../store/index.ts';
 import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
 import { logPlace, withLogStore } from './log-place.ts';
@@ -19,7 +20,7 @@ export async function logFindings({ site, data }: { site?: string; data?: string
         `${safe(folder)}: --site: there is no entry of ${safe(from ?? 'any site')}; add one first`,
       ]);
     const entries: SealedEntry[] = [];
-    for await (const page of store.pages({ site: from })) entries.push(...page.map(({ text }) => JSON.parse(text)));
+    for await (const page of store.pages({ site: from })) entries.push(...page.map(entryOf));
     return { from, entries };
   });
   return { name: `${folder}, ${from}`, text: JSON.stringify(findingsFileOf(entries)), entries };

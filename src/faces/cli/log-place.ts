@@ -1,5 +1,5 @@
 import type { Problem } from '../../site-map/index.ts';
-import { type LogStore, openLogStore, StoreFault } from '../store/index.ts';
+import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
 import { InputError } from './input.ts';
 import { problemLine } from './print.ts';
 
@@ -15,7 +15,7 @@ export function logPlace(data: string | undefined) {
  */
 export async function withLogStore<T>(
   { data, mustExist, onFault }: { data?: string; mustExist: boolean; onFault?: (fault: Problem) => T | undefined },
-  work: (store: LogStore) => Promise<T>,
+  work: (store: LogBook) => Promise<T>,
 ): Promise<T> {
   const place = logPlace(data);
   try {

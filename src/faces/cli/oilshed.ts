@@ -173,18 +173,36 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
       run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, { ...flags, findings: await findingsOf(flags) })),
     );
 
-  const log = program.command('log').description('what was seen and done?').exitOverride();
-  log.configureOutput({ writeErr: () => {} }).helpOption('--help', 'print this help');
-  const logVerb = (name: string, summary: string, example: string) =>
-    log
-      .command(name)
-      .description(summary)
-      .exitOverride()
-      .configureOutput({ writeErr: () => {} })
-      .helpOption('--help', 'print this help')
-      .addHelpText('after', `\nExample:\n  oilshed log ${example}`)
-      .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
-      .option('--json', 'print one JSON object');
+  verb(
+    'report <map>',
+    'one visit on a page, or a year’s record, from the log book',
+    'report site-maps/freight-depot.geojson --visit last --out visit.pdf --data yard',
+  )
+    .requiredOption('--out <file>', 'the file to write: .pdf (needs a Chromium on this machine) or .html')
+    .option('--visit <entry>', 'an entry’s id, its number, or last')
+    .option('--year <year>', 'or a whole year, such as 2026')
+    .option('--site <site>', 'which site of the log book (default: the only one)')
+    .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
+    .option('--paper <a4 or letter>', 'the sheet (default: letter for a map in US units, else a4)')
+    .option('--json', 'print one JSON object')
+    .action((map, flags) => run(async () => (await import('./verbs/report.ts')).report(map, flags)));
+
+  /** A verb of several, `oilshed log add` for one, each about the log book. */
+  const verbsOf = (group: string, question: string) => {
+    const parent = program.command(group).description(question).exitOverride();
+    parent.configureOutput({ writeErr: () => {} }).helpOption('--help', 'print this help');
+    return (name: string, summary: string, example: string) =>
+      parent
+        .command(name)
+        .description(summary)
+        .exitOverride()
+        .configureOutput({ writeErr: () => {} })
+        .helpOption('--help', 'print this help')
+        .addHelpText('after', `\nExample:\n  oilshed ${group} ${example}`)
+        .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
+        .option('--json', 'print one JSON object');
+  };
+  const logVerb = verbsOf('log', 'what was seen and done?');
   const loadLog = () => import('./verbs/log.ts');
 
   logVerb('add <entry>', 'take an entry into the log book', 'add visit.json --photo lid.jpg --data yard')
@@ -214,6 +232,33 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     'import book.zip --data yard',
   ).action((file, flags) => run(async () => (await loadLog()).importLog(file, flags)));
 
+  logVerb('backup', 'a copy of it all, while it is written to', 'backup --out yard-monday --data yard')
+    .requiredOption('--out <folder>', 'a new folder; it is a log book of its own')
+    .action((flags) => run(async () => (await loadLog()).backup(flags)));
+
+  const peopleVerb = verbsOf('people', 'who may sign in to the log book?');
+  const loadPeople = () => import('./verbs/people.ts');
+
+  peopleVerb(
+    'add <name>',
+    'let somebody sign in; the password is asked for',
+    'add "M. Lund" --role manager --data yard',
+  )
+    .requiredOption('--role <role>', 'viewer (reads), crew (adds entries and photos too) or manager (adds maps too)')
+    .action((name, flags) => run(async () => (await loadPeople()).add(name, flags)));
+
+  peopleVerb('list', 'who may sign in?', 'list --data yard').action((flags) =>
+    run(async () => (await loadPeople()).list(flags)),
+  );
+
+  peopleVerb('remove <name>', 'take somebody out; what they wrote stays', 'remove "M. Lund" --data yard').action(
+    (name, flags) => run(async () => (await loadPeople()).remove(name, flags)),
+  );
+
+  peopleVerb('password <name>', 'give somebody another password', 'password "M. Lund" --data yard').action(
+    (name, flags) => run(async () => (await loadPeople()).password(name, flags)),
+  );
+
   const each = (text: string, before: string[]) => [...before, text];
   verb(
     'import <files...>',
@@ -232,9 +277,14 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--json', 'print one JSON object')
     .action((files, flags) => run(async () => (await import('./verbs/import.ts')).importFiles(files, flags)));
 
-  verb('serve', 'the web app with its log book, on this machine', 'serve --port 8080 --data yard')
+  verb('serve', 'the web app with its log book', 'serve --port 8080 --data yard')
     .option('--port <number>', 'the port (default: the first free one from 4650)')
-    .option('--host <address>', 'an address of this machine that no other can reach (default: 127.0.0.1)')
+    .option(
+      '--host <address>',
+      'the address to answer at; others reach it once there is a manager (default: 127.0.0.1)',
+    )
+    .option('--cert <file>', 'a certificate for https, as PEM')
+    .option('--key <file>', 'and its key')
     .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
   return program;
@@ -259,7 +309,7 @@ async function main(words: readonly string[]): Promise<number> {
       if (error.exitCode === 0) return 0;
       return sayWords(
         error.message === '(outputHelp)'
-          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, import, log or serve'
+          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, report, import, log, people or serve'
           : error.message.replace(/^error: /, ''),
       );
     }

@@ -1,22 +1,28 @@
 import multipart, { type MultipartFile } from '@fastify/multipart';
+import rateLimit from '@fastify/rate-limit';
 import swagger from '@fastify/swagger';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
 import { jsonSchemaTransform, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import {
-  dueWork,
+  type Entry,
   entrySchema,
   LARGEST_PHOTO,
   photoType,
   readEntry,
-  type SealedEntry,
   sealShape,
+  withoutPlace,
 } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
-import type { LogStore } from '../store/index.ts';
-import { calendarText } from './calendar.ts';
-import { problemDetailsSchema, Refused, refused } from './problem-details.ts';
-import { onlyFromHere } from './this-machine.ts';
+import type { LogBook, LogStore } from '../store/index.ts';
+import { calendarRoutes } from './calendar-routes.ts';
+import { mayStillAsk, standAtDoor } from './door.ts';
+import { eventRoute } from './event-route.ts';
+import { type Live, liveOf } from './live.ts';
+import { mapRoutes } from './map-routes.ts';
+import { Refused, refusals, refused } from './problem-details.ts';
+import { refuseKind } from './roles.ts';
+import { sessionRoutes } from './sign-in.ts';
 
 const MOST_ENTRIES = 10_000;
 /** What may stand round a photo in a form. */
@@ -35,11 +41,6 @@ const whichEntries = z.object({
 const photoName = z.object({ sha256: z.string() });
 const photoTypes = ['image/jpeg', 'image/png', 'image/webp', 'image/heic'];
 const anyBytes = z.unknown().meta({ format: 'binary' });
-const problems = {
-  description: 'What is wrong, with what to do about it (RFC 9457)',
-  content: { 'application/problem+json': { schema: problemDetailsSchema } },
-};
-const refusals = { '4xx': problems, '5xx': problems };
 
 /** Queries are held against their schema here; an entry is read by the log book's own reader, which says more. */
 const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
@@ -51,21 +52,31 @@ const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
   };
 
 /** The log book over HTTP (contract §4). What was answered with 201 is on the disk. */
-export async function logBookApi(app: FastifyInstance, { log }: { log: LogStore }): Promise<void> {
-  app.addHook('onRequest', onlyFromHere);
+export async function logBookApi(
+  app: FastifyInstance,
+  { log, isOpenToOthers }: { log: LogBook; isOpenToOthers: boolean },
+): Promise<void> {
+  const door = { people: log.people, isOpenToOthers };
+  const live = liveOf(log);
+  await standAtDoor(app, door);
+  app.addHook('preClose', async () => live.close());
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));
   takeJsonAndPhotos(app);
   await app.register(multipart, { limits: { fileSize: LARGEST_PHOTO, files: 1, fields: 4, fieldSize: 1000 } });
+  await app.register(rateLimit, { global: false });
   await app.register(swagger, {
     openapi: { openapi: '3.1.0', info: { title: 'Oilshed log book', version: '1' }, servers: [{ url: '/' }] },
     transform: jsonSchemaTransform,
   });
   // Routes stand in a plugin of their own, so that the description has been set up before it hears of them.
   await app.register(async (routes) => {
-    entryRoutes(routes, log);
+    sessionRoutes(routes, log.people);
+    entryRoutes(routes, log, live);
     photoRoutes(routes, log);
-    calendarRoute(routes, log);
+    calendarRoutes(routes, log);
+    eventRoute(routes, live, (request) => mayStillAsk(door, request));
+    await routes.register(mapRoutes, log);
     routes.get('/openapi.json', { schema: { hide: true } }, () => app.swagger());
   });
 }
@@ -89,7 +100,7 @@ function takeJsonAndPhotos(app: FastifyInstance): void {
   );
 }
 
-function entryRoutes(app: FastifyInstance, log: LogStore): void {
+function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   routes.post(
     '/entries',
@@ -101,12 +112,14 @@ function entryRoutes(app: FastifyInstance, log: LogStore): void {
         response: { 201: accepted, ...refusals },
       },
     },
-    async ({ body }, reply) => {
+    async ({ body, person }, reply) => {
       const { entry, problems: wrong } = readEntry(body);
       if (!entry) throw new Refused(wrong);
+      for (const kind of await kindsTouched(entry, log)) refuseKind(kind, person);
       const answer = await log.add(entry);
       if (!answer.accepted) throw new Refused(answer.problems);
       const { id, seq, hash } = answer.accepted;
+      live.tell(entry.site, seq);
       return reply.status(201).send({ id, seq, hash });
     },
   );
@@ -128,6 +141,16 @@ function entryRoutes(app: FastifyInstance, log: LogStore): void {
       return reply.type('application/json; charset=utf-8').send(text as never);
     },
   );
+}
+
+/** The kind of an entry, and of what it corrects: that stands no longer. O(entries of the site) for a correction. */
+async function kindsTouched({ kind, site, body }: Entry, log: LogStore): Promise<Entry['kind'][]> {
+  if (kind !== 'correction') return [kind];
+  for await (const page of log.pages({ site })) {
+    const corrected = page.find(({ id }) => id === body.corrects);
+    if (corrected) return [kind, (JSON.parse(corrected.text) as Entry).kind];
+  }
+  return [kind];
 }
 
 function photoRoutes(app: FastifyInstance, log: LogStore): void {
@@ -156,6 +179,8 @@ function photoRoutes(app: FastifyInstance, log: LogStore): void {
     {
       schema: {
         summary: 'A photo, by the SHA-256 of its bytes',
+        description:
+          'As it may be seen: without the place where it was taken, and what else was written into its file. The bytes as they were sent are in exports.',
         params: photoName,
         response: {
           200: {
@@ -170,32 +195,13 @@ function photoRoutes(app: FastifyInstance, log: LogStore): void {
       const bytes = log.photos.read(sha256);
       const type = bytes && photoType(bytes);
       if (!type) throw refused('not-found', 'there is no such photo', 'check its SHA-256');
+      const seen = withoutPlace(bytes);
+      if (!seen)
+        throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
       return reply
         .type(type)
         .header('cache-control', 'private, max-age=31536000, immutable')
-        .send(bytes as never);
-    },
-  );
-}
-
-function calendarRoute(app: FastifyInstance, log: LogStore): void {
-  const routes = app.withTypeProvider<ZodTypeProvider>();
-  routes.get(
-    '/calendar.ics',
-    {
-      schema: {
-        summary: 'Corrective work that is not closed, as a calendar (RFC 5545)',
-        querystring: z.object({ site: z.string() }),
-        response: {
-          200: { description: 'The calendar', content: { 'text/calendar': { schema: z.string() } } },
-          ...refusals,
-        },
-      },
-    },
-    async ({ query: { site } }, reply) => {
-      const entries: SealedEntry[] = [];
-      for await (const page of log.pages({ site })) entries.push(...page.map(({ text }) => JSON.parse(text)));
-      return reply.type('text/calendar; charset=utf-8').send(calendarText(site, dueWork(entries)) as never);
+        .send(Buffer.from(seen.buffer, seen.byteOffset, seen.length) as never);
     },
   );
 }

@@ -2,20 +2,41 @@ import { join } from 'node:path';
 import helmet from '@fastify/helmet';
 import serveFiles from '@fastify/static';
 import fastify, { type FastifyInstance } from 'fastify';
-import type { LogStore } from '../store/index.ts';
+import type { LogBook } from '../store/index.ts';
 import { logBookApi } from './api.ts';
 import { answerError, answerNotFound } from './problem-details.ts';
+import { leastRole } from './roles.ts';
 
 /** A request that has not come in whole by then is cut: a photo over a bad connection takes about a minute. */
 const LONGEST_REQUEST_MS = 120_000;
 
+/** A certificate with its key, both as PEM. */
+export interface Https {
+  cert: Buffer;
+  key: Buffer;
+}
+
 /**
  * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`, and the log book
  * at `/api/` where there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`
- * and `site-maps`.
+ * and `site-maps`; where other machines can reach it (`isOpenToOthers`), nobody gets at the log book without signing in.
  */
-export async function buildApp(root: string, log?: LogStore): Promise<FastifyInstance> {
-  const app = fastify({ logger: false, requestTimeout: LONGEST_REQUEST_MS, frameworkErrors: answerError });
+export async function buildApp(
+  root: string,
+  log?: LogBook,
+  { isOpenToOthers = false, https }: { isOpenToOthers?: boolean; https?: Https } = {},
+): Promise<FastifyInstance> {
+  const app = fastify({
+    logger: false,
+    requestTimeout: LONGEST_REQUEST_MS,
+    frameworkErrors: answerError,
+    // A proxy on this machine says for whom it asks, and whether over https.
+    trustProxy: 'loopback',
+    https: https ?? null,
+  }) as unknown as FastifyInstance;
+  app.addHook('onRoute', ({ method, url }) => {
+    for (const each of [method].flat()) leastRole(each, url);
+  });
   app.setErrorHandler(answerError);
   app.setNotFoundHandler(answerNotFound);
   await app.register(helmet, {
@@ -35,6 +56,6 @@ export async function buildApp(root: string, log?: LogStore): Promise<FastifyIns
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
   app.get('/api/health', () => ({ ok: true }));
-  if (log) await app.register(logBookApi, { prefix: '/api', log });
+  if (log) await app.register(logBookApi, { prefix: '/api', log, isOpenToOthers });
   return app;
 }

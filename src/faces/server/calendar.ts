@@ -1,25 +1,97 @@
-import ical from 'ical-generator';
-import type { DueWork } from '../../log-book/index.ts';
-import { instantOf } from '../../site-map/index.ts';
+import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
+import { compileDrainage, type Drainage } from '../../drainage/index.ts';
+import { type DueVisit, dueVisits, dueWork, type SealedEntry, standingEntries } from '../../log-book/index.ts';
+import { hasErrors, instantOf, readSiteMap, type Site } from '../../site-map/index.ts';
+import { type LogBook, sha256 } from '../store/index.ts';
+import { upkeepSentences } from '../words/upkeep.ts';
 
 const DAY_MS = 24 * 3600 * 1000;
+/** Who comes to pump out, by what a contact is called. */
+const CONTRACTOR = /pump|contractor/i;
 
-/** A calendar (RFC 5545) of work that is due: a bare date is a whole day, the same work has the same UID each time. */
-export function calendarText(site: string, work: readonly DueWork[]): string {
+type Book = Pick<LogBook, 'heads' | 'pages' | 'maps'>;
+
+/** What a site's calendar says, with what it depends on: the end of its chain, and whether the file of its map is here. */
+interface Told {
+  text: string;
+  hash: string;
+  /** Empty where no entry names a map. */
+  mapName: string;
+  isMapKept: boolean;
+}
+
+/**
+ * Gives a site's calendar (RFC 5545): corrective work that is not closed and, where the map that its last `map` entry names
+ * is kept here, separators that are due a visit. A bare date is a whole day; the same work has the same UID each time.
+ * O(entries of the site) when something has come, else one look at the heads.
+ */
+export function calendars(log: Book): (site: string) => Promise<string> {
+  const told = new Map<string, Told>();
+  return async (site) => {
+    const head = (await log.heads()).find((each) => each.site === site);
+    const before = told.get(site);
+    if (before && before.hash === head?.hash && before.isMapKept === log.maps.has(before.mapName)) return before.text;
+    const entries: SealedEntry[] = [];
+    for await (const page of log.pages({ site })) entries.push(...page.map(({ text }) => JSON.parse(text)));
+    const mapName = String(standingEntries(entries).findLast(({ kind }) => kind === 'map')?.body.sha256 ?? '');
+    const isMapKept = log.maps.has(mapName);
+    const text = calendarText(site, entries, isMapKept ? drainageOf(mapName, log.maps) : undefined);
+    const last = entries.at(-1);
+    // Only sites that there are, so that made-up names fill nothing.
+    if (last) told.set(site, { text, hash: last.hash, mapName, isMapKept });
+    return text;
+  };
+}
+
+function calendarText(site: string, entries: readonly SealedEntry[], drainage: Drainage | undefined): string {
   const calendar = ical({ name: `${site}: work due`, prodId: { company: 'Oilshed', product: 'log book' } });
-  for (const { id, due, note, received } of work) {
-    const start = instantOf(due, 'UTC') ?? 0;
-    const allDay = !due.includes('T');
-    calendar.createEvent({
-      id: `${id}@oilshed`,
-      stamp: new Date(received),
-      start: new Date(start),
-      end: new Date(start + (allDay ? DAY_MS : 0)),
-      allDay,
-      timezone: allDay ? 'UTC' : null,
-      summary: note === '' ? 'Corrective work is due' : note,
+  for (const { id, due, note, received } of dueWork(entries)) {
+    const summary = note === '' ? 'Corrective work is due' : note;
+    calendar.createEvent({ id: `${id}@oilshed`, stamp: new Date(received), ...timesOf(due), summary, location: site });
+  }
+  if (!drainage) return calendar.toString();
+  const stamp = new Date(entries[entries.length - 1].received);
+  for (const visit of dueVisits(entries, drainage).visits) {
+    const event = calendar.createEvent({
+      id: `visit-${sha256(Buffer.from(`${site}\n${visit.id}`)).slice(0, 32)}@oilshed`,
+      stamp,
+      ...timesOf(visit.due),
+      ...visitWords(visit, drainage),
       location: site,
     });
+    event.createAlarm({ type: ICalAlarmType.display, triggerBefore: DAY_MS / 1000 });
   }
   return calendar.toString();
+}
+
+function timesOf(due: string): Pick<ICalEventData, 'start' | 'end' | 'allDay' | 'timezone'> {
+  const start = instantOf(due, 'UTC') ?? 0;
+  const allDay = !due.includes('T');
+  const end = new Date(start + (allDay ? DAY_MS : 0));
+  return { start: new Date(start), end, allDay, timezone: allDay ? 'UTC' : null };
+}
+
+function visitWords(visit: DueVisit, { map }: Drainage): { summary: string; description: string } {
+  const { units = 'si', contacts = [] } = map.site;
+  const { id } = visit;
+  const name = map.structures.find((each) => each.id === id)?.name ?? id;
+  const place = name === id ? id : `${name} (${id})`;
+  const isFull = visit.state === 'pump-out';
+  return {
+    summary: isFull ? `Have ${place} pumped out` : `Visit ${place}`,
+    description: [...upkeepSentences(visit, place, units), ...(isFull ? contractorWords(contacts) : [])].join(' '),
+  };
+}
+
+function contractorWords(contacts: NonNullable<Site['contacts']>): string[] {
+  const contractor = contacts.find(({ role, phone }) => phone && CONTRACTOR.test(role));
+  if (!contractor) return [];
+  const { role, name, phone } = contractor;
+  return [`${[name, phone].filter(Boolean).join(', ')} (${role}).`];
+}
+
+/** The drainage of a map; undefined where its file cannot be computed. */
+function drainageOf(name: string, maps: LogBook['maps']): Drainage | undefined {
+  const { map, problems } = readSiteMap(new TextDecoder().decode(maps.read(name) ?? new Uint8Array()));
+  return hasErrors(problems) ? undefined : compileDrainage(map);
 }

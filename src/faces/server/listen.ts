@@ -1,32 +1,43 @@
-import type { LogStore } from '../store/index.ts';
-import { buildApp } from './app.ts';
+import type { LogBook } from '../store/index.ts';
+import { buildApp, type Https } from './app.ts';
 import { isThisMachine } from './this-machine.ts';
 
 const FIRST_PORT = 4650;
 const PORTS_TRIED = 20;
 
+/** An address that others can reach, and no manager in the log book who could let them in. */
+export class NoManager extends Error {
+  constructor(host: string) {
+    super(
+      `others can reach ${host}, and the log book has no manager yet; add one with oilshed people add NAME --role manager`,
+    );
+  }
+}
+
 /**
- * Serves the web app, and the log book where one is given, on this machine alone, and comes back with its address.
- * With no port given, the first free one from 4650 on; a given port that is taken is an error. Any other address than
- * this machine's own is refused: nobody signs in yet.
+ * Serves the web app, and the log book where one is given, and comes back with its address: on this machine alone, or at
+ * `host`, once there is a manager. With no port given, the first free one from 4650 on; a given port that is taken is an
+ * error.
  */
 export async function listen({
   root,
   port,
   host = '127.0.0.1',
   log,
+  https,
 }: {
   root: string;
   port?: number;
   host?: string;
-  log?: LogStore;
+  log?: LogBook;
+  https?: Https;
 }): Promise<{ address: string; close: () => Promise<void> }> {
-  if (!isThisMachine(host))
-    throw new Error(`${host} is no address that only this machine can reach, and nobody signs in yet`);
+  const isOpenToOthers = !isThisMachine(host);
+  if (isOpenToOthers && !(await log?.people.hasManager())) throw new NoManager(host);
   const ports = port === undefined ? Array.from({ length: PORTS_TRIED }, (_, at) => FIRST_PORT + at) : [port];
   let failure: unknown;
   for (const candidate of ports) {
-    const app = await buildApp(root, log);
+    const app = await buildApp(root, log, { isOpenToOthers, https });
     try {
       const address = await app.listen({ host, port: candidate });
       return { address, close: () => app.close() };

@@ -18,21 +18,28 @@ export class Refused extends Error {
 export const refused = (code: ProblemCode, message: string, cure: string) =>
   new Refused([problem(code, { id: null, field: null }, { message, cure })]);
 
+/** Bytes of the largest map that is taken in. */
+export const LARGEST_MAP = 20 * 2 ** 20;
+
 /** The HTTP status of each problem that is not simply a bad request. */
 const STATUS: Partial<Record<ProblemCode, number>> = {
+  'not-signed-in': 401,
+  'not-allowed': 403,
   'other-origin': 403,
   'not-found': 404,
   'entry-conflict': 409,
   'too-large': 413,
   'not-a-photo': 415,
+  'too-many-tries': 429,
   fault: 500,
   'log-damaged': 500,
   'log-busy': 503,
+  'too-many-listeners': 503,
   'log-unwritable': 503,
 };
 
 /** RFC 9457 problem details. `code` is that of docs/errors.md; `problems` has all of them. */
-export const problemDetailsSchema = z.object({
+const problemDetailsSchema = z.object({
   type: z.string(),
   title: z.string(),
   status: z.number().int(),
@@ -51,6 +58,13 @@ export const problemDetailsSchema = z.object({
     }),
   ),
 });
+
+const described = {
+  description: 'What is wrong, with what to do about it (RFC 9457)',
+  content: { 'application/problem+json': { schema: problemDetailsSchema } },
+};
+/** How a route is refused, for its description. */
+export const refusals = { '4xx': described, '5xx': described };
 
 function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
   const [{ code, message, cure }] = problems;
@@ -77,7 +91,7 @@ function problemsOf(error: FastifyError | Refused | StoreFault): { problems: rea
   if (error instanceof Refused) return { problems: error.problems, status: STATUS[error.problems[0].code] ?? 400 };
   if (error instanceof StoreFault) return { problems: [error.problem], status: STATUS[error.problem.code] ?? 500 };
   const said = (code: ProblemCode, message: string, cure: string) => refused(code, message, cure).problems;
-  const allowed = `an entry may have 256,000 characters, a photo ${LARGEST_PHOTO / 2 ** 20} MB`;
+  const allowed = `an entry may have 256,000 characters, a photo ${LARGEST_PHOTO / 2 ** 20} MB, a map ${LARGEST_MAP / 2 ** 20} MB`;
   if (TOO_LARGE.includes(error.code))
     return { problems: said('too-large', 'what was sent is too large', `send less: ${allowed}`), status: 413 };
   const { statusCode: status = 500 } = error;

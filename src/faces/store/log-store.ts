@@ -12,6 +12,7 @@ import {
   sealEntry,
 } from '../../log-book/index.ts';
 import { type Problem, problem } from '../../site-map/index.ts';
+import { StoreFault } from './fault.ts';
 import { type Photos, sha256 } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
 
@@ -30,7 +31,11 @@ export interface Which {
   site?: string;
   /** Only entries with a higher seq. */
   after?: number;
+  /** Only entries with a lower seq. */
+  before?: number;
   limit?: number;
+  /** Each site's last entry first. Either way a page costs O(its length), whatever the length of the book. */
+  isNewestFirst?: boolean;
 }
 
 export interface Verified {
@@ -49,7 +54,7 @@ export interface LogStore {
   add(entry: Entry): Promise<Answer<Accepted>>;
   /** Takes over sealed entries of another copy of this book, all or none; those that are here already are passed over. */
   takeOver(entries: readonly SealedEntry[]): Promise<Answer<{ added: number; present: number }>>;
-  /** Texts of entries by site and seq, a page at a time, as the book stands at the start. */
+  /** Texts of entries by site and seq, a page at a time, as the book stands at the start. An entry that is gone is a StoreFault. */
   pages(which?: Which): AsyncGenerator<StoredEntry[]>;
   heads(): Promise<Head[]>;
   verify(): Promise<Verified>;
@@ -76,16 +81,23 @@ export function logStore(database: Database, { photos, now, patienceMs }: Option
   async function* pages({
     site,
     after = 0,
+    before = Number.POSITIVE_INFINITY,
     limit = Number.POSITIVE_INFINITY,
+    isNewestFirst = false,
   }: Which = {}): AsyncGenerator<StoredEntry[]> {
     const heads = (await readHeads()).filter((head) => site === undefined || head.site === site);
-    let left = limit;
+    let left = Math.floor(limit);
     for (const head of heads) {
-      for (let seq = after; seq < head.seq && left > 0; ) {
-        const page = await look(() => pageOf(db, head, seq, Math.min(PAGE, left)));
-        if (page.length > 0) yield page;
-        left -= page.length;
-        seq = page.at(-1)?.seq ?? head.seq;
+      let [from, to] = [Math.floor(after) + 1, Math.min(Math.ceil(before) - 1, head.seq)];
+      while (left > 0 && from <= to) {
+        const count = Math.min(PAGE, left, to - from + 1);
+        const [first, last] = isNewestFirst ? [to - count + 1, to] : [from, from + count - 1];
+        const page = await look(() => entriesFrom(db, head.site, { first, last, isNewestFirst }));
+        if (page.length < count) throw damaged(`entries are missing from ${head.site}, of ${first} to ${last}`);
+        yield page;
+        left -= count;
+        if (isNewestFirst) to -= count;
+        else from += count;
       }
     }
   }
@@ -161,13 +173,21 @@ async function holdHead(tx: Kysely<Tables>, { kind }: Database, site: string): P
     .executeTakeFirstOrThrow();
 }
 
-async function append(tx: Kysely<Tables>, sealed: SealedEntry): Promise<void> {
-  const { id, site, seq, hash } = sealed;
-  await tx
-    .insertInto('entries')
-    .values({ id, site, seq, entry: canonicalText(sealed) })
-    .execute();
-  await tx.updateTable('heads').set({ seq, hash }).where('site', '=', site).execute();
+/** Rows of one statement; the databases take some ten thousand values in one. */
+const ROWS = 500;
+
+/** Appends entries that follow their site's head, in their order. A head moves on by one at a time. */
+async function append(tx: Kysely<Tables>, entries: readonly SealedEntry[]): Promise<void> {
+  for (let at = 0; at < entries.length; at += ROWS) {
+    const rows = entries.slice(at, at + ROWS);
+    const values = rows.map((sealed) => {
+      const { id, site, seq } = sealed;
+      return { id, site, seq, entry: canonicalText(sealed) };
+    });
+    await tx.insertInto('entries').values(values).execute();
+    for (const { site, seq, hash } of rows)
+      await tx.updateTable('heads').set({ seq, hash }).where('site', '=', site).execute();
+  }
 }
 
 const entryWithId = (tx: Kysely<Tables>, id: string) =>
@@ -181,11 +201,11 @@ async function addIn(
 ): Promise<Answer<Accepted>> {
   const before = await entryWithId(tx, entry.id);
   if (before) return sentAgain(entry, JSON.parse(before.entry) as SealedEntry);
-  const corrects = await uncorrected(tx, entry, []);
+  const corrects = await uncorrected(tx, entry);
   if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
   const head = await holdHead(tx, database, entry.site);
   const sealed = sealEntry(entry, { seq: head.seq + 1, received, previous: head.hash }, sha256);
-  await append(tx, sealed);
+  await append(tx, [sealed]);
   return { accepted: { id: sealed.id, seq: sealed.seq, hash: sealed.hash, isNew: true }, problems: [] };
 }
 
@@ -200,10 +220,14 @@ function sentAgain(entry: Entry, sealed: SealedEntry): Answer<Accepted> {
 const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
 
 /** The id that an entry says it corrects where its site has no such entry, in the book or before it in a list; else null. */
-async function uncorrected(tx: Kysely<Tables>, entry: Entry, before: readonly Entry[]): Promise<string | null> {
+async function uncorrected(
+  tx: Kysely<Tables>,
+  entry: Entry,
+  before?: ReadonlyMap<string, Entry>,
+): Promise<string | null> {
   const corrects = correctedBy(entry);
   if (corrects === null) return null;
-  const corrected = before.find(({ id }) => id === corrects) ?? (await entryWithId(tx, corrects));
+  const corrected = before?.get(corrects) ?? (await entryWithId(tx, corrects));
   return corrected?.site === entry.site ? null : corrects;
 }
 
@@ -227,25 +251,37 @@ function missingPhotos({ id, photos: names = [] }: Entry, photos: Photos): Probl
   });
 }
 
+/** The texts of those of some entries whose ids are in the book. */
+async function textsById(tx: Kysely<Tables>, entries: readonly Entry[]): Promise<Map<string, string>> {
+  const ids = entries.map(({ id }) => id);
+  const rows = await tx.selectFrom('entries').select(['id', 'entry']).where('id', 'in', ids).execute();
+  return new Map(rows.map(({ id, entry }) => [id, entry]));
+}
+
 async function takeOverIn(
   tx: Kysely<Tables>,
   database: Database,
   entries: readonly SealedEntry[],
 ): Promise<Answer<{ added: number; present: number }>> {
   const ends = new Map<string, Pick<Head, 'seq' | 'hash'>>();
-  const fresh: SealedEntry[] = [];
-  for (const entry of entries) {
-    const before = await entryWithId(tx, entry.id);
-    if (before?.entry === canonicalText(entry)) continue;
-    const end = ends.get(entry.site) ?? (await holdHead(tx, database, entry.site));
-    if (before || entry.seq !== end.seq + 1 || entry.previous !== end.hash) return refuse(otherWay(entry));
-    const corrects = await uncorrected(tx, entry, fresh);
-    if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
-    ends.set(entry.site, entry);
-    fresh.push(entry);
+  const fresh = new Map<string, SealedEntry>();
+  for (let at = 0; at < entries.length; at += ROWS) {
+    const rows = entries.slice(at, at + ROWS);
+    const present = await textsById(tx, rows);
+    for (const entry of rows) {
+      const before = present.get(entry.id);
+      if (before === canonicalText(entry)) continue;
+      const end = ends.get(entry.site) ?? (await holdHead(tx, database, entry.site));
+      const isKnown = before !== undefined || fresh.has(entry.id);
+      if (isKnown || entry.seq !== end.seq + 1 || entry.previous !== end.hash) return refuse(otherWay(entry));
+      const corrects = await uncorrected(tx, entry, fresh);
+      if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
+      ends.set(entry.site, entry);
+      fresh.set(entry.id, entry);
+    }
   }
-  for (const entry of fresh) await append(tx, entry);
-  return { accepted: { added: fresh.length, present: entries.length - fresh.length }, problems: [] };
+  await append(tx, [...fresh.values()]);
+  return { accepted: { added: fresh.size, present: entries.length - fresh.size }, problems: [] };
 }
 
 const otherWay = ({ id, site, seq }: SealedEntry) =>
@@ -258,26 +294,45 @@ const otherWay = ({ id, site, seq }: SealedEntry) =>
     },
   );
 
-const pageOf = (db: Kysely<Tables>, { site, seq: last }: Head, after: number, limit: number): Promise<StoredEntry[]> =>
-  db
-    .selectFrom('entries')
-    .select(['id', 'site', 'seq', 'entry as text'])
+const storedEntries = (db: Kysely<Tables>) => db.selectFrom('entries').select(['id', 'site', 'seq', 'entry as text']);
+
+const entriesFrom = (
+  db: Kysely<Tables>,
+  site: string,
+  { first, last, isNewestFirst }: { first: number; last: number; isNewestFirst: boolean },
+): Promise<StoredEntry[]> =>
+  storedEntries(db)
     .where('site', '=', site)
-    .where('seq', '>', after)
+    .where('seq', '>=', first)
     .where('seq', '<=', last)
-    .orderBy('seq')
-    .limit(limit)
+    .orderBy('seq', isNewestFirst ? 'desc' : 'asc')
     .execute();
+
+const damaged = (message: string, cause?: unknown) =>
+  new StoreFault(
+    'log-damaged',
+    message,
+    'see which entries with oilshed log verify, and restore the book from a backup or an export',
+    cause,
+  );
+
+/** The entry that a text of the book holds. Throws a StoreFault where it cannot be read any more. */
+export function entryOf({ site, seq, text }: StoredEntry): SealedEntry {
+  try {
+    return JSON.parse(text) as SealedEntry;
+  } catch (error) {
+    throw damaged(`the text of entry ${seq} of ${site} cannot be read any more`, error);
+  }
+}
 
 /** Every row there is, whatever the heads say. */
 async function* everyRow(tx: Kysely<Tables>): AsyncGenerator<StoredEntry> {
   let last: StoredEntry | undefined;
   for (;;) {
     const { site, seq } = last ?? { site: '', seq: 0 };
-    const page = await tx
-      .selectFrom('entries')
-      .select(['id', 'site', 'seq', 'entry as text'])
-      .where(({ or, and, eb }) => or([eb('site', '>', site), and([eb('site', '=', site), eb('seq', '>', seq)])]))
+    const page = await storedEntries(tx)
+      // Compared as a pair, so that the index finds the place; with "or" every page would read the book from its start.
+      .where(sql<boolean>`(site, seq) > (${site}, ${seq})`)
       .orderBy('site')
       .orderBy('seq')
       .limit(PAGE)

@@ -58,9 +58,39 @@ function logBook(kind: Database['kind']): Migration {
   };
 }
 
+function people(kind: Database['kind']): Migration {
+  const text = textType(kind);
+  return {
+    async up(db: Kysely<unknown>) {
+      await db.schema
+        .createTable('people')
+        .ifNotExists()
+        .addColumn('id', text, (column) => column.primaryKey())
+        .addColumn('name', 'text', (column) => column.notNull())
+        .addColumn('role', 'text', (column) => column.notNull())
+        .addColumn('password', 'text', (column) => column.notNull())
+        .addColumn('added', 'text', (column) => column.notNull())
+        .execute();
+      await db.schema
+        .createTable('sessions')
+        .ifNotExists()
+        .addColumn('token', 'text', (column) => column.primaryKey())
+        .addColumn('person', text, (column) => column.notNull().references('people.id').onDelete('cascade'))
+        .addColumn('ends', text, (column) => column.notNull())
+        .execute();
+      await db.schema
+        .createTable('secrets')
+        .ifNotExists()
+        .addColumn('name', 'text', (column) => column.primaryKey())
+        .addColumn('secret', 'text', (column) => column.notNull())
+        .execute();
+    },
+  };
+}
+
 /** Brings a database up to date; throws what went wrong. */
 export async function migrate(db: Kysely<Tables>, kind: Database['kind']): Promise<void> {
-  const migrations = { '0001-log-book': logBook(kind) };
+  const migrations = { '0001-log-book': logBook(kind), '0002-people': people(kind) };
   const migrator = new Migrator({ db, provider: { getMigrations: async () => migrations } });
   const { error } = await migrator.migrateToLatest();
   if (error) throw error;

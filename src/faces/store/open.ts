@@ -2,10 +2,18 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { StoreFault } from './fault.ts';
 import { type LogStore, logStore, patiently } from './log-store.ts';
+import { type Maps, mapsIn } from './maps.ts';
 import { migrate } from './migrations.ts';
-import { makeFolder, photosIn } from './photos.ts';
+import { type People, peopleIn } from './people.ts';
+import { makeFolder, photosIn, removeOldParts } from './photos.ts';
 import { openPostgres } from './postgres.ts';
 import { faultOf, isPassing, openSqlite, sqliteFile } from './sqlite.ts';
+
+/** The log book with the people who may sign in to it, and the maps that it names. */
+export interface LogBook extends LogStore {
+  people: People;
+  maps: Maps;
+}
 
 const PATIENCE_MS = 10_000;
 /** An empty file is one that another program is just making, or damaged: that shows soon. */
@@ -27,7 +35,7 @@ export async function openLogStore({
   mustExist?: boolean;
   now?: () => string;
   patienceMs?: number;
-}): Promise<LogStore> {
+}): Promise<LogBook> {
   if (mustExist && databaseUrl === undefined && !existsSync(sqliteFile(folder))) {
     const cure = 'name its folder with --data, or add a first entry';
     throw new StoreFault('no-log-book', 'there is no log book in this folder', cure);
@@ -41,5 +49,12 @@ export async function openLogStore({
     await database.db.destroy();
     throw error;
   }
-  return logStore(database, { photos: photosIn(join(folder, 'photos')), now, patienceMs });
+  const [photosFolder, mapsFolder] = [join(folder, 'photos'), join(folder, 'maps')];
+  const time = Date.parse(now());
+  for (const kept of [photosFolder, mapsFolder]) removeOldParts(kept, time);
+  return {
+    ...logStore(database, { photos: photosIn(photosFolder), now, patienceMs }),
+    people: peopleIn(database, { now, patienceMs }),
+    maps: mapsIn(mapsFolder),
+  };
 }

@@ -5,8 +5,11 @@ import {
   fsyncSync,
   mkdirSync,
   openSync,
+  readdirSync,
   readFileSync,
   renameSync,
+  rmSync,
+  statSync,
   writeFileSync,
 } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -15,7 +18,7 @@ import { fileFault } from './fault.ts';
 export const sha256 = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
 
 /** Puts a folder's list of names on the disk. Windows cannot, and does not need it. */
-function syncFolder(folder: string): void {
+export function syncFolder(folder: string): void {
   if (process.platform === 'win32') return;
   const handle = openSync(folder, 'r');
   try {
@@ -39,12 +42,35 @@ function writeDurably(file: string, bytes: Uint8Array): void {
   const part = join(dirname(file), `.${randomUUID()}.part`);
   const handle = openSync(part, 'wx');
   try {
-    writeFileSync(handle, bytes);
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
+    try {
+      writeFileSync(handle, bytes);
+      fsyncSync(handle);
+    } finally {
+      closeSync(handle);
+    }
+    renameSync(part, file);
+  } catch (error) {
+    rmSync(part, { force: true });
+    throw error;
   }
-  renameSync(part, file);
+}
+
+const HOUR_MS = 3_600_000;
+
+/**
+ * Takes away what killed programs left half-written in a folder: parts that nobody has written to for an hour. `now` in
+ * ms since 1970. What cannot be taken away stays, it harms nobody. O(files).
+ */
+export function removeOldParts(folder: string, now: number): void {
+  if (!existsSync(folder)) return;
+  try {
+    for (const name of readdirSync(folder)) {
+      const file = join(folder, name);
+      if (/^\..*\.part$/.test(name) && now - statSync(file).mtimeMs > HOUR_MS) rmSync(file);
+    }
+  } catch {
+    // Another program was quicker, or it may not be: the next opening tries again.
+  }
 }
 
 /** Photos on disk, each in a file named by the SHA-256 of its bytes. */

@@ -11,6 +11,8 @@ export async function openPostgres(connectionString: string): Promise<Database> 
   const pool = new pg.Pool({ connectionString, max: CONNECTIONS, connectionTimeoutMillis: CONNECT_TIMEOUT_MS });
   // A connection that breaks while nobody uses it: the next query says so.
   pool.on('error', () => {});
+  // And one that breaks between two queries of its user.
+  pool.on('connect', (client) => client.on('error', () => {}));
   return {
     kind: 'postgres',
     db: new Kysely<Tables>({ dialect: new PostgresDialect({ pool }) }),
@@ -36,7 +38,7 @@ function faultOf(error: unknown): unknown {
   const words = error instanceof Error ? error.message : '';
   const code = codeOf(error);
   if (PASSING.includes(code)) return new StoreFault('log-busy', 'the database is busy', 'try again in a moment', error);
-  if (UNREACHABLE.test(code) || /timeout|terminated/i.test(words)) {
+  if (UNREACHABLE.test(code) || /timeout|terminated|connection error/i.test(words)) {
     const message = `the database that DATABASE_URL names cannot be used (${words || code})`;
     return new StoreFault('log-unwritable', message, 'start it, or mend DATABASE_URL', error);
   }

@@ -38,6 +38,21 @@ export async function openSqlite(folder: string): Promise<Database> {
   };
 }
 
+/** SQLite's largest number of pages. */
+const EVERY_PAGE = 0x7fffffff;
+
+/** Copies the entries and all else in the file as it stands at one moment, while others may write. */
+export async function copySqlite(folder: string, file: string): Promise<void> {
+  const { default: Sqlite } = await import('better-sqlite3');
+  const sqlite = new Sqlite(sqliteFile(folder), { fileMustExist: true, timeout: BLOCKING_WAIT_MS });
+  try {
+    // In one step: between two another's write makes it begin again, on a busy book for ever.
+    await sqlite.backup(file, { progress: () => EVERY_PAGE });
+  } finally {
+    sqlite.close();
+  }
+}
+
 /** A book that another program makes at this moment, or one that was cut to nothing. */
 class EmptyFile extends Error {
   readonly code = 'EMPTY_FILE';
@@ -58,7 +73,7 @@ export function faultOf(error: unknown): unknown {
     const cure = 'import the last export into a new folder; if there never was an entry in it, delete the file';
     return new StoreFault('log-damaged', 'log.sqlite is empty', cure, error);
   }
-  if (/^SQLITE_(CORRUPT|NOTADB)/.test(code)) {
+  if (/^SQLITE_(CORRUPT|NOTADB|IOERR_SHORT_READ)/.test(code)) {
     const cure = 'keep the file as it is, and import the last export into a new folder';
     return new StoreFault('log-damaged', `log.sqlite is damaged (${words})`, cure, error);
   }

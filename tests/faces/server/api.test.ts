@@ -7,7 +7,7 @@ import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { listen } from '../../../src/faces/server/listen.ts';
-import { type LogStore, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
 import { PROBLEM_CODES } from '../../../src/site-map/index.ts';
 import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
@@ -24,7 +24,7 @@ afterAll(() => {
 });
 
 let data: string;
-let store: LogStore;
+let store: LogBook;
 let app: FastifyInstance;
 beforeEach(async () => {
   data = folder();
@@ -171,10 +171,10 @@ describe('photos over HTTP', () => {
     problemsOf(await photo(Buffer.from('--line--\r\n'), FORM), 400, 'bad-request');
     problemsOf(await photo(Buffer.from('{}'), 'application/json'), 400, 'bad-request');
     problemsOf(await photo(madePhoto(1), 'text/html'), 415, 'bad-request');
-    const atLimit = madePhoto(1, 12 * 2 ** 20 - 4);
+    const atLimit = madePhoto(1, 12 * 2 ** 20 - 8);
     expect((await photo(atLimit)).statusCode).toBe(201);
     expect((await photo(form(atLimit), FORM)).statusCode).toBe(201);
-    const over = madePhoto(1, 12 * 2 ** 20 - 3);
+    const over = madePhoto(1, 12 * 2 ** 20 - 7);
     problemsOf(await photo(over), 413, 'too-large');
     problemsOf(await photo(form(over), FORM), 413, 'too-large');
     for (const name of [sha256(Buffer.from('none')), 'x', '..%2flog.sqlite', '%2e%2e%2flog.sqlite'])
@@ -249,9 +249,12 @@ describe('who may ask', () => {
       expect((await get('/api/entries', { host, origin: `http://${host}` })).statusCode, host).toBe(200);
   });
 
-  test('the server listens on no address that others can reach', async () => {
-    for (const host of ['0.0.0.0', '::', '192.0.2.1', 'yard.example'])
-      await expect(listen({ root, port: 4650, host }), host).rejects.toThrow('nobody signs in yet');
+  test('the server listens on no address that others can reach before there is a manager', async () => {
+    await store.people.add({ name: 'J. Ortega', role: 'crew', password: 'oil floats on top' });
+    for (const host of ['0.0.0.0', '::', '192.0.2.1', 'yard.example']) {
+      await expect(listen({ root, port: 4650, host }), host).rejects.toThrow('people add NAME --role manager');
+      await expect(listen({ root, port: 4650, host, log: store }), host).rejects.toThrow('has no manager yet');
+    }
   });
 
   test('this machine may ask as often as it likes', async () => {
@@ -290,11 +293,18 @@ describe('the rest of the API', () => {
     );
     expect(described.sort()).toEqual(
       [
+        'delete /api/session',
+        'get /api/calendar-address',
         'get /api/calendar.ics',
         'get /api/entries',
+        'get /api/events',
+        'get /api/maps/{sha256}',
         'get /api/photos/{sha256}',
+        'get /api/session',
         'post /api/entries',
+        'post /api/maps',
         'post /api/photos',
+        'post /api/session',
       ].sort(),
     );
     const entry = document.paths['/api/entries'].post.requestBody.content['application/json'].schema;
@@ -316,7 +326,7 @@ describe('the rest of the API', () => {
   });
 
   test('what the store cannot do is said with its code, and our own faults say nothing of the inside', async () => {
-    const broken = (error: Error): LogStore => ({ ...store, add: () => Promise.reject(error), photos: store.photos });
+    const broken = (error: Error): LogBook => ({ ...store, add: () => Promise.reject(error), photos: store.photos });
     const cases: [Error, number, string][] = [
       [new StoreFault('log-busy', 'another program holds the log book', 'try again'), 503, 'log-busy'],
       [new StoreFault('log-unwritable', 'the disk is full', 'make room'), 503, 'log-unwritable'],
@@ -351,7 +361,7 @@ test('oilshed serve keeps a log book from start to stop, and refuses an open add
     encoding: 'utf8',
   });
   expect([refusedHost.status, refusedHost.stdout, existsSync(place)]).toEqual([2, '', false]);
-  expect(refusedHost.stderr).toContain('--host is "0.0.0.0"; write 127.0.0.1');
+  expect(refusedHost.stderr).toContain('oilshed people add NAME --role manager');
 
   const server = spawn(process.execPath, [cli, 'serve', '--data', place], {
     env,

@@ -1,7 +1,16 @@
 import { readFileSync, statSync } from 'node:fs';
 import { LARGEST_PHOTO, photoType, readEntry, type SealedEntry } from '../../../log-book/index.ts';
 import { type Problem, parseJson, problem } from '../../../site-map/index.ts';
-import { type LogStore, sha256, type Verified, type Which } from '../../store/index.ts';
+import {
+  backUp,
+  entryOf,
+  type LogStore,
+  openLogStore,
+  StoreFault,
+  sha256,
+  type Verified,
+  type Which,
+} from '../../store/index.ts';
 import { fileReason, InputError, numberWord, output, readText, throwErrors } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
@@ -75,7 +84,7 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
     const entries: SealedEntry[] = [];
-    for await (const page of store.pages(which)) entries.push(...page.map(({ text }) => JSON.parse(text)));
+    for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
     output(flags.json, { entries }, () => {
       const rows = entries.map(({ site, seq, at, kind, by, body, photos = [] }) => [
         site,
@@ -108,13 +117,15 @@ export async function verify(flags: LogFlags & { head?: string }): Promise<numbe
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
     fault.code === 'log-damaged' ? { ok: false, entries: 0, photos: 0, problems: [fault], heads: [] } : undefined;
-  const { ok, entries, photos, problems, heads } = await withLogStore<Verified>(
-    { data: flags.data, mustExist: true, onFault },
-    (store) => verified(store, flags.head),
+  const found = await withLogStore<Verified>({ data: flags.data, mustExist: true, onFault }, (store) =>
+    verified(store, flags.head),
   );
-  const { folder } = logPlace(flags.data);
-  for (const each of problems) process.stderr.write(`${problemLine(folder, each)}\n`);
-  output(flags.json, { ok, entries, photos, problems, heads }, () =>
+  return sayVerified(logPlace(flags.data).folder, found, flags.json);
+}
+
+function sayVerified(folder: string, { ok, entries, photos, problems, heads }: Verified, json?: boolean): number {
+  sayProblems(folder, problems);
+  output(json, { ok, entries, photos, problems, heads }, () =>
     [
       heading(
         `${entries} entries, ${photos} photos: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
@@ -125,10 +136,10 @@ export async function verify(flags: LogFlags & { head?: string }): Promise<numbe
   return ok ? 0 : 1;
 }
 
-/** What verify finds, and whether a head hash printed earlier is still in the chain. */
+/** What verify finds; and where that is nothing, whether a head hash printed earlier is still in the chain. */
 async function verified(store: LogStore, head: string | undefined): Promise<Verified> {
   const found = await store.verify();
-  if (head === undefined || (await hasHash(store, head))) return found;
+  if (head === undefined || !found.ok || (await hasHash(store, head))) return found;
   const message = `no entry has the hash ${head}`;
   const cure = 'compare the number; if it is right, the book was rewritten';
   const gone = problem('chain-broken', { id: null, field: 'hash' }, { message, cure });
@@ -136,8 +147,7 @@ async function verified(store: LogStore, head: string | undefined): Promise<Veri
 }
 
 async function hasHash(store: LogStore, hash: string): Promise<boolean> {
-  for await (const page of store.pages())
-    if (page.some(({ text }) => (JSON.parse(text) as SealedEntry).hash === hash)) return true;
+  for await (const page of store.pages()) if (page.some((stored) => entryOf(stored).hash === hash)) return true;
   return false;
 }
 
@@ -169,6 +179,29 @@ const exportReason = (error: unknown) =>
 const sayProblems = (file: string, problems: readonly Problem[]) => {
   for (const each of problems) process.stderr.write(`${problemLine(file, each)}\n`);
 };
+
+/** `oilshed log backup --out FOLDER`: a copy of the log book, taken while others may write, and verified as `verify` does. */
+export async function backup(flags: LogFlags & { out: string }): Promise<number> {
+  const { folder, databaseUrl } = logPlace(flags.data);
+  if (databaseUrl !== undefined)
+    throw new InputError([
+      'DATABASE_URL: the log book is in PostgreSQL; back its entries up with pg_dump, or all of it with oilshed log export',
+    ]);
+  return withLogStore({ data: flags.data, mustExist: true }, async () => {
+    const found = await copied(folder, flags.out).catch((error) => {
+      throw error instanceof StoreFault ? new InputError([problemLine(flags.out, error.problem)]) : error;
+    });
+    return sayVerified(flags.out, found, flags.json);
+  });
+}
+
+async function copied(folder: string, to: string): Promise<Verified> {
+  const leftOut = await backUp(folder, to);
+  const copy = await openLogStore({ folder: to, mustExist: true });
+  const found = await copy.verify().finally(() => copy.close());
+  const problems = [...leftOut, ...found.problems];
+  return { ...found, ok: problems.length === 0, problems };
+}
 
 /** `oilshed log import FILE`: takes over what an export has and the log book has not. Twice does no more than once. */
 export async function importLog(file: string, flags: LogFlags): Promise<number> {

@@ -1,0 +1,44 @@
+import cookie from '@fastify/cookie';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { People } from '../store/index.ts';
+import { hasCalendarKey } from './calendar-routes.ts';
+import { leastRole, refuseBelow } from './roles.ts';
+import { AT_THIS_MACHINE, giveToken, sessionOf } from './sign-in.ts';
+import { refuseElsewhere, refuseOtherSites } from './this-machine.ts';
+
+/** Whose log book it is, and whether other machines can reach its server. */
+export interface Door {
+  people: People;
+  isOpenToOthers: boolean;
+}
+
+/** While there are no people, and only this machine can reach the server, whoever sits at it is a manager. */
+const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers && (await people.isEmpty());
+
+/** Whether who asked before may still ask: signed in, or with no need to. */
+export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
+  (await isUnlocked(door)) || (await sessionOf(door.people, request)) !== null;
+
+/** Stands before every route of a plugin: finds out who asks, and refuses who may not. */
+export async function standAtDoor(app: FastifyInstance, door: Door): Promise<void> {
+  const { people } = door;
+  await app.register(cookie);
+  app.decorateRequest('person', null);
+  app.addHook('onRequest', async (request, reply) => {
+    refuseOtherSites(request);
+    if (await isUnlocked(door)) {
+      refuseElsewhere(request);
+      request.person = AT_THIS_MACHINE;
+      return;
+    }
+    const session = await sessionOf(people, request);
+    request.person = session?.person ?? null;
+    if (session?.isDayOld) {
+      await people.prolong(session.token);
+      giveToken(request, reply, session.token);
+    }
+    const least = leastRole(request.method, request.routeOptions.url);
+    if (least === 'everybody' || (await hasCalendarKey(people, request))) return;
+    refuseBelow(least, request.person);
+  });
+}

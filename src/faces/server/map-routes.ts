@@ -1,0 +1,61 @@
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { ZodTypeProvider } from 'fastify-type-provider-zod';
+import * as z from 'zod';
+import { hasErrors, readSiteMap } from '../../site-map/index.ts';
+import type { LogBook } from '../store/index.ts';
+import { LARGEST_MAP, Refused, refusals, refused } from './problem-details.ts';
+
+const mapTypes = ['application/geo+json', 'application/json'];
+const mapBytes = z.unknown().meta({ format: 'binary' });
+
+/** The files of maps that `map` entries name. A plugin of its own: here JSON is kept as the bytes that came. */
+export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'maps'>): Promise<void> {
+  app.removeAllContentTypeParsers();
+  app.addContentTypeParser(
+    mapTypes,
+    { parseAs: 'buffer', bodyLimit: LARGEST_MAP },
+    async (_request: FastifyRequest, bytes: Buffer) => bytes,
+  );
+  const routes = app.withTypeProvider<ZodTypeProvider>();
+  routes.post(
+    '/maps',
+    {
+      bodyLimit: LARGEST_MAP,
+      schema: {
+        summary: 'Take in the file of a site map, which a map entry then names',
+        description:
+          'The file as it is, 20 MB at most. One that cannot be computed is refused with all that is wrong in it.',
+        consumes: mapTypes,
+        body: mapBytes,
+        response: { 201: z.object({ sha256: z.string() }), ...refusals },
+      },
+    },
+    async ({ body }, reply) => {
+      if (!Buffer.isBuffer(body)) throw refused('bad-request', 'there is no map in it', 'send the bytes of its file');
+      const { problems } = readSiteMap(new TextDecoder().decode(body));
+      if (hasErrors(problems)) throw new Refused(problems.filter(({ severity }) => severity === 'error'));
+      return reply.status(201).send({ sha256: maps.save(body) });
+    },
+  );
+  routes.get(
+    '/maps/:sha256',
+    {
+      schema: {
+        summary: 'The file of a site map, by the SHA-256 of its bytes',
+        params: z.object({ sha256: z.string() }),
+        response: {
+          200: { description: 'Its bytes', content: { 'application/geo+json': { schema: mapBytes } } },
+          ...refusals,
+        },
+      },
+    },
+    async ({ params: { sha256 } }, reply) => {
+      const bytes = maps.read(sha256);
+      if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
+      return reply
+        .type('application/geo+json')
+        .header('cache-control', 'private, max-age=31536000, immutable')
+        .send(bytes as never);
+    },
+  );
+}

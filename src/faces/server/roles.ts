@@ -1,0 +1,49 @@
+import type { EntryKind } from '../../log-book/index.ts';
+import { type Person, ROLES, type Role } from '../store/index.ts';
+import { refused } from './problem-details.ts';
+
+/** Who may use each route: the least role, or everybody. A route that is not here is not served. */
+const LEAST_ROLE: Record<string, Role | 'everybody'> = {
+  'GET /*': 'everybody',
+  'GET /site-maps/*': 'everybody',
+  'GET /api/health': 'everybody',
+  'GET /api/openapi.json': 'everybody',
+  'GET /api/session': 'everybody',
+  'POST /api/session': 'everybody',
+  'DELETE /api/session': 'everybody',
+  'GET /api/entries': 'viewer',
+  'GET /api/photos/:sha256': 'viewer',
+  'GET /api/maps/:sha256': 'viewer',
+  'GET /api/calendar.ics': 'viewer',
+  'GET /api/calendar-address': 'viewer',
+  'GET /api/events': 'viewer',
+  'POST /api/entries': 'crew',
+  'POST /api/photos': 'crew',
+  'POST /api/maps': 'manager',
+};
+
+/** Kinds of entries that take more than the route does. Whoever corrects one of these needs its role too. */
+const LEAST_ROLE_OF_KIND: Partial<Record<EntryKind, Role>> = { map: 'manager' };
+
+/** Who may use a route. Throws where nobody said so. */
+export function leastRole(method: string, path = ''): Role | 'everybody' {
+  const route = `${method === 'HEAD' ? 'GET' : method} ${path}`;
+  if (Object.hasOwn(LEAST_ROLE, route)) return LEAST_ROLE[route];
+  throw new Error(`${route} has no line in the table of roles; write who may use it in src/faces/server/roles.ts`);
+}
+
+/** Refuses who is not signed in, or has a smaller role. */
+export function refuseBelow(least: Role, person: Person | null): void {
+  if (person === null) throw notSignedIn('nobody is signed in', 'sign in');
+  if (ROLES.indexOf(person.role) >= ROLES.indexOf(least)) return;
+  const message = `a ${person.role} may not do this, it takes a ${least === 'crew' ? 'member of the crew' : least}`;
+  throw refused('not-allowed', message, 'ask a manager to do it, or for another role');
+}
+
+/** Refuses who may not add an entry of a kind. */
+export function refuseKind(kind: EntryKind, person: Person | null): void {
+  const least = LEAST_ROLE_OF_KIND[kind];
+  if (least) refuseBelow(least, person);
+}
+
+export const notSignedIn = (message: string, cure: string) => refused('not-signed-in', message, cure);

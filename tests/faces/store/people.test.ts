@@ -1,0 +1,222 @@
+import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import Sqlite from 'better-sqlite3';
+import pg from 'pg';
+import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { startPostgres } from '../../../.scripts/postgres.ts';
+import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { madeEntry } from '../../log-book/made.ts';
+
+const postgres = await startPostgres().catch((error: Error) => {
+  console.warn(error.message);
+  return null;
+});
+afterAll(() => postgres?.stop());
+
+let databases = 0;
+async function newDatabase(): Promise<string> {
+  const name = `people${++databases}`;
+  await inPostgres(String(postgres?.url), `create database ${name}`);
+  return String(postgres?.url).replace(/postgres$/, name);
+}
+
+async function inPostgres(url: string, sql: string): Promise<Record<string, unknown>[]> {
+  const client = new pg.Client(url);
+  await client.connect();
+  const { rows } = await client.query(sql).finally(() => client.end());
+  return rows;
+}
+
+const PASSWORD = 'seven lids deep';
+const lund = { name: 'M. Lund', role: 'manager', password: PASSWORD } as const;
+const ortega = { name: 'J. Ortega', role: 'crew', password: 'oil floats on top' } as const;
+const codes = ({ problems }: { problems: { code: string; field: string | null }[] }) =>
+  problems.map(({ code, field }) => `${code} ${field}`);
+
+describe.each([
+  { kind: 'SQLite', skip: false },
+  { kind: 'PostgreSQL', skip: postgres === null },
+])('people in $kind', ({ kind, skip }) => {
+  describe.skipIf(skip)('', () => {
+    let place: { folder: string; databaseUrl?: string };
+    let book: LogBook;
+    let time: string;
+    const open = () => openLogStore({ ...place, patienceMs: 3000, now: () => time });
+    /** Every row of a table, past the store. */
+    const rowsOf = async (table: string): Promise<Record<string, unknown>[]> => {
+      if (place.databaseUrl) return inPostgres(place.databaseUrl, `select * from ${table}`);
+      const db = new Sqlite(join(place.folder, 'log.sqlite'));
+      const rows = db.prepare(`select * from ${table}`).all() as Record<string, unknown>[];
+      db.close();
+      return rows;
+    };
+    beforeEach(async () => {
+      const folder = mkdtempSync(join(tmpdir(), 'oilshed-people-'));
+      place = { folder, databaseUrl: kind === 'PostgreSQL' ? await newDatabase() : undefined };
+      time = '2026-06-01T08:00:00.000Z';
+      book = await open();
+    });
+    afterEach(async () => {
+      await book.close();
+      rmSync(place.folder, { recursive: true, force: true });
+    });
+
+    test('are added, listed and removed; the book knows whether there are any, and a manager', async () => {
+      const state = async () => [await book.people.isEmpty(), await book.people.hasManager()];
+      expect(await state()).toEqual([true, false]);
+      expect(await book.people.add(ortega)).toEqual({ accepted: { name: 'J. Ortega', role: 'crew' }, problems: [] });
+      expect(await state()).toEqual([false, false]);
+      time = '2026-06-02T08:00:00.000Z';
+      await book.people.add(lund);
+      expect(await state()).toEqual([false, true]);
+      expect(await book.people.list()).toEqual([
+        { name: 'J. Ortega', role: 'crew', added: '2026-06-01T08:00:00.000Z' },
+        { name: 'M. Lund', role: 'manager', added: '2026-06-02T08:00:00.000Z' },
+      ]);
+      expect((await book.people.remove('j. ortega')).accepted).toEqual({ name: 'J. Ortega', role: 'crew' });
+      expect((await book.people.remove('M. Lund')).accepted).toEqual({ name: 'M. Lund', role: 'manager' });
+      expect(await state()).toEqual([true, false]);
+    });
+
+    test('have names that differ in more than capitals, and sound names, roles and passwords', async () => {
+      await book.people.add({ ...lund, name: 'Ärla Ström' });
+      expect(codes(await book.people.add({ ...ortega, name: 'ÄRLA STRÖM' }))).toEqual(['name-taken name']);
+      // The same letters, written as letter and dots.
+      expect(codes(await book.people.add({ ...ortega, name: 'ärla stro\u0308m' }))).toEqual(['name-taken name']);
+      for (const name of ['', ' M', 'M ', 'two\nlines', 'x'.repeat(101), 'a\u202eb'])
+        expect(codes(await book.people.add({ ...ortega, name })), name).toEqual(['bad-field name']);
+      for (const password of ['', 'ninechars', 'x'.repeat(201)]) {
+        const answer = await book.people.add({ ...ortega, password });
+        expect(codes(answer)).toEqual(['bad-field password']);
+        if (password) expect(JSON.stringify(answer)).not.toContain(password);
+      }
+      const all = await book.people.add({ name: '', role: 'boss' as 'crew', password: 'short' });
+      expect(codes(all)).toEqual(['bad-field name', 'bad-field role', 'bad-field password']);
+      expect((await book.people.add({ ...ortega, name: 'x'.repeat(100), password: 'y'.repeat(200) })).problems).toEqual(
+        [],
+      );
+      expect(await book.people.list()).toHaveLength(2);
+    });
+
+    test('sign in with their own password and no other, whatever the capitals of the name', async () => {
+      for (const person of [lund, ortega]) await book.people.add(person);
+      const session = await book.people.signIn('m. LUND', PASSWORD);
+      expect(session).toEqual({
+        person: { name: 'M. Lund', role: 'manager' },
+        token: expect.stringMatching(/^[0-9a-f]{64}$/),
+      });
+      for (const [name, password] of [
+        ['M. Lund', ortega.password],
+        ['M. Lund', PASSWORD.toUpperCase()],
+        ['M. Lund', ''],
+        ['nobody', PASSWORD],
+        ["' or 1=1 --", "' or 1=1 --"],
+      ])
+        expect(await book.people.signIn(name, password), `${name} ${password}`).toBeNull();
+      expect((await book.people.session(String(session?.token)))?.person).toEqual(session?.person);
+      for (const token of ['', 'x', '0'.repeat(64), "' or '1'='1"]) expect(await book.people.session(token)).toBeNull();
+    });
+
+    test('neither a password nor a token stands in the database', async () => {
+      await book.people.add(lund);
+      const token = String((await book.people.signIn(lund.name, PASSWORD))?.token);
+      const [{ password }] = await rowsOf('people');
+      expect(password).toMatch(/^\$argon2id\$v=19\$m=19456,t=2,p=1\$/);
+      const [session] = await rowsOf('sessions');
+      expect(session).toMatchObject({ person: 'm. lund', token: expect.stringMatching(/^[0-9a-f]{64}$/) });
+      expect(JSON.stringify([await rowsOf('people'), session])).not.toContain(token);
+      expect(JSON.stringify(await rowsOf('people'))).not.toContain(PASSWORD);
+    });
+
+    test('stay signed in for 30 days, longer where that is asked for, and after the book is opened again', async () => {
+      await book.people.add(lund);
+      const token = String((await book.people.signIn(lund.name, PASSWORD))?.token);
+      const at = async (day: string) => {
+        time = day;
+        return book.people.session(token);
+      };
+      expect((await at('2026-06-01T20:00:00.000Z'))?.isDayOld).toBe(false);
+      expect((await at('2026-06-20T08:00:00.000Z'))?.isDayOld).toBe(true);
+      await book.people.prolong(token);
+      expect((await at('2026-06-20T09:00:00.000Z'))?.isDayOld).toBe(false);
+      await book.close();
+      book = await open();
+      expect((await at('2026-07-20T07:59:59.000Z'))?.person.name).toBe('M. Lund');
+      expect(await at('2026-07-20T08:00:00.000Z')).toBeNull();
+      await book.people.prolong(token);
+      expect(await at('2026-07-20T08:00:00.000Z')).toBeNull();
+      await book.people.signIn(lund.name, PASSWORD);
+      expect(await rowsOf('sessions')).toHaveLength(1);
+    });
+
+    test('lose their sessions by signing out, a new password, and being removed', async () => {
+      for (const person of [lund, ortega]) await book.people.add(person);
+      const signIn = async (name: string, password: string) =>
+        String((await book.people.signIn(name, password))?.token);
+      const [one, two] = [await signIn('M. Lund', PASSWORD), await signIn('M. Lund', PASSWORD)];
+      const other = await signIn('J. Ortega', ortega.password);
+      const open = () =>
+        Promise.all([one, two, other].map(async (token) => (await book.people.session(token)) !== null));
+      expect(await open()).toEqual([true, true, true]);
+      await book.people.signOut(one);
+      expect(await open()).toEqual([false, true, true]);
+      expect(codes(await book.people.setPassword('M. Lund', 'short'))).toEqual(['bad-field password']);
+      expect(codes(await book.people.setPassword('nobody', PASSWORD))).toEqual(['unknown-id null']);
+      expect((await book.people.setPassword('m. lund', 'another long one')).accepted?.name).toBe('M. Lund');
+      expect(await open()).toEqual([false, false, true]);
+      expect(await book.people.signIn('M. Lund', PASSWORD)).toBeNull();
+      expect(await book.people.signIn('M. Lund', 'another long one')).not.toBeNull();
+      await book.people.remove('J. Ortega');
+      expect(await open()).toEqual([false, false, false]);
+      expect(await book.people.signIn('J. Ortega', ortega.password)).toBeNull();
+    });
+
+    test('keep a manager while there is anybody else', async () => {
+      for (const person of [lund, ortega, { ...lund, name: 'A. Vale' }]) await book.people.add(person);
+      const answers = await Promise.all(['M. Lund', 'A. Vale'].map((name) => book.people.remove(name)));
+      expect(answers.flatMap(codes)).toEqual(['last-manager null']);
+      expect(await book.people.hasManager()).toBe(true);
+      expect(codes(await book.people.remove('nobody'))).toEqual(['unknown-id null']);
+      await book.people.remove('J. Ortega');
+      const [{ name }] = await book.people.list();
+      expect((await book.people.remove(name)).problems).toEqual([]);
+    });
+
+    test('added twice at once are there once', async () => {
+      const other = await open();
+      const answers = await Promise.all([book, other, book, other].map(({ people }) => people.add(lund)));
+      await other.close();
+      expect(answers.flatMap(codes)).toEqual(Array(3).fill('name-taken name'));
+      expect(await book.people.list()).toHaveLength(1);
+    });
+
+    test('with SQL in every field are text, and the entries are not touched', async () => {
+      await book.add(madeEntry(1));
+      const nasty = `x'); drop table people; --<script>`;
+      await book.people.add({ name: nasty, role: 'crew', password: nasty });
+      expect((await book.people.list())[0].name).toBe(nasty);
+      expect((await book.people.signIn(nasty, nasty))?.person.name).toBe(nasty);
+      await book.people.signOut(nasty);
+      expect((await book.people.remove(nasty)).accepted?.name).toBe(nasty);
+      expect(await book.verify()).toMatchObject({ ok: true, entries: 1 });
+    });
+
+    test('keys for a text are the same each time, in this book alone', async () => {
+      const other = await open();
+      const [one, two] = await Promise.all([book.people.keyFor('tarn-lane'), other.people.keyFor('tarn-lane')]);
+      await other.close();
+      expect(one).toMatch(/^[0-9a-f]{64}$/);
+      expect(two).toBe(one);
+      expect(await book.people.keyFor('west-yard')).not.toBe(one);
+      expect(await rowsOf('secrets')).toHaveLength(1);
+    });
+
+    test('maps are kept beside the entries, under the hash of their bytes', () => {
+      const name = book.maps.save(Buffer.from('{"a":1}'));
+      expect(readdirSync(join(place.folder, 'maps'))).toEqual([name]);
+      expect(book.maps.read(name)).toEqual(Buffer.from('{"a":1}'));
+      expect(book.photos.has(name)).toBe(false);
+    });
+  });
+});
