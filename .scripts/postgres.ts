@@ -39,8 +39,11 @@ const freePort = () =>
     });
   });
 
-/** A new server on this machine alone: its address and what ends it. Throws an Error that says what to install. */
-export async function startPostgres(): Promise<{ url: string; stop(): void }> {
+/**
+ * A new server on this machine alone: its address, what ends it, and what makes it fall over and start again. Throws an
+ * Error that says what to install.
+ */
+export async function startPostgres(): Promise<{ url: string; stop(): void; crash(): void }> {
   const bin = findPostgres();
   const folder = mkdtempSync(join(tmpdir(), 'oilshed-pg-'));
   const data = join(folder, 'data');
@@ -65,12 +68,17 @@ export async function startPostgres(): Promise<{ url: string; stop(): void }> {
   const port = await freePort();
   const settings = `-p ${port} -c listen_addresses=127.0.0.1 -c unix_socket_directories=${data}`;
   run('initdb', '-D', data, '-U', 'app', '--auth=trust', '--encoding=UTF8', '--locale=C.UTF-8');
-  run('pg_ctl', '-D', data, '-w', '-l', join(data, 'log'), '-o', settings, 'start');
+  const start = () => run('pg_ctl', '-D', data, '-w', '-l', join(data, 'log'), '-o', settings, 'start');
+  start();
   return {
     url: `postgres://app@127.0.0.1:${port}/postgres`,
     stop() {
       run('pg_ctl', '-D', data, '-m', 'fast', 'stop');
       rmSync(folder, { recursive: true, force: true });
+    },
+    crash() {
+      run('pg_ctl', '-D', data, '-m', 'immediate', 'stop');
+      start();
     },
   };
 }

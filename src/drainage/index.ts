@@ -17,5 +17,5 @@ export { type DrainageGraph, toGraph, walk } from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
 export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';
-export type { LinkFlow } from './water.ts';
+export { drainedAreas, type LinkFlow } from './water.ts';
 export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';

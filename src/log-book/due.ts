@@ -38,7 +38,7 @@ export function dueVisits(entries: readonly Entry[], drainage: Drainage): { visi
   const { map } = drainage;
   const { timeZone } = map.site;
   const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(entries)), map);
-  const { answer } = findUpkeep(drainage, findings, emptiedOf(entries, timeZone ?? 'UTC'));
+  const { answer } = findUpkeep(drainage, findings, { emptied: emptiedOf(entries, timeZone ?? 'UTC') });
   const [first] = entries;
   return { visits: first ? visitsDue(answer.separators, { unreadFrom: first.at, timeZone }) : [], problems };
 }

@@ -7,4 +7,5 @@ export {
   findUpkeep,
   type SeparatorUpkeep,
   type UpkeepAnswer,
+  type UpkeepQuestion,
 } from './upkeep.ts';

@@ -1,9 +1,9 @@
-import { type Drainage, holdsOf, oilshed } from '../drainage/index.ts';
+import { type Drainage, drainedAreas, holdsOf, oilshed } from '../drainage/index.ts';
 import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
 import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate, type Reading } from './forecast.ts';
-import { smallestCaughtUm } from './gravity.ts';
+import { riseMps, smallestCaughtUm, USUAL_FLUIDS } from './gravity.ts';
 
 /** How full a separator is: `watch` when its packs no longer suffice, `pump-out` at a limit. */
 export type FillState = 'fine' | 'watch' | 'pump-out';
@@ -41,8 +41,19 @@ export interface SeparatorUpkeep {
   hasForecast: boolean;
   /** Litres that it will hold, with 5 % and 95 % bounds, so many days after the last reading; empty without a forecast. */
   fillByDays: { days: number; litres: number; low: number; high: number }[];
-  /** The smallest droplet still caught at the design flow, µm, at the free depth; null with plates, or where size or flow is not on the map. */
+  /** The flow that it is held against, L/s: what the rain asked about brings, else its design flow; null where neither is known. */
+  flowLps: number | null;
+  /** The smallest droplet still caught at that flow, µm, at the free depth, plates not counted; null where size or flow is not known. */
   smallestCaughtUm: number | null;
+  /** Whether water runs through it faster than oil can rise in (check S4); null where size or flow is not known. */
+  isTooFast: boolean | null;
+}
+
+export interface UpkeepQuestion {
+  /** When separators were pumped out. */
+  emptied?: readonly Emptied[];
+  /** Rain that falls now; left out, each is held against its design flow. */
+  rainMmPerH?: number;
 }
 
 /** A separator that was pumped out. */
@@ -75,12 +86,14 @@ const DAYS_PER_YEAR = 365.25;
 export function findUpkeep(
   drainage: Drainage,
   findings: readonly Finding[],
-  emptied: readonly Emptied[] = [],
+  { emptied = [], rainMmPerH }: UpkeepQuestion = {},
 ): { answer: UpkeepAnswer; problems: Problem[] } {
   const { map } = drainage;
   const separators = map.structures.filter(({ kind }) => kind === 'separator').sort((a, b) => byId(a.id, b.id));
+  const flowOf = rainMmPerH === undefined ? designFlowOf : flowsIn(drainage, rainMmPerH);
   const answers = separators.map((separator) =>
     upkeepOf(drainage, separator, {
+      flowLps: flowOf(separator),
       findings: findings.filter(({ at }) => at === separator.id),
       emptied: emptied.filter(({ at }) => at === separator.id),
     }),
@@ -107,7 +120,6 @@ interface Sizes extends FillLimits {
   depthM: number | null;
   lengthM: number | null;
   widthM: number | null;
-  designFlowLps: number | null;
 }
 
 /** The limits of a separator: the map's, else the usual ones. */
@@ -117,11 +129,8 @@ export function fillLimits(separator: Structure): FillLimits {
 }
 
 function sizesOf({ properties }: Structure): Sizes {
-  const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, designFlowLps, packLitres } = properties as Partial<
-    Record<
-      'lengthM' | 'widthM' | 'waterDepthM' | 'oilLimitMm' | 'sludgeLimitMm' | 'designFlowLps' | 'packLitres',
-      number
-    >
+  const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, packLitres } = properties as Partial<
+    Record<'lengthM' | 'widthM' | 'waterDepthM' | 'oilLimitMm' | 'sludgeLimitMm' | 'packLitres', number>
   >;
   const areaM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : null;
   const limit = oilLimitMm ?? DEFAULT_OIL_LIMIT_MM;
@@ -132,7 +141,6 @@ function sizesOf({ properties }: Structure): Sizes {
     widthM: widthM ?? null,
     oilLimitMm: limit,
     sludgeLimitMm: sludgeLimitMm ?? DEFAULT_SLUDGE_LIMIT_MM,
-    designFlowLps: designFlowLps ?? null,
     // One millimetre on one square metre is one litre.
     packLitres: packLitres ?? (areaM2 === null ? null : (limit * areaM2) / 2),
   };
@@ -148,7 +156,7 @@ function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
 function upkeepOf(
   drainage: Drainage,
   separator: Structure,
-  { findings, emptied }: { findings: readonly Finding[]; emptied: readonly Emptied[] },
+  { flowLps, findings, emptied }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[] },
 ): SeparatorUpkeep {
   const sizes = sizesOf(separator);
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
@@ -201,8 +209,8 @@ function upkeepOf(
     }),
     readings: readings.length,
     hasForecast,
-    // Plates catch far smaller drops than open water, by an area that the map does not state.
-    smallestCaughtUm: separator.properties.plates === true ? null : caughtUm(sizes, { oilMm, sludgeMm }),
+    flowLps,
+    ...throughIt(sizes, { flowLps, oilMm, sludgeMm }),
   };
 }
 
@@ -294,11 +302,33 @@ function nextVisit(
   return Math.max(SOONEST_DAYS, Math.min(LATEST_DAYS, Math.floor(planned), Math.floor(inspectEveryDays)));
 }
 
-function caughtUm(
-  { lengthM, widthM, depthM, designFlowLps }: Sizes,
-  { oilMm, sludgeMm }: Pick<SeparatorUpkeep, 'oilMm' | 'sludgeMm'>,
-): number | null {
-  if (lengthM === null || widthM === null || depthM === null || designFlowLps === null) return null;
+const designFlowOf = ({ properties }: Structure) => (properties as { designFlowLps?: number }).designFlowLps ?? null;
+
+const SECONDS_PER_HOUR = 3600;
+
+/** What a rain brings to each separator once all above it runs, L/s (rational method, check R5). */
+function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure) => number {
+  const { runoffM2 } = drainedAreas(drainage);
+  const { order, nodeOf } = drainage;
+  return ({ id }) => (runoffM2[order.placeOf[nodeOf.get(id) as number]] * rainMmPerH) / SECONDS_PER_HOUR;
+}
+
+/** API Publication 421 designs for this droplet, and lets water run no faster than 3 ft/min and 15 times its rise (checks S2, S4). */
+const DESIGN_DROPLET_UM = 150;
+const [MOST_MPS, MOST_RISES] = [0.01524, 15];
+
+/** What a flow does in the depth of water that oil and sediment leave. Plates catch smaller droplets, by an area that the map does not state. */
+function throughIt(
+  { lengthM, widthM, depthM }: Sizes,
+  { flowLps, oilMm, sludgeMm }: Pick<SeparatorUpkeep, 'flowLps' | 'oilMm' | 'sludgeMm'>,
+): Pick<SeparatorUpkeep, 'smallestCaughtUm' | 'isTooFast'> {
+  if (lengthM === null || widthM === null || depthM === null || flowLps === null) {
+    return { smallestCaughtUm: null, isTooFast: null };
+  }
   const free = depthM - ((oilMm ?? 0) + (sludgeMm ?? 0)) / 1000;
-  return smallestCaughtUm({ lengthM, widthM, depthM: free }, designFlowLps);
+  const alongMps = free > 0 ? flowLps / 1000 / (widthM * free) : Number.POSITIVE_INFINITY;
+  return {
+    smallestCaughtUm: smallestCaughtUm({ lengthM, widthM, depthM: free }, flowLps),
+    isTooFast: alongMps > Math.min(MOST_MPS, MOST_RISES * riseMps(DESIGN_DROPLET_UM, USUAL_FLUIDS)),
+  };
 }

@@ -7,6 +7,7 @@ const benches: Record<string, () => Promise<{ run: (print: (line: string) => voi
   sources: () => import('./sources.bench.ts'),
   spill: () => import('./spill.bench.ts'),
   kits: () => import('./kits.bench.ts'),
+  log: () => import('./log.bench.ts'),
 };
 
 const name = process.argv[2] ?? 'first';

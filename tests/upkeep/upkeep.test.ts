@@ -186,3 +186,33 @@ describe('the forecast', () => {
     expect(rate).toBeLessThan(30);
   });
 });
+
+describe('what a flow does in it', () => {
+  test('rain brings C·i·A: 1 ha of asphalt at 25.4 mm/h is 63.5 L/s (rational method, check R5); without rain the design flow counts', () => {
+    const hectare = (more: object = {}) => ({
+      ...words(more),
+      zones: { Z1: { areaM2: 10_000, surface: 'asphalt', drainsTo: 'CB-1' } },
+    });
+    const flowOf = (rainMmPerH?: number) => {
+      const { answer } = findUpkeep(yard(hectare() as YardWords), [], { rainMmPerH });
+      return answer.separators[0];
+    };
+    expect(flowOf(25.4).flowLps).toBeCloseTo((0.9 * 25.4 * 10_000) / 3600, 9);
+    expect(flowOf(0)).toMatchObject({ flowLps: 0, smallestCaughtUm: 0, isTooFast: false });
+    expect(flowOf().flowLps).toBe(10);
+  });
+
+  test('too fast is over 3 ft/min, 15.24 mm/s (check S4)', () => {
+    const at = (designFlowLps: number) => {
+      // 1 m wide and 1 m deep: 15.24 L/s is 15.24 mm/s.
+      const { answer } = findUpkeep(yard(words({ designFlowLps })), []);
+      return answer.separators[0].isTooFast;
+    };
+    expect([at(15.2), at(15.3)]).toEqual([false, true]);
+  });
+
+  test('where oil and sediment leave no depth nothing rises', () => {
+    const full = ask([{ seenAt: 30, ...litres(1), sludgeMm: 1000 }]);
+    expect(full).toMatchObject({ smallestCaughtUm: Number.POSITIVE_INFINITY, isTooFast: true });
+  });
+});

@@ -27,9 +27,9 @@ const MOST_MILLISECONDS = 300_000;
 
 /** Prints a page to PDF with a Chromium of its own, which keeps nothing and is gone afterwards; throws with its words where it made none. */
 export function printPdf(chromium: string, html: string): Buffer {
-  const folder = mkdtempSync(join(tmpdir(), 'oilshed-cards-'));
+  const folder = mkdtempSync(join(tmpdir(), 'oilshed-paper-'));
   try {
-    const [page, pdf] = [join(folder, 'cards.html'), join(folder, 'cards.pdf')];
+    const [page, pdf] = [join(folder, 'page.html'), join(folder, 'page.pdf')];
     writeFileSync(page, html);
     const { error, stderr } = spawnSync(
       chromium,

@@ -1,7 +1,8 @@
+import type { Head } from '../../log-book/index.ts';
 import type { Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
-import { InputError } from './input.ts';
-import { problemLine } from './print.ts';
+import { InputError, WordsError } from './input.ts';
+import { problemLine, safe } from './print.ts';
 
 /** Where the log book is: the folder given, else that of the environment, else `oilshed-data` here; in PostgreSQL where DATABASE_URL is set. */
 export function logPlace(data: string | undefined) {
@@ -31,4 +32,16 @@ export async function withLogStore<T>(
     if (answer !== undefined) return answer;
     throw new InputError([problemLine(place.folder, error.problem)]);
   }
+}
+
+/** The end of the chain of a site: the one named, else the only one there is. */
+export function siteHead(heads: readonly Head[], named: string | undefined, folder: string): Head {
+  const site = named ?? (heads.length === 1 ? heads[0].site : undefined);
+  if (site === undefined && heads.length > 1) {
+    const sites = heads.map((head) => safe(head.site)).join(', ');
+    throw new WordsError(`the log book has ${heads.length} sites; write one with --site: ${sites}`);
+  }
+  const head = heads.find((each) => each.site === site);
+  if (head) return head;
+  throw new InputError([`${safe(folder)}: --site: there is no entry of ${safe(site ?? 'any site')}; add one first`]);
 }

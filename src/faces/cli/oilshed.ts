@@ -168,6 +168,7 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     ),
     'what was found, over all the time there is',
   )
+    .option('--rain <mm/h>', 'rain that falls now: does the separator still catch oil? (default: its design flow)')
     .option('--json', 'print one JSON object')
     .action((map, flags) =>
       run(async () => (await import('./verbs/upkeep.ts')).upkeep(map, { ...flags, findings: await findingsOf(flags) })),

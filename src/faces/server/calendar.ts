@@ -1,13 +1,12 @@
 import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { type DueVisit, dueVisits, dueWork, type SealedEntry, standingEntries } from '../../log-book/index.ts';
-import { hasErrors, instantOf, readSiteMap, type Site } from '../../site-map/index.ts';
+import { hasErrors, instantOf, readSiteMap } from '../../site-map/index.ts';
 import { type LogBook, sha256 } from '../store/index.ts';
-import { upkeepSentences } from '../words/upkeep.ts';
+import { contractorWords, upkeepSentences } from '../words/upkeep.ts';
 
 const DAY_MS = 24 * 3600 * 1000;
 /** Who comes to pump out, by what a contact is called. */
-const CONTRACTOR = /pump|contractor/i;
 
 type Book = Pick<LogBook, 'heads' | 'pages' | 'maps'>;
 
@@ -79,15 +78,8 @@ function visitWords(visit: DueVisit, { map }: Drainage): { summary: string; desc
   const isFull = visit.state === 'pump-out';
   return {
     summary: isFull ? `Have ${place} pumped out` : `Visit ${place}`,
-    description: [...upkeepSentences(visit, place, units), ...(isFull ? contractorWords(contacts) : [])].join(' '),
+    description: [...upkeepSentences(visit, place, units), isFull ? contractorWords(contacts) : ''].join(' ').trim(),
   };
-}
-
-function contractorWords(contacts: NonNullable<Site['contacts']>): string[] {
-  const contractor = contacts.find(({ role, phone }) => phone && CONTRACTOR.test(role));
-  if (!contractor) return [];
-  const { role, name, phone } = contractor;
-  return [`${[name, phone].filter(Boolean).join(', ')} (${role}).`];
 }
 
 /** The drainage of a map; undefined where its file cannot be computed. */

@@ -57,6 +57,27 @@ export function chanceWords({ limitChanceByDays }: SeparatorUpkeep): string {
   return limitChanceByDays.map(({ days, chance }) => `${days} d ${formatShare(chance)}`).join(', ');
 }
 
+const CONTRACTOR = /pump|contractor/i;
+
+/** Who pumps out, and how to get them: "Hollin Spill Crew, 555-0121 (spill contractor)."; empty where the map names nobody. */
+export function contractorWords(contacts: readonly { role: string; name?: string; phone?: string }[]): string {
+  const contractor = contacts.find(({ role, phone }) => phone && CONTRACTOR.test(role));
+  if (!contractor) return '';
+  const { role, name, phone } = contractor;
+  return `${[name, phone].filter(Boolean).join(', ')} (${role}).`;
+}
+
+/** What still rises in it at the flow it is held against; empty where size or flow is not known. */
+export function throughWords({ flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep, hasPlates: boolean): string {
+  if (flowLps === null || smallestCaughtUm === null) return '';
+  const at = `At ${formatNumber(flowLps, flowLps < 10 ? 1 : 0)} L/s`;
+  if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
+  const caught = `${at} drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
+  const plates = hasPlates ? '; its plates catch smaller ones' : '';
+  const fast = isTooFast ? ' Water runs through faster than 3 ft/min (15 mm/s), or 15 times the rise of oil.' : '';
+  return `${caught}${plates}.${fast}`;
+}
+
 export const UPKEEP_ASSUMED: readonly string[] = [
   'Oil lies evenly over the plan area. Limits where the map states none: 1 in (25.4 mm) of oil, 6 in (152 mm) of sediment.',
   'The next visit is the last day on which the chance of passing the oil limit is under 5 %, between a day and a quarter.',

@@ -1,4 +1,4 @@
-import { conditionOf as conditionIn, type Entry } from '../../log-book/index.ts';
+import { conditionOf, type Entry } from '../../log-book/index.ts';
 import { formatVolume, type Units } from '../../units/index.ts';
 import { type Condition, oilIn, type Step } from '../../upkeep/index.ts';
 import { listWords } from './list.ts';
@@ -91,9 +91,6 @@ function oilLines(condition: Condition, units: Units): ConditionLine[] {
     { label: 'Oil in all', value: value(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS },
   ];
 }
-
-/** The condition in the body of a visit; undefined where there is none that can be read. */
-export const conditionOf = (body: Entry['body']): Condition | undefined => conditionIn({ body });
 
 /** What a visit says beside what to do. */
 export const VISIT_CAUTIONS: readonly string[] = [
@@ -199,7 +196,7 @@ const ACTIONS: Readonly<Record<string, readonly [string, string]>> = {
 
 /** "9 mm of oil, 21 L; packs in place": what a visit saw; of the rest only what was not as it should be. */
 function seenInVisit(body: Body, units: Units): string {
-  const condition = conditionOf(body) ?? {};
+  const condition = conditionOf({ body }) ?? {};
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
   const oil = oilIn(condition);
   const parts: [string, boolean][] = [

@@ -19,7 +19,7 @@ export async function buildWriter(): Promise<{ file: string; remove(): void }> {
   await build({
     configFile: false,
     logLevel: 'error',
-    ssr: { noExternal: true, external: ['better-sqlite3', 'pg'] },
+    ssr: { noExternal: true, external: ['better-sqlite3', 'pg', '@node-rs/argon2'] },
     build: { ssr: fileURLToPath(new URL('./writer.ts', import.meta.url)), outDir: folder, target: 'node20' },
   });
   return { file: join(folder, 'writer.js'), remove: () => rmSync(folder, { recursive: true, force: true }) };
@@ -27,6 +27,8 @@ export async function buildWriter(): Promise<{ file: string; remove(): void }> {
 
 export interface Kills {
   kills: number;
+  /** Writers that fell over by themselves. */
+  fell: number;
   /** Entries that the writer said were accepted, and how many of them are not in the book. */
   acknowledged: number;
   lost: number;
@@ -37,31 +39,45 @@ export interface Kills {
 
 /** Each writer's entries have numbers of their own. */
 const NUMBERS_EACH = 100_000;
+const WRITERS_AT_ONCE = 4;
 
-/** Lets a writer write into one book and kills it (−9) at a random moment, again and again; then looks at what is there. */
+/**
+ * Lets several writers at once write into one book and kills each (−9) at a random moment, again and again; then looks at
+ * what is there. `afterKill` is called after each kill with how many there were.
+ */
 export async function killWriters({
   count,
   seed,
   writer,
+  databaseUrl,
+  afterKill = () => {},
 }: {
   count: number;
   seed: number;
   writer: string;
+  databaseUrl?: string;
+  afterKill?: (kills: number) => void;
 }): Promise<Kills> {
   const folder = mkdtempSync(join(tmpdir(), 'oilshed-kill-'));
   const random = seededRandom(seed);
+  const moments = Array.from({ length: count }, () => ({
+    lines: Math.floor(random.uniform() * 20),
+    ms: random.uniform() * 10,
+  }));
   const said = new Map<string, string>();
-  for (let kill = 0; kill < count; kill++) {
-    const child = spawn(process.execPath, [writer, folder, String(kill * NUMBERS_EACH)], {
-      stdio: ['ignore', 'pipe', 'inherit'],
-    });
-    for (const [n, hash] of await wordsUntilKilled(child, {
-      lines: Math.floor(random.uniform() * 20),
-      ms: random.uniform() * 10,
-    }))
-      said.set(idOf(n), hash);
-  }
-  const store = await openLogStore({ folder });
+  let [next, kills, fell] = [0, 0, 0];
+  const lane = async () => {
+    while (next < count) {
+      const number = next++;
+      const words = [writer, folder, String(number * NUMBERS_EACH), ...(databaseUrl ? [databaseUrl] : [])];
+      const child = spawn(process.execPath, words, { stdio: ['ignore', 'pipe', 'inherit'] });
+      for (const [n, hash] of await wordsUntilKilled(child, moments[number])) said.set(idOf(n), hash);
+      if (child.signalCode !== 'SIGKILL') fell++;
+      afterKill(++kills);
+    }
+  };
+  await Promise.all(Array.from({ length: WRITERS_AT_ONCE }, lane));
+  const store = await openLogStore({ folder, databaseUrl });
   const hashes = new Map<string, string>();
   for await (const page of store.pages())
     for (const { id, text } of page) hashes.set(id, (JSON.parse(text) as SealedEntry).hash);
@@ -69,7 +85,7 @@ export async function killWriters({
   await store.close();
   rmSync(folder, { recursive: true, force: true });
   const lost = [...said].filter(([id, hash]) => hashes.get(id) !== hash).length;
-  return { kills: count, acknowledged: said.size, lost, entries, ok };
+  return { kills, fell, acknowledged: said.size, lost, entries, ok };
 }
 
 /** What a writer said in whole lines; it is killed so many ms after it said so many of them. */

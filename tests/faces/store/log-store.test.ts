@@ -167,6 +167,24 @@ describe.each([
       expect(await seqs({ limit: 0 })).toEqual([]);
     });
 
+    test('gives out the newest first, and what stands before a number', async () => {
+      const chain = chainOf(Array.from({ length: 520 }, (_, n) => madeEntry(n + 1)));
+      await store.takeOver(chain);
+      for (const n of [1, 2]) await add(madeEntry(1000 + n, { site: 'west-yard' }));
+      const seqs = async (which: object) => (await entriesOf(store, which)).map(({ seq }) => seq);
+      const down = (from: number, to: number) => Array.from({ length: from - to + 1 }, (_, n) => from - n);
+      const newest = { site: 'tarn-lane', isNewestFirst: true };
+      expect(await seqs({ ...newest, limit: 3 })).toEqual([520, 519, 518]);
+      expect(await seqs({ ...newest, before: 518, limit: 2 })).toEqual([517, 516]);
+      expect(await seqs({ ...newest, before: 3 })).toEqual([2, 1]);
+      expect(await seqs({ ...newest, after: 515, before: 519 })).toEqual([518, 517, 516]);
+      expect(await seqs(newest)).toEqual(down(520, 1));
+      expect(await seqs({ isNewestFirst: true, after: 518 })).toEqual([520, 519]);
+      expect(await seqs({ before: 2 })).toEqual([1, 1]);
+      expect(await seqs({ ...newest, before: 1 })).toEqual([]);
+      expect(await seqs({ ...newest, before: 1e9, limit: 1 })).toEqual([520]);
+    });
+
     test('two who write at once, through stores of their own, get consecutive numbers', async () => {
       const other = await open();
       const numbers = Array.from({ length: 40 }, (_, n) => n + 1);
@@ -318,6 +336,8 @@ describe.each([
       const before = await textsOf(store);
       expect((await store.takeOver(onward)).problems).toMatchObject([{ code: 'entry-conflict', id: idOf(7) }]);
       expect(await textsOf(store)).toEqual(before);
+      const twice = chainOf([madeEntry(9, { site: 'west-yard' }), madeEntry(9, { site: 'west-yard', by: 'M. Lund' })]);
+      expect((await store.takeOver(twice)).problems).toMatchObject([{ code: 'entry-conflict', id: idOf(9) }]);
       expect((await store.verify()).ok).toBe(true);
     });
 

@@ -4,7 +4,6 @@ import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
 import type { Paper } from '../../cards/binder.ts';
 import { cardsPage } from '../../cards/cards-page.tsx';
-import { findChromium, printPdf } from '../../cards/print-pdf.ts';
 import {
   InputError,
   numberWord,
@@ -16,6 +15,7 @@ import {
   WordsError,
   writeOut,
 } from '../input.ts';
+import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { heading, safe, table } from '../print.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 
@@ -39,7 +39,7 @@ export function cards(file: string, flags: CardsFlags): number {
   };
   const link = flags.link === undefined ? null : linkWord(flags.link);
   const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
-  const chromium = isPdf ? chromiumHere() : null;
+  const chromium = isPdf ? chromiumFor('cards') : null;
   const text = readText(file);
   const { map, problems } = readSiteMap(text);
   throwErrors(file, problems);
@@ -58,7 +58,7 @@ export function cards(file: string, flags: CardsFlags): number {
     link,
     paper,
   });
-  writeOut(flags.out, chromium === null ? page : pdfOf(chromium, page));
+  writeOut(flags.out, chromium === null ? page : pdfOf('cards', chromium, page));
   const listed = made.map((card, at) => ({ zone: card.zone.id, page: at + 1, ...summary(card) }));
   output(flags.json, { cards: listed, paper }, () => cardsText(made, { out: flags.out, paper, map }));
   return 0;
@@ -92,17 +92,6 @@ const summary = ({ litres, plan, dry }: ResponseCard) => ({
   })),
 });
 
-function outIsPdf(out: string): boolean {
-  if (/\.pdf$/i.test(out)) return true;
-  if (/\.html?$/i.test(out)) return false;
-  throw new WordsError(`--out is ${JSON.stringify(out)}; write a name that ends in .pdf or .html`);
-}
-
-function paperWord(word: string): Paper {
-  if (word === 'a4' || word === 'letter') return word;
-  throw new WordsError(`--paper is ${JSON.stringify(word)}; write a4 or letter`);
-}
-
 /** More does not fit a QR code that can be read off a card. */
 const MOST_LINK = 300;
 
@@ -115,24 +104,6 @@ function linkWord(word: string): string {
   }
   url.hash = '';
   return url.href;
-}
-
-function chromiumHere(): string {
-  const chromium = findChromium(process.env);
-  if (chromium) return chromium;
-  throw new InputError([
-    'cards: no Chromium was found to make a PDF with; write --out cards.html and print that from a browser, or set CHROMIUM_PATH',
-  ]);
-}
-
-function pdfOf(chromium: string, page: string): Buffer {
-  try {
-    return printPdf(chromium, page);
-  } catch (error) {
-    throw new InputError([
-      `cards: ${safe(chromium)} made no PDF (${safe((error as Error).message)}); write --out cards.html and print that from a browser`,
-    ]);
-  }
 }
 
 function dayWords(now: Date, { timeZone = 'UTC' }: SiteMap['site']): string {

@@ -11,6 +11,7 @@ import {
   type Verified,
   type Which,
 } from '../../store/index.ts';
+import { entryWords } from '../../words/visit.ts';
 import { fileReason, InputError, numberWord, output, readText, throwErrors } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
@@ -86,30 +87,18 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
     output(flags.json, { entries }, () => {
-      const rows = entries.map(({ site, seq, at, kind, by, body, photos = [] }) => [
-        site,
-        String(seq),
-        at,
-        kind,
-        by,
-        bodyWords(body) + (photos.length > 0 ? ` (photos: ${photos.length})` : ''),
-      ]);
+      const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
+      const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
+      const rows = entries.map((entry) => {
+        const { site, seq, at, kind, by, photos = [] } = entry;
+        const words = entryWords(entry, nameOf, 'si') + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
+        return [site, String(seq), at, kind, by, words];
+      });
       const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
       return [heading(`${entries.length} entries.`), ...(rows.length > 0 ? ['', table(columns, rows)] : [])].join('\n');
     });
     return 0;
   });
-}
-
-const WIDEST_BODY = 80;
-
-/** A body in a few words: "at CB-1, seen oil". */
-function bodyWords(body: Record<string, unknown>): string {
-  const words = Object.entries(body).map(
-    ([key, value]) => `${key} ${typeof value === 'string' ? value : JSON.stringify(value)}`,
-  );
-  const text = words.join(', ');
-  return text.length > WIDEST_BODY ? `${text.slice(0, WIDEST_BODY - 3)}...` : text;
 }
 
 /** `oilshed log verify`: is everything in the log book as it was accepted? Exit status 1 where it is not. */

@@ -87,7 +87,7 @@ function askUpkeep(drainage: Drainage, { entries, findings, today }: Asks['upkee
   const book = findingsFileOf(entries);
   const isFromBook = book.findings.some(isOfSeparator);
   const read = readFindings(JSON.stringify(isFromBook ? book : { ...book, findings }), map);
-  const { answer } = findUpkeep(drainage, read.findings, emptiedOf(entries, timeZone ?? 'UTC'));
+  const { answer } = findUpkeep(drainage, read.findings, { emptied: emptiedOf(entries, timeZone ?? 'UTC') });
   const readingsOf = (separator: string) =>
     read.findings
       .filter(({ at, seen }) => at === separator && seen !== 'oil')

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
-import { type EntryKind, standingEntries } from '../../../log-book/index.ts';
+import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
 import { dayWords, dueWords } from '../../words/upkeep.ts';
-import { conditionOf, conditionWords, entryWords } from '../../words/visit.ts';
+import { conditionWords, entryWords } from '../../words/visit.ts';
 import { SignedIn } from '../panel/sign-in.tsx';
 import { bookState, entries, forgetWaiting, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
@@ -186,7 +186,7 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
 /** Everything that was looked at, and what the entry is held by. */
 function EntryFacts({ entry }: { entry: ShownEntry }) {
   const { kind, body, hash, received } = entry;
-  const condition = kind === 'visit' ? conditionOf(body) : undefined;
+  const condition = kind === 'visit' ? conditionOf(entry) : undefined;
   const due = kind === 'corrective' && standingEntries([entry]).length > 0 ? String(body.due) : null;
   return (
     <dl>

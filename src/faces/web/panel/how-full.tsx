@@ -1,7 +1,15 @@
 import { actionFor, stepsLeft } from '../../../log-book/index.ts';
-import { formatNumber, formatShare, formatVolume } from '../../../units/index.ts';
+import { formatShare, formatVolume } from '../../../units/index.ts';
 import { fillLimits } from '../../../upkeep/index.ts';
-import { dayWords, dueWords, fullSentences, thicknessWords, UPKEEP_ASSUMED } from '../../words/upkeep.ts';
+import {
+  contractorWords,
+  dayWords,
+  dueWords,
+  fullSentences,
+  thicknessWords,
+  throughWords,
+  UPKEEP_ASSUMED,
+} from '../../words/upkeep.ts';
 import { stepWords, VISIT_CAUTIONS } from '../../words/visit.ts';
 import { BookNote } from '../log/book-note.tsx';
 import { byName } from '../state/by-name.ts';
@@ -24,6 +32,7 @@ export function HowFull() {
         {spokenFull()}
       </p>
       {visit && <p class="plan-more">{sentencesOf(visit).slice(1).join(' ')}</p>}
+      {visit?.state === 'pump-out' && <Contractor />}
       <div class="log-acts">
         {mayWrite.value && (
           <button type="button" class="strong" onClick={() => void logVisit(visit?.id)}>
@@ -57,6 +66,24 @@ export function HowFull() {
         </ul>
       </section>
     </div>
+  );
+}
+
+/** Whom to call for a pump-out, as the map names them. */
+function Contractor() {
+  const contacts = yard.value?.map.site.contacts ?? [];
+  const words = contractorWords(contacts);
+  const phone = contacts.find((each) => each.phone && words.includes(each.phone))?.phone;
+  if (phone === undefined) {
+    return <p class="plan-hint">The map names no contractor: write one into its contacts, with a phone number.</p>;
+  }
+  return (
+    <a class="action call" href={`tel:${phone.replace(/[^+\d]/g, '')}`}>
+      <span>
+        <strong>Call the contractor</strong>
+        <span>{words}</span>
+      </span>
+    </a>
   );
 }
 
@@ -189,17 +216,11 @@ function Separator() {
   const visit = chosenSeparator.value;
   const answer = upkeep.value;
   if (!visit || !answer) return null;
-  const {
-    id,
-    sludgeMm,
-    limitLitres,
-    packLitres,
-    packDays,
-    readAt,
-    litresPerYear,
-    smallestCaughtUm,
-    limitChanceByDays,
-  } = visit;
+  const { id, sludgeMm, limitLitres, packLitres, packDays, readAt, litresPerYear, limitChanceByDays } = visit;
+  const through = throughWords(visit, structureOf(id)?.properties.plates === true).replace(
+    ' L/s',
+    ' L/s, its design flow,',
+  );
   const facts: [string, string][] = [
     ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, units.value)],
     [
@@ -213,9 +234,6 @@ function Separator() {
     ...(packDays === null || readAt === null
       ? []
       : [['New packs about', packDays <= 0 ? 'now' : `${packDays} days after the last reading`] as [string, string]]),
-    ...(smallestCaughtUm === null
-      ? []
-      : [['Smallest drop caught', `${formatNumber(smallestCaughtUm)} µm at its design flow`] as [string, string]]),
   ];
   return (
     <section aria-labelledby="separator">
@@ -229,6 +247,7 @@ function Separator() {
           </div>
         ))}
       </dl>
+      {through !== '' && <p class="plan-hint">{through}</p>}
       {limitChanceByDays.length > 0 && (
         <table class="ends chances">
           <caption>Chance that it passes its limit</caption>

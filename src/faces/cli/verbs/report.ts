@@ -1,0 +1,219 @@
+import { createHash } from 'node:crypto';
+import { compileDrainage } from '../../../drainage/index.ts';
+import type { SealedEntry } from '../../../log-book/index.ts';
+import { type Problem, readSiteMap } from '../../../site-map/index.ts';
+import { readBook } from '../../report/book.ts';
+import { type PhotoReader, photoReader } from '../../report/photos.ts';
+import type { Printing } from '../../report/printing.ts';
+import { MOST_PHOTOS, visitPage } from '../../report/visit-page.tsx';
+import { visitReport } from '../../report/visit-report.ts';
+import { MOST_OF_ENTRY, yearPage } from '../../report/year-page.tsx';
+import { yearRecord } from '../../report/year-record.ts';
+import type { LogStore } from '../../store/index.ts';
+import {
+  InputError,
+  numberWord,
+  output,
+  readText,
+  siteName,
+  throwErrors,
+  unitsOf,
+  WordsError,
+  writeOut,
+} from '../input.ts';
+import { logPlace, siteHead, withLogStore } from '../log-place.ts';
+import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
+import { heading, problemLine, safe } from '../print.ts';
+
+interface ReportFlags {
+  out: string;
+  visit?: string;
+  year?: string;
+  site?: string;
+  data?: string;
+  paper?: string;
+  json?: boolean;
+}
+
+/** Which visit: an id, the number of an entry, or the last one. */
+type VisitWord = { id: string } | { seq: number } | 'last';
+type Asked = { visit: VisitWord; site?: string } | { year: number; site?: string };
+
+/** What was made: the page, what `--json` prints of it, and what a person reads. */
+interface Made {
+  page: string;
+  object: object;
+  words: string;
+  problems: Problem[];
+}
+
+/** `oilshed report MAP --out FILE --visit ID|--year YEAR`: one visit on a page, or a year's record. */
+export async function report(file: string, flags: ReportFlags): Promise<number> {
+  const asked = askedFor(flags);
+  const isPdf = outIsPdf(flags.out);
+  const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
+  const chromium = isPdf ? chromiumFor('report') : null;
+  const text = readText(file);
+  const { map, problems } = readSiteMap(text);
+  throwErrors(file, problems);
+  const units = unitsOf(map);
+  const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
+  const { folder } = logPlace(flags.data);
+  const made = await withLogStore({ data: flags.data, mustExist: true }, async (store): Promise<Made> => {
+    const book = await readBook(store, await headFor(store, asked, folder));
+    const printing: Printing = {
+      drainage: compileDrainage(map),
+      book,
+      units,
+      siteName: siteName(map, file),
+      timeZone: map.site.timeZone ?? 'UTC',
+      nowMs: Date.now(),
+      mapHash: createHash('sha256').update(text).digest('hex'),
+      paper,
+    };
+    const photos = photoReader((name) => store.photos.read(name));
+    const made =
+      'year' in asked
+        ? madeYear(asked.year, printing, photos)
+        : madeVisit(visitOf(asked.visit, printing, { file, folder }), printing, photos);
+    return { ...made, problems: [...book.problems, ...photos.problems] };
+  });
+  writeOut(flags.out, chromium === null ? made.page : pdfOf('report', chromium, made.page));
+  for (const each of made.problems) process.stderr.write(`${problemLine(folder, each)}\n`);
+  output(flags.json, { ...made.object, paper, problems: made.problems }, () =>
+    heading(`${flags.out}: ${made.words}, ${paper === 'a4' ? 'A4' : 'Letter'}.`),
+  );
+  return made.problems.length > 0 ? 1 : 0;
+}
+
+function madeVisit(entry: SealedEntry, printing: Printing, reader: PhotoReader): Omit<Made, 'problems'> {
+  const report = visitReport(entry, printing);
+  const { id, seq, hash, at, body, photos: names = [] } = entry;
+  const photos = reader.read(id, names, MOST_PHOTOS);
+  const { state, due, answer, corrections } = report;
+  return {
+    page: visitPage(report, photos, printing),
+    object: {
+      report: 'visit',
+      site: entry.site,
+      entries: 1,
+      photos: photos.shown.length,
+      head: headOf(printing),
+      visit: { id, seq, hash, at, structure: body.at ?? null, state, due, answer },
+      correctedBy: corrections.map((each) => each.seq),
+    },
+    words: `the visit of entry ${seq}, ${countWords(photos.shown.length, 'photo', 'photos')} of ${names.length}`,
+  };
+}
+
+function madeYear(year: number, printing: Printing, reader: PhotoReader): Omit<Made, 'problems'> {
+  const record = yearRecord(year, printing);
+  const photos = record.entries
+    .filter(({ photos: names = [] }) => names.length > 0)
+    .map((entry) => ({ entry, ...reader.read(entry.id, entry.photos ?? [], MOST_OF_ENTRY) }));
+  const shown = photos.reduce((sum, each) => sum + each.shown.length, 0);
+  const { entries, separators, ...counts } = record;
+  return {
+    page: yearPage(record, photos, printing),
+    object: {
+      report: 'year',
+      site: printing.book.site,
+      ...counts,
+      entries: entries.length,
+      photos: shown,
+      head: headOf(printing),
+      separators: separators.map(({ filling, lastSeen, emptiedAfterMs: _, ...separator }) => ({
+        ...separator,
+        lastSeenAt: lastSeen && new Date(lastSeen.ms).toISOString(),
+        oilLitres: lastSeen?.litres ?? null,
+        limitLitres: filling?.limitLitres ?? null,
+      })),
+    },
+    words: `the record of ${year}, ${countWords(entries.length, 'entry', 'entries')}, ${countWords(shown, 'photo', 'photos')}`,
+  };
+}
+
+const countWords = (count: number, one: string, many: string) => `${count} ${count === 1 ? one : many}`;
+const headOf = ({ book: { head } }: Printing) => ({ seq: head.seq, hash: head.hash });
+
+function askedFor({ visit, year, site }: ReportFlags): Asked {
+  if ((visit === undefined) === (year === undefined)) {
+    throw new WordsError(
+      `write ${visit === undefined ? 'either --visit or --year' : 'only one of --visit and --year'}`,
+    );
+  }
+  if (year !== undefined) {
+    if (!/^\d{4}$/.test(year)) throw new WordsError(`--year is ${JSON.stringify(year)}; write a year such as 2026`);
+    return { year: numberWord('--year', year, { atLeast: 1000 }), site };
+  }
+  return visitWord(visit as string, site);
+}
+
+const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
+
+/** An entry's id; its number, alone or behind its site, "tarn-lane:12"; or "last". */
+function visitWord(word: string, site: string | undefined): Asked {
+  if (UUID.test(word)) return { visit: { id: word }, site };
+  const [, siteOfWord, what] = /^(?:(.+):)?(last|\d{1,9})$/.exec(word) ?? [];
+  if (what === undefined) {
+    throw new WordsError(
+      `--visit is ${JSON.stringify(word)}; write an entry’s id, its number, its site and number such as tarn-lane:12, or last`,
+    );
+  }
+  if (siteOfWord !== undefined && site !== undefined && siteOfWord !== site) {
+    throw new WordsError(`--visit names the site ${safe(siteOfWord)} and --site another; leave out --site`);
+  }
+  return { visit: what === 'last' ? 'last' : { seq: Number(what) }, site: siteOfWord ?? site };
+}
+
+/** The end of the chain of the site that is asked about: the one named, that of the entry, or the only one. */
+async function headFor(store: LogStore, asked: Asked, folder: string) {
+  const heads = await store.heads();
+  const named =
+    asked.site ??
+    ('visit' in asked && typeof asked.visit === 'object' && 'id' in asked.visit
+      ? await siteOf(store, asked.visit.id)
+      : undefined);
+  return siteHead(heads, named, folder);
+}
+
+/** The site of the entry with an id; undefined where there is none. O(book). */
+async function siteOf(store: LogStore, id: string): Promise<string | undefined> {
+  for await (const page of store.pages()) {
+    const found = page.find((each) => each.id === id);
+    if (found) return found.site;
+  }
+  return undefined;
+}
+
+/** The visit that is asked for, or an InputError that says why there is none on this map. */
+function visitOf(
+  word: VisitWord,
+  { book, drainage }: Printing,
+  { file, folder }: { file: string; folder: string },
+): SealedEntry {
+  const entry =
+    word === 'last'
+      ? book.entries.findLast(({ id, kind }) => kind === 'visit' && !book.corrections.has(id))
+      : book.entries.find((each) => ('id' in word ? each.id === word.id : each.seq === word.seq));
+  const refuse = (place: string, words: string) => new InputError([`${safe(place)}: ${words}`]);
+  if (!entry) {
+    const what = word === 'last' ? 'no visit' : `no entry ${'id' in word ? word.id : word.seq}`;
+    throw refuse(folder, `--visit: there is ${what} of ${safe(book.site)}; see what there is with oilshed log list`);
+  }
+  const { seq, kind, body } = entry;
+  if (kind !== 'visit') {
+    throw refuse(
+      folder,
+      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${kind}; name a visit, or print the year with --year`,
+    );
+  }
+  const { at } = body;
+  if (typeof at === 'string' && !drainage.map.structures.some(({ id }) => id === at)) {
+    throw refuse(
+      file,
+      `${safe(at)}: entry ${seq} is a visit there, and it is no structure of this map; name the map that was in use`,
+    );
+  }
+  return entry;
+}

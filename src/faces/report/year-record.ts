@@ -1,0 +1,159 @@
+import { dueWork, findingsFileOf, type SealedEntry, standingEntries } from '../../log-book/index.ts';
+import { instantOf, type SiteMap } from '../../site-map/index.ts';
+import { readFindings } from '../../sources/index.ts';
+import type { Filling } from './fill-chart.tsx';
+import type { Printing } from './printing.ts';
+import { DAY_MS, yearBounds } from './times.ts';
+import { fillingOf } from './visit-report.ts';
+
+/** One separator over a year. */
+export interface SeparatorYear {
+  id: string;
+  visits: number;
+  /** The longest time without a visit, in whole days; null where the log book began later. */
+  longestGapDays: number | null;
+  /** Visits that fell due and were not held. */
+  missed: number;
+  /** The last reading in the year; null where there is none. */
+  lastSeen: { ms: number; litres: number } | null;
+  /** When it was pumped out after that. */
+  emptiedAfterMs: number | null;
+  pumpOuts: number;
+  filling: Filling | null;
+}
+
+/** What a log book has of one year. */
+export interface YearRecord {
+  year: number;
+  /** In order of time. */
+  entries: SealedEntry[];
+  /** How many of them a later entry corrects. */
+  corrected: number;
+  separators: SeparatorYear[];
+  visits: number;
+  pumpOuts: number;
+  spills: { count: number; litres: number; reachedWater: number };
+  samples: number;
+  work: { open: number; closed: number };
+  /** Litres taken out at pump-outs: as written down, and elsewhere by the reading before; null where neither is known. */
+  oilOut: { litres: number; byReading: number; unknown: number } | null;
+  /** The longest that a separator may go without a visit, in days, and whether the map sets it. */
+  dueEveryDays: number;
+  isDueByMap: boolean;
+  /** Findings that do not fit the map. */
+  misfits: number;
+}
+
+/** The longest that `upkeep` lets go by. */
+const QUARTER_DAYS = 91;
+
+/** What the log book has of a year, counted in the site's time zone; entries that were corrected are listed, and count for nothing. O(entries log entries). */
+export function yearRecord(year: number, printing: Printing): YearRecord {
+  const { drainage, book, timeZone, nowMs } = printing;
+  const { fromMs, toMs } = yearBounds(year, timeZone);
+  const msOf = (at: unknown) => instantOf(String(at), timeZone) ?? 0;
+  const isInYear = ({ at }: SealedEntry) => msOf(at) >= fromMs && msOf(at) < toMs;
+  const entries = book.entries.filter(isInYear).sort((a, b) => msOf(a.at) - msOf(b.at) || a.seq - b.seq);
+  const standing = standingEntries(book.entries);
+  const ofYear = standing.filter(isInYear);
+  const ofKind = (kind: SealedEntry['kind']) => ofYear.filter((entry) => entry.kind === kind);
+  const untilMs = Math.min(toMs, nowMs);
+  const every = dueEvery(drainage.map);
+  const sinceMs = book.entries.reduce((soonest, { at }) => Math.min(soonest, msOf(at)), Number.POSITIVE_INFINITY);
+  const separators = drainage.map.structures
+    .filter(({ kind }) => kind === 'separator')
+    .map(({ id }): SeparatorYear => {
+      const filling = fillingOf(id, book.entries, printing, { fromMs, toMs });
+      const visitsMs = standing
+        .filter(({ kind, body }) => kind === 'visit' && body.at === id)
+        .map(({ at }) => msOf(at));
+      const lastSeen = filling?.readings.at(-1) ?? null;
+      return {
+        id,
+        ...heldAgainstDue(visitsMs, { sinceMs, fromMs, untilMs, everyDays: every.days }),
+        lastSeen,
+        emptiedAfterMs: filling?.emptiedMs.filter((ms) => lastSeen !== null && ms >= lastSeen.ms).at(-1) ?? null,
+        pumpOuts: ofYear.filter((entry) => isPumpOut(entry) && entry.body.at === id).length,
+        filling,
+      };
+    });
+  const spills = ofKind('spill').map(({ body }) => body);
+  const open = new Set(dueWork(book.entries).map(({ id }) => id));
+  // An entry that closes the work of another is no work of its own.
+  const work = ofKind('corrective').filter(({ body }) => body.closes === undefined);
+  return {
+    year,
+    entries,
+    corrected: entries.filter(({ id }) => book.corrections.has(id)).length,
+    separators,
+    visits: ofKind('visit').length,
+    pumpOuts: ofYear.filter(isPumpOut).length,
+    spills: {
+      count: spills.length,
+      litres: spills.reduce((sum, { litres }) => sum + Number(litres), 0),
+      reachedWater: spills.filter(({ reachedWater }) => reachedWater === true).length,
+    },
+    samples: ofKind('sample').length,
+    work: { open: work.filter(({ id }) => open.has(id)).length, closed: work.filter(({ id }) => !open.has(id)).length },
+    oilOut: oilOutOf(ofYear.filter(isPumpOut), separators, msOf),
+    dueEveryDays: every.days,
+    isDueByMap: every.isByMap,
+    misfits: readFindings(JSON.stringify(findingsFileOf(ofYear)), drainage.map).problems.length,
+  };
+}
+
+const isPumpOut = ({ kind, body }: SealedEntry) => kind === 'action' && body.action === 'pump-out';
+
+function dueEvery({ site }: Pick<SiteMap, 'site'>): { days: number; isByMap: boolean } {
+  const { inspectEveryDays } = site;
+  const isByMap = inspectEveryDays !== undefined && inspectEveryDays < QUARTER_DAYS;
+  return { days: isByMap ? Math.max(1, Math.floor(inspectEveryDays)) : QUARTER_DAYS, isByMap };
+}
+
+/**
+ * Visits within a window of time, the longest time without one that ends in it, and how many due visits fell into such
+ * times. Counting starts with the log book, as the first visit is due from then.
+ */
+export function heldAgainstDue(
+  visitsMs: readonly number[],
+  { sinceMs, fromMs, untilMs, everyDays }: { sinceMs: number; fromMs: number; untilMs: number; everyDays: number },
+): Pick<SeparatorYear, 'visits' | 'longestGapDays' | 'missed'> {
+  const inOrder = visitsMs.filter((ms) => ms < untilMs).sort((a, b) => a - b);
+  const visits = inOrder.filter((ms) => ms >= fromMs).length;
+  if (sinceMs >= untilMs) return { visits, longestGapDays: null, missed: 0 };
+  const ends = [...inOrder, untilMs];
+  const gaps = ends.flatMap((ms, at) => {
+    const startMs = ends[at - 1] ?? sinceMs;
+    if (ms < fromMs) return [];
+    return [{ days: Math.floor((ms - startMs) / DAY_MS), daysBefore: Math.floor((fromMs - startMs) / DAY_MS) }];
+  });
+  const dueIn = (days: number) => Math.max(0, Math.ceil(days / everyDays) - 1);
+  return {
+    visits,
+    longestGapDays: Math.max(...gaps.map(({ days }) => days)),
+    // Those that fell due before the window belong to the window before.
+    missed: gaps.reduce((sum, { days, daysBefore }) => sum + dueIn(days) - dueIn(daysBefore), 0),
+  };
+}
+
+/** Litres that pump-outs took out: what was written down, else what the last reading of that filling said. */
+function oilOutOf(
+  pumpOuts: readonly SealedEntry[],
+  separators: readonly SeparatorYear[],
+  msOf: (at: unknown) => number,
+): YearRecord['oilOut'] {
+  const amounts = pumpOuts.map(({ at, body }) => {
+    if (typeof body.litres === 'number' && body.litres >= 0) return { litres: body.litres, isRead: false };
+    const { readings = [], emptiedMs = [] } = separators.find(({ id }) => id === body.at)?.filling ?? {};
+    const before = Math.max(Number.NEGATIVE_INFINITY, ...emptiedMs.filter((ms) => ms < msOf(at)));
+    const last = readings.filter(({ ms }) => ms >= before && ms <= msOf(at)).at(-1);
+    return last ? { litres: last.litres, isRead: true } : null;
+  });
+  const known = amounts.filter((amount) => amount !== null);
+  if (known.length === 0) return null;
+  return {
+    litres: known.reduce((sum, { litres }) => sum + litres, 0),
+    byReading: known.filter(({ isRead }) => isRead).length,
+    unknown: amounts.length - known.length,
+  };
+}
