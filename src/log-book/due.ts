@@ -1,9 +1,9 @@
 import type { Drainage } from '../drainage/index.ts';
 import { instantOf, type Problem } from '../site-map/index.ts';
 import { readFindings } from '../sources/index.ts';
-import { findUpkeep, type SeparatorUpkeep } from '../upkeep/index.ts';
+import { findUpkeep, type SeparatorUpkeep, type UpkeepQuestion } from '../upkeep/index.ts';
 import type { Entry } from './entry.ts';
-import { emptiedOf, findingsFileOf } from './standing.ts';
+import { emptiedOf, findingsFileOf, looksOf, standingEntries } from './standing.ts';
 
 /** A separator with the day on which it is to be visited next. */
 export interface DueVisit extends SeparatorUpkeep {
@@ -11,37 +11,50 @@ export interface DueVisit extends SeparatorUpkeep {
   due: string;
 }
 
-const DAY_MS = 24 * 3600 * 1000;
-
 /**
  * The day on which each separator is to be visited next, the soonest first: so many days after its last reading or pump-out,
- * or after `unreadFrom` where nobody read it. O(separators).
+ * or after `unreadFrom` where nobody read it, and never before the day after it was looked at last. O(separators).
  */
 export function visitsDue(
   separators: readonly SeparatorUpkeep[],
   { unreadFrom, timeZone = 'UTC' }: { unreadFrom: string; timeZone?: string },
 ): DueVisit[] {
+  const dayOf = (time: string) => dayIn(instantOf(time, timeZone) ?? 0, timeZone);
   return separators
     .map((separator) => {
-      const from = instantOf(separator.emptiedAt ?? separator.readAt ?? unreadFrom, timeZone) ?? 0;
-      return { ...separator, due: dayIn(from + separator.nextVisitDays * DAY_MS, timeZone) };
+      const { emptiedAt, readAt, lookedAt, nextVisitDays } = separator;
+      const planned = addDays(dayOf(emptiedAt ?? readAt ?? lookedAt ?? unreadFrom), nextVisitDays);
+      const soonest = lookedAt === null ? planned : addDays(dayOf(lookedAt), 1);
+      return { ...separator, due: [planned, soonest].sort()[1] };
     })
     .sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
 }
 
 /**
  * How full each separator of a site is by its log book, and the day of its next visit; for one that nobody read
- * yet, counted from the first entry. Findings that do not fit the map are
- * left out and told. An empty log book is due nothing. O(entries), and a grid for each separator.
+ * yet, counted from the first entry. Findings that do not fit the map are left out and told. An empty log book is due
+ * nothing. O(entries), and a grid for each separator.
  */
 export function dueVisits(entries: readonly Entry[], drainage: Drainage): { visits: DueVisit[]; problems: Problem[] } {
   const { map } = drainage;
   const { timeZone } = map.site;
-  const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(entries)), map);
-  const { answer } = findUpkeep(drainage, findings, { emptied: emptiedOf(entries, timeZone ?? 'UTC') });
-  const [first] = entries;
+  const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(entries, timeZone)), map);
+  const { answer } = findUpkeep(drainage, findings, upkeepQuestion(entries, timeZone));
+  const [first] = standingEntries(entries);
   return { visits: first ? visitsDue(answer.separators, { unreadFrom: first.at, timeZone }) : [], problems };
 }
+
+/** What a log book says of separators beside its findings. */
+export const upkeepQuestion = (entries: readonly Entry[], timeZone?: string): UpkeepQuestion => ({
+  emptied: emptiedOf(entries, timeZone),
+  looks: looksOf(entries, timeZone),
+});
+
+const DAY_MS = 24 * 3600 * 1000;
+
+/** Calendar days on, whatever the clocks do in between. */
+const addDays = (day: string, count: number): string =>
+  new Date(Date.parse(`${day}T00:00:00Z`) + count * DAY_MS).toISOString().slice(0, 10);
 
 /** The calendar day of an instant in a time zone; in UTC where the zone is not known. */
 function dayIn(ms: number, timeZone: string): string {

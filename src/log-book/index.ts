@@ -1,6 +1,6 @@
 /** What was seen and done: entries, their chain of hashes, checking it. */
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
-export { type DueVisit, dueVisits, visitsDue } from './due.ts';
+export { type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
   ENTRY_KINDS,
   type Entry,
@@ -22,6 +22,6 @@ export {
   unsealed,
 } from './seal.ts';
 export { readSealedEntry } from './sealed.ts';
-export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
+export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, looksOf, standingEntries } from './standing.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';

@@ -44,7 +44,7 @@ export function parseJson(text: string): { value?: unknown; problems: Problem[] 
         problem(
           'not-json',
           { id: null, field: null },
-          { message: `it is not JSON (${reason})`, cure: 'save it as GeoJSON again, or restore the last good copy' },
+          { message: `it is not JSON (${reason})`, cure: 'save it again as JSON, or restore the last good copy' },
         ),
       ],
     };

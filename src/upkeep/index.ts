@@ -5,6 +5,7 @@ export {
   type FillState,
   fillLimits,
   findUpkeep,
+  type Look,
   type SeparatorUpkeep,
   type UpkeepAnswer,
   type UpkeepQuestion,

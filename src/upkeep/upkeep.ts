@@ -12,6 +12,8 @@ export interface SeparatorUpkeep {
   id: string;
   /** When it was last read, as written; null where nobody did. */
   readAt: string | null;
+  /** When anything was looked at in it last, as written; null where nobody did. */
+  lookedAt: string | null;
   /** When it was pumped out after that reading, as written; else null. It holds nothing then, and days count from it. */
   emptiedAt: string | null;
   /** Thickness of the oil, mm; null where it was not read, or the separator's size is not on the map. */
@@ -52,8 +54,20 @@ export interface SeparatorUpkeep {
 export interface UpkeepQuestion {
   /** When separators were pumped out. */
   emptied?: readonly Emptied[];
+  /** What was seen besides findings. */
+  looks?: readonly Look[];
   /** Rain that falls now; left out, each is held against its design flow. */
   rainMmPerH?: number;
+}
+
+/** A look into a separator that may have dipped no oil. */
+export interface Look {
+  at: string;
+  /** As written, and as ms since 1970. */
+  seenAt: string;
+  seenAtMs: number;
+  sludgeMm?: number;
+  sheenAtOutlet?: boolean;
 }
 
 /** A separator that was pumped out. */
@@ -86,7 +100,7 @@ const DAYS_PER_YEAR = 365.25;
 export function findUpkeep(
   drainage: Drainage,
   findings: readonly Finding[],
-  { emptied = [], rainMmPerH }: UpkeepQuestion = {},
+  { emptied = [], looks = [], rainMmPerH }: UpkeepQuestion = {},
 ): { answer: UpkeepAnswer; problems: Problem[] } {
   const { map } = drainage;
   const separators = map.structures.filter(({ kind }) => kind === 'separator').sort((a, b) => byId(a.id, b.id));
@@ -96,6 +110,7 @@ export function findUpkeep(
       flowLps: flowOf(separator),
       findings: findings.filter(({ at }) => at === separator.id),
       emptied: emptied.filter(({ at }) => at === separator.id),
+      looks: looks.filter(({ at }) => at === separator.id),
     }),
   );
   const problems = answers
@@ -156,7 +171,12 @@ function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
 function upkeepOf(
   drainage: Drainage,
   separator: Structure,
-  { flowLps, findings, emptied }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[] },
+  {
+    flowLps,
+    findings,
+    emptied,
+    looks,
+  }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[]; looks: readonly Look[] },
 ): SeparatorUpkeep {
   const sizes = sizesOf(separator);
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
@@ -166,16 +186,19 @@ function upkeepOf(
     (latest, each) => (each.emptiedMs >= (latest?.emptiedMs ?? lastRead?.seenAtMs ?? 0) ? each : latest),
     null,
   );
+  const looked = [...all.map(({ source, seenAtMs }) => ({ ...source, seenAtMs })), ...looks].sort(
+    (a, b) => a.seenAtMs - b.seenAtMs,
+  );
   // What was seen before it was pumped out is gone.
-  const seen = pumpOut ? all.filter(({ seenAtMs }) => seenAtMs > pumpOut.emptiedMs) : all;
+  const seen = pumpOut ? looked.filter(({ seenAtMs }) => seenAtMs > pumpOut.emptiedMs) : looked;
   const last = pumpOut ? EMPTY : lastRead && { litres: litresOf(lastRead), factor: factorOf(lastRead) };
   const areaM2 = areaOf(sizes, readings);
   const oilLitres = last?.litres ?? null;
   const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
   const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
   const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
-  const sludgeMm = lastOf(seen, ({ source }) => source.sludgeMm);
-  const sheenAtOutlet = lastOf(seen, ({ source }) => source.sheenAtOutlet);
+  const sludgeMm = lastOf(seen, (each) => each.sludgeMm);
+  const sheenAtOutlet = lastOf(seen, (each) => each.sheenAtOutlet);
   const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
   const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
   const posterior = hasForecast
@@ -186,6 +209,7 @@ function upkeepOf(
   return {
     id: separator.id,
     readAt: lastRead?.source.seenAt ?? null,
+    lookedAt: looked.at(-1)?.seenAt ?? null,
     emptiedAt: pumpOut?.emptiedAt ?? null,
     oilMm,
     oilLitres,
@@ -227,8 +251,8 @@ const readingOf = (finding: Finding): Reading => ({
 });
 
 /** The latest value that was written down; null where it never was. */
-function lastOf<T>(findings: readonly Finding[], read: (finding: Finding) => T | undefined): T | null {
-  return findings.reduce<T | null>((latest, finding) => read(finding) ?? latest, null);
+function lastOf<L, T>(looks: readonly L[], read: (look: L) => T | undefined): T | null {
+  return looks.reduce<T | null>((latest, look) => read(look) ?? latest, null);
 }
 
 /** Litres a year that the map expects a separator to hold back. */
@@ -252,8 +276,8 @@ function stateOf({
   reasons: string[];
 } {
   const over = [
-    ...(oilMm !== null && oilMm >= sizes.oilLimitMm ? ['oil is at its limit'] : []),
-    ...(sludgeMm !== null && sludgeMm >= sizes.sludgeLimitMm ? ['sediment is at its limit'] : []),
+    ...(oilMm !== null && oilMm >= sizes.oilLimitMm ? ['oil has reached its limit'] : []),
+    ...(sludgeMm !== null && sludgeMm >= sizes.sludgeLimitMm ? ['sediment has reached its limit'] : []),
   ];
   if (over.length > 0) return { state: 'pump-out', reasons: over };
   const near = [

@@ -58,7 +58,55 @@ describe('what visits saw', () => {
   });
 });
 
+describe('since when a reading counts', () => {
+  const sinceOf = (entries: ReturnType<typeof madeEntry>[], zone = 'America/Denver') =>
+    findingsFileOf(chainOf(entries), zone).findings.map((finding) => (finding as unknown as { since: string }).since);
+
+  test('what one visit says stands for those after it; a clean one begins anew', () => {
+    expect(
+      sinceOf([
+        visit(1, '2026-05-01T12:00:00Z', { since: '2026-04-01', ...dip(1) }),
+        visit(2, '2026-05-08T12:00:00Z', dip(2)),
+        visit(3, '2026-05-15T12:00:00Z', dip(0)),
+        visit(4, '2026-05-22T12:00:00Z', dip(1)),
+      ]),
+    ).toEqual(['2026-04-01', '2026-04-01', '2026-04-01', '2026-05-15T12:00:00Z']);
+  });
+
+  test('bare dates are days at the site; a pump-out on the day of a visit came after it', () => {
+    const evening = visit(1, '2026-05-29T20:00:00-06:00', { since: '2026-04-01', ...dip(20) });
+    const entries = [evening, pumpOut(2, '2026-05-30'), visit(3, '2026-05-30', dip(3))];
+    expect(sinceOf(entries)).toEqual(['2026-04-01', '2026-04-01']);
+    const { problems, visits } = dueVisits(chainOf(entries), drainage);
+    expect(problems).toEqual([]);
+    expect(visits.find(({ id }) => id === 'SEP-1')).toMatchObject({ emptiedAt: '2026-05-30', oilLitres: 0 });
+  });
+
+  test('findings that came with one id of their own each stand', () => {
+    const found = { id: 'F1', at: 'SEP-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'oil' };
+    const entries = chainOf([1, 2].map((n) => madeEntry(n, { kind: 'finding', body: found })));
+    expect(findingsFileOf(entries).findings.map(({ id }) => id)).toEqual(['F1', idOf(2)]);
+  });
+});
+
 describe('the next visit', () => {
+  test('days are calendar days, whatever the clocks do (Denver: back on 1 November 2026, forward on 14 March 2027)', () => {
+    const dueAfter = (at: string) =>
+      dueVisits(chainOf([visit(1, at, dip(1))]), drainage).visits.find(({ id }) => id === 'SEP-1')?.due;
+    expect(dueAfter('2026-10-31')).toBe('2026-11-30');
+    expect(dueAfter('2027-02-20T23:30:00-07:00')).toBe('2027-03-22');
+  });
+
+  test('a visit that dipped no oil counts for what it saw, and the next is never due before it', () => {
+    const entries = (condition: object) =>
+      chainOf([visit(1, '2026-03-01T12:00:00Z', dip(1)), visit(2, '2026-05-01T12:00:00Z', { condition })]);
+    const dueWith = (condition: object) =>
+      dueVisits(entries(condition), drainage).visits.find(({ id }) => id === 'SEP-1');
+    expect(dueWith({ sheenAtOutlet: true })).toMatchObject({ state: 'watch', sheenAtOutlet: true, due: '2026-05-02' });
+    expect(dueWith({ sludgeMm: 200 })).toMatchObject({ state: 'pump-out', sludgeMm: 200, oilLitres: 2 });
+    expect(dueWith({ packs: 'in-place' })).toMatchObject({ state: 'fine', lookedAt: '2026-05-01T12:00:00Z' });
+  });
+
   test('is due so many days after the last reading, or after the pump-out that followed it', () => {
     const before = chainOf([visit(1, '2026-03-01T18:00:00-07:00', dip(26, { sludgeMm: 150 }))]);
     const [full, unread] = dueVisits(before, drainage).visits;
@@ -118,7 +166,8 @@ test('what a visit asks for stays to be done until it is written down, or a late
   expect(left(action(2, 'debris-removed', '2026-02-28T13:00:00Z'))).toHaveLength(4);
   expect(stepsLeft([bad, action(2, 'packs-changed')], 'SEP-2', limits)).toEqual([]);
   expect(left(visit(3, '2026-03-08T12:00:00Z', { condition: { packs: 'in-place' } }))).toEqual([]);
-  expect(left(action(2, 'pump-out'))).toEqual([]);
+  // What is in it goes with the oil; what floats on it and what is broken may stay.
+  expect(left(action(2, 'pump-out'))).toEqual(['take-out-debris', 'replace-plates']);
   const taken = action(2, 'packs-changed');
   const back = madeEntry(4, { kind: 'correction', body: { corrects: taken.id, note: 'it was not' } });
   expect(left(taken, back)).toHaveLength(4);

@@ -1,17 +1,50 @@
-import type { SealedEntry } from '../../log-book/index.ts';
+import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, readFindings } from '../../sources/index.ts';
+import { siteWord } from '../words/site-word.ts';
 import { readText, throwErrors } from './input.ts';
+import { problemLine, safe } from './print.ts';
 
 /** Where findings stand: a file's name, or what the log book has, with what it is called in messages. */
-export type FindingsSource = string | { name: string; text: string; entries: readonly SealedEntry[] };
+export type FindingsSource = string | LogFindings;
+
+/** What the log book has of a site. */
+export interface LogFindings {
+  name: string;
+  site: string;
+  entries: readonly SealedEntry[];
+}
 
 export const findingsName = (source: FindingsSource) => (typeof source === 'string' ? source : source.name);
 
-/** The findings of a source, or an InputError with all that is wrong in it. Apart from `input.ts`, so that verbs without findings load less. */
+/**
+ * The findings of a source, or an InputError with all that is wrong in it. What does not fit in a log book is said and left
+ * out, since nothing in it can be mended. Apart from `input.ts`, so that verbs without findings load less.
+ */
 export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
-  const text = typeof source === 'string' ? readText(source) : source.text;
-  const { findings, problems } = readFindings(text, map);
-  throwErrors(findingsName(source), problems);
+  if (typeof source === 'string') {
+    const { findings, problems } = readFindings(readText(source), map);
+    throwErrors(source, problems);
+    return findings;
+  }
+  sayOtherSite(source, map);
+  const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(source.entries, map.site.timeZone)), map);
+  for (const each of problems) process.stderr.write(`${problemLine(source.name, { ...each, cure: LEFT_OUT })}\n`);
   return findings;
+}
+
+const LEFT_OUT = 'it was left out; correct the entry, or name the map it was written for';
+
+/** Says so where the name of the map has no word in common with the site: readings would be held against another yard. */
+export function sayOtherSite({ site }: Pick<LogFindings, 'site'>, map: SiteMap): void {
+  const name = map.site.name ?? '';
+  const words = siteWord(name).split('-');
+  if (
+    name === '' ||
+    siteWord(site)
+      .split('-')
+      .some((word) => words.includes(word))
+  )
+    return;
+  process.stderr.write(`${safe(site)}: the map is of ${safe(name)}; see that it is the map of this site\n`);
 }

@@ -1,10 +1,10 @@
-import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
+import type { SealedEntry } from '../../log-book/index.ts';
 import { entryOf } from '../store/index.ts';
-import type { FindingsSource } from './findings.ts';
+import type { LogFindings } from './findings.ts';
 import { logPlace, siteHead, withLogStore } from './log-place.ts';
 
-/** The findings of the log book, `--log [--site S]`, as a findings file; what a later entry corrects is left out. */
-export async function logFindings({ site, data }: { site?: string; data?: string }): Promise<FindingsSource> {
+/** The findings of the log book, `--log [--site S]`; what a later entry corrects is left out where they are read. */
+export async function logFindings({ site, data }: { site?: string; data?: string }): Promise<LogFindings> {
   const { folder } = logPlace(data);
   const { from, entries } = await withLogStore({ data, mustExist: true }, async (store) => {
     const { site: from } = siteHead(await store.heads(), site, folder);
@@ -12,5 +12,5 @@ export async function logFindings({ site, data }: { site?: string; data?: string
     for await (const page of store.pages({ site: from })) entries.push(...page.map(entryOf));
     return { from, entries };
   });
-  return { name: `${folder}, ${from}`, text: JSON.stringify(findingsFileOf(entries)), entries };
+  return { name: `${folder}, ${from}`, site: from, entries };
 }

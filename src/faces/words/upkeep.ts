@@ -5,6 +5,8 @@ import type { SeparatorUpkeep } from '../../upkeep/index.ts';
 export const thicknessWords = (mm: number, units: Units): string =>
   units === 'us' ? `${formatNumber(mm / MM_PER_INCH, 2)} in` : `${formatNumber(mm, mm < 10 ? 1 : 0)} mm`;
 
+const dayCount = (count: number) => `${count} ${count === 1 ? 'day' : 'days'}`;
+
 /** How full one separator is and what to do, most pressing first. */
 export function upkeepSentences(separator: SeparatorUpkeep, name: string, units: Units): string[] {
   const {
@@ -20,13 +22,14 @@ export function upkeepSentences(separator: SeparatorUpkeep, name: string, units:
     hasForecast,
     readings,
   } = separator;
-  if (readAt === null && oilLitres === null) {
-    return [`Nobody has read ${name} yet. Read it within ${nextVisitDays} days.`];
+  if (oilLitres === null) {
+    const seen = state === 'fine' ? [] : [`${name}: ${reasons.join(', ')}.`];
+    return [...seen, `Nobody has measured the oil in ${name} yet. Read it within ${dayCount(nextVisitDays)}.`];
   }
   if (emptiedAt !== null) {
     return [
       `${name} was pumped out on ${emptiedAt.slice(0, 10)}, and nobody has read it since.`,
-      `Read it within ${nextVisitDays} ${nextVisitDays === 1 ? 'day' : 'days'} of that.`,
+      `Read it within ${dayCount(nextVisitDays)} of that.`,
     ];
   }
   const oil = oilLitres === null ? '' : `${formatVolume(oilLitres, units)} of oil`;
@@ -41,13 +44,14 @@ export function upkeepSentences(separator: SeparatorUpkeep, name: string, units:
         : `${held}. The packs suffice.`,
     state === 'pump-out'
       ? 'Call the contractor now. Nobody enters the vault.'
-      : `Look again within ${nextVisitDays} ${nextVisitDays === 1 ? 'day' : 'days'} of that.`,
+      : `Look again within ${dayCount(nextVisitDays)} of that.`,
   ];
   if (packDays !== null && packDays > 0 && state === 'fine') {
-    sentences.push(`New packs are likely to be wanted about ${packDays} days after it.`);
+    sentences.push(`New packs are likely to be wanted about ${dayCount(packDays)} after it.`);
   }
   if (!hasForecast) {
-    sentences.push(`${readings} of 4 readings: too few to say when it fills, so come monthly.`);
+    const monthly = state === 'pump-out' ? '' : ', so come monthly';
+    sentences.push(`${readings} of 4 readings: too few to say when it fills${monthly}.`);
   }
   return sentences;
 }
@@ -71,8 +75,9 @@ export function contractorWords(contacts: readonly { role: string; name?: string
 export function throughWords({ flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep, hasPlates: boolean): string {
   if (flowLps === null || smallestCaughtUm === null) return '';
   const at = `At ${formatNumber(flowLps, flowLps < 10 ? 1 : 0)} L/s`;
+  if (flowLps === 0) return 'No water runs through it: all oil has time to rise.';
   if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
-  const caught = `${at} drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
+  const caught = `${at}, drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
   const plates = hasPlates ? '; its plates catch smaller ones' : '';
   const fast = isTooFast ? ' Water runs through faster than 3 ft/min (15 mm/s), or 15 times the rise of oil.' : '';
   return `${caught}${plates}.${fast}`;
@@ -111,7 +116,7 @@ export function dueWords(due: string, today: string): string {
   const left = daysBetween(today, due);
   if (left === 0) return 'today';
   const count = Math.abs(left);
-  const words = `${count} ${count === 1 ? 'day' : 'days'}`;
+  const words = dayCount(count);
   return left > 0 ? `in ${words}` : `${words} late`;
 }
 
@@ -124,7 +129,12 @@ export function fullSentences(
   const isLate = daysBetween(today, due) < 0;
   const by = isLate ? `That was due on ${dayWords(due, today)}: go now.` : `Look again by ${dayWords(due, today)}.`;
   if (oilLitres === null) {
-    return [`Nobody has read ${name} yet.`, isLate ? 'Read it now.' : `Read it by ${dayWords(due, today)}.`];
+    const seen = state === 'fine' ? [] : [`${name}: ${reasons.join(', ')}.`];
+    return [
+      ...seen,
+      `Nobody has measured the oil in ${name} yet.`,
+      isLate ? 'Read it now.' : `Read it by ${dayWords(due, today)}.`,
+    ];
   }
   if (emptiedAt !== null) return [`${name} was pumped out on ${dayWords(emptiedAt, today)}.`, by];
   const thick = oilMm === null ? '' : `${thicknessWords(oilMm, units)} of oil, `;

@@ -7,8 +7,8 @@ import { thicknessWords } from './upkeep.ts';
 /** Words for what visits see, for what follows from it, and for entries of the log book: on the web and on paper. */
 
 const STEPS: Readonly<Record<Step, { say: string; why: string }>> = {
-  'pump-out-oil': { say: 'Call the contractor to pump it out.', why: 'Oil is at its limit.' },
-  'pump-out-sediment': { say: 'Call the contractor to pump it out.', why: 'Sediment is at its limit.' },
+  'pump-out-oil': { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit.' },
+  'pump-out-sediment': { say: 'Call the contractor to pump it out.', why: 'Sediment has reached its limit.' },
   'clean-outlet': { say: 'Clean the outlet, and come sooner.', why: 'A sheen there means that oil gets past.' },
   'fish-out-packs': { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
   'change-packs': { say: 'Change the packs.', why: 'Soaked packs take up no more oil.' },

@@ -1,10 +1,12 @@
 import { spawnSync } from 'node:child_process';
+import { randomBytes } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
 import { root } from '../../support/browser.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
@@ -68,6 +70,13 @@ const dueOf = (page: Page, separator: string) =>
     .locator('strong')
     .textContent();
 
+const heldIn = (page: Page, separator: string) =>
+  page
+    .locator('.due-row', { hasText: `Read ${separator}` })
+    .locator('.due-more')
+    .first()
+    .textContent();
+
 /** Fills in the visit form for the main separator. */
 async function writeVisit(page: Page, inches: string): Promise<void> {
   await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
@@ -124,32 +133,61 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await noFault(page);
   });
 
-  test('without a network a visit waits on the device through a reload, counts at once, and is sent later, once', async () => {
+  test('without a network the device knows what it read, a visit waits through a reload, counts at once, and is sent later, once', async () => {
     const page = await open(PHONE, { isStored: true });
     await page.evaluate(() => navigator.serviceWorker.ready.then(() => true));
     await howFull(page);
-    const before = await dueOf(page, 'Main separator');
+    await writeVisit(page, '0.2');
+    await keep(page);
+    await page.locator('.kept-note').waitFor();
+    await button(page, 'Close').click();
+    await expect.poll(() => heldIn(page, 'Main separator')).toMatch(/^0.20 in/);
     const { port } = new URL(book.address);
     await book.kill();
+    await page.reload();
+    await howFull(page);
+    await expect.poll(() => heldIn(page, 'Main separator'), SLOW).toMatch(/^0.20 in/);
     await writeVisit(page, '0.7');
     await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
     await keep(page);
-    await expect.poll(() => page.locator('.book-note').first().textContent()).toMatch(/One entry waits on this device/);
+    await expect
+      .poll(() => page.locator('.log-book .book-note').textContent())
+      .toMatch(/One entry waits on this device/);
     expect(await page.locator('.entry em').allTextContents()).toEqual(['waits to be sent']);
     await page.reload();
     await howFull(page);
-    await expect.poll(() => dueOf(page, 'Main separator'), SLOW).not.toBe(before);
+    await expect.poll(() => heldIn(page, 'Main separator'), SLOW).toMatch(/^0.70 in/);
     book = await serveBook(data, Number(port));
     await page.reload();
     await howFull(page);
     await expect
-      .poll(async () => (await entriesOf()).map(({ body, photos }) => [body.at, photos?.length]), SLOW)
-      .toEqual([['SEP-1', 1]]);
+      .poll(async () => (await entriesOf()).map(({ body, photos }) => [body.at, photos?.length ?? 0]), SLOW)
+      .toEqual([
+        ['SEP-1', 0],
+        ['SEP-1', 1],
+      ]);
     await button(page, /^Log book/)
       .first()
       .click();
     await expect.poll(() => page.locator('.entry em').count(), SLOW).toBe(0);
-    expect(await page.locator('.entry').count()).toBe(1);
+    expect(await page.locator('.entry').count()).toBe(2);
+    expect(faults).toEqual([]);
+  });
+
+  test('a copy of another log book is not taken for this one', async () => {
+    const page = await open(DESK);
+    await howFull(page);
+    await writeVisit(page, '0.2');
+    await keep(page);
+    await page.locator('.kept-note').waitFor();
+    const { port } = new URL(book.address);
+    await book.kill();
+    const other = mkdtempSync(join(tmpdir(), 'oilshed-screen-'));
+    book = await serveBook(other, Number(port));
+    await page.reload();
+    await howFull(page);
+    await expect.poll(() => page.locator('.log-strip').textContent(), SLOW).toContain('Nothing has been written down');
+    rmSync(other, { recursive: true, force: true });
     expect(faults).toEqual([]);
   });
 
@@ -160,8 +198,15 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await keep(page);
     await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Write what you saw, or take a photo.');
     await page.getByLabel('Where').selectOption('SEP-2');
+    await page.getByLabel('Thickness, inches').fill('500');
+    await keep(page);
+    await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Mend the number that is marked.');
+    await page.getByLabel('Thickness, inches').fill('');
     await page.getByLabel('Depth, inches').fill('3.5');
     await button(page, 'A sheen').click();
+    await keep(page);
+    await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Write your name.');
+    await page.getByLabel('Your name').fill('R. Amadi');
     await page.getByLabel('Anything else').fill('<b>smell</b> of diesel');
     await page.waitForTimeout(300);
     await page.reload();
@@ -176,6 +221,12 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.locator('.log-book').getByRole('button', { name: 'Log a visit' }).click();
     await page.getByLabel('Where').waitFor();
     expect(await page.locator('.draft-note').count()).toBe(0);
+    // What was seen in one place is not taken along to another.
+    await button(page, 'Soaked').click();
+    await page.getByLabel('Where').selectOption('CB-1');
+    await button(page, 'Clean').click();
+    await keep(page);
+    await expect.poll(async () => (await entriesOf()).at(-1)?.body).toEqual({ at: 'CB-1', seen: 'clean' });
     expect(faults).toEqual([]);
   });
 
@@ -192,11 +243,15 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await other.getByText('More', { exact: true }).first().click();
     await button(other, 'Correct it').click();
     await other.getByLabel('What was wrong').fill('That was the other separator.');
+    await other.getByLabel('Your name').fill('M. Lund');
     await button(other, 'Keep this correction').click();
+    // The visit is offered to be written anew, with what it said.
+    await expect.poll(() => other.getByLabel('Thickness, inches').inputValue()).toBe('0.5');
+    await button(other, 'Back').click();
     await expect.poll(() => other.locator('.entry.corrected .entry-words').count()).toBe(1);
     await expect.poll(() => page.locator('.log-strip').textContent(), SLOW).toMatch(/2 entries/);
     // Nothing is left to go by but the findings that came with the map.
-    await expect.poll(() => page.locator('.how-full').textContent()).toContain('the log book has none yet');
+    await expect.poll(() => page.locator('.how-full').textContent()).toContain('The log book has none yet');
     await noFault(other);
     await noFault(page);
   });
@@ -226,9 +281,71 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.log-book[open]').count()).toBe(0);
     await expect.poll(() => page.locator('.answer').textContent()).toMatch(/pumped out on/);
     await button(page, 'It is done').press('Enter');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).press('Enter');
+    await expect.poll(() => page.locator('.kept-note').textContent()).toContain('The work is closed.');
+    await page.keyboard.press('Escape');
     await expect.poll(() => button(page, 'It is done').count()).toBe(0);
     expect((await entriesOf()).at(-1)?.body).toMatchObject({ closed: expect.any(String), closes: expect.any(String) });
     await noFault(page);
+  });
+
+  test('on a slow network a visit is kept at once, and once, however often one taps and reloads', async () => {
+    const page = await open(PHONE);
+    await howFull(page);
+    await page.route('**/api/photos', async (route) => {
+      await new Promise((resolve) => setTimeout(resolve, 2500));
+      await route.continue();
+    });
+    await writeVisit(page, '0.5');
+    await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
+    await button(page, 'Keep this visit').dblclick();
+    await page.locator('.kept-note').waitFor({ timeout: 2000 });
+    await page.reload();
+    await howFull(page);
+    await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
+    await page.getByLabel('Where').waitFor();
+    expect(await page.locator('.draft-note').count()).toBe(0);
+    await expect.poll(async () => (await entriesOf()).length, SLOW).toBe(1);
+    await page.waitForTimeout(3000);
+    expect(await entriesOf()).toHaveLength(1);
+    expect(faults).toEqual([]);
+  });
+
+  test('what one person may not send waits for another, and what a proxy refuses can be sent again', async () => {
+    const page = await open(DESK);
+    await howFull(page);
+    let refusal: { status: number; contentType: string; body: string } | null = {
+      status: 403,
+      contentType: 'application/problem+json',
+      body: JSON.stringify({ problems: [{ code: 'not-allowed', message: 'a viewer may not do this', cure: 'ask' }] }),
+    };
+    await page.route('**/api/entries', (route) =>
+      refusal && route.request().method() === 'POST' ? route.fulfill(refusal) : route.continue(),
+    );
+    await writeVisit(page, '0.5');
+    await keep(page);
+    await page.locator('.kept-note').waitFor();
+    await expect.poll(() => page.locator('.entry em').allTextContents()).toEqual(['waits to be sent']);
+    refusal = { status: 413, contentType: 'text/html', body: 'too large' };
+    await page.locator('.log-book').getByRole('button', { name: 'Send now' }).click();
+    await expect.poll(() => page.locator('.entry em').allTextContents()).toEqual(['refused']);
+    refusal = null;
+    await button(page, 'Send it again').click();
+    await expect.poll(async () => (await entriesOf()).length, SLOW).toBe(1);
+    await expect.poll(() => page.locator('.entry em').count()).toBe(0);
+  });
+
+  test('an entry belongs to the yard it was written for, whichever is open when it is sent', async () => {
+    const page = await open(DESK);
+    await page.route('**/api/entries', async (route) => {
+      if (route.request().method() === 'POST') await new Promise((resolve) => setTimeout(resolve, 400));
+      await route.continue();
+    });
+    await button(page, /^Keep these 4 findings in the log book/).click();
+    await page.locator('.yard-menu select').selectOption('two-bay-garage');
+    await expect.poll(async () => (await entriesOf()).length, SLOW).toBe(4);
+    const others = await (await fetch(`${book.address}/api/entries`)).json();
+    expect(new Set((others as { entries: SealedEntry[] }).entries.map(({ site }) => site))).toEqual(new Set([SITE]));
   });
 
   test('a spill goes into the log book; saved again it takes the place of what was saved before', async () => {
@@ -257,11 +374,31 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await button(page, /^Keep these 4 findings in the log book/).click();
     await expect.poll(async () => (await entriesOf()).length).toBe(4);
     await expect.poll(() => button(page, /in the log book$/).count()).toBe(0);
-    const other = await open(DESK);
-    await button(other, /^Ask about the log book’s 4 findings/).click();
-    await expect.poll(() => other.locator('.findings .finding-row').count()).toBe(4);
-    await expect.poll(() => button(other, /log book’s/).count()).toBe(0);
-    await expect.poll(() => other.locator('.answer').textContent()).toBe(await page.locator('.answer').textContent());
+    const found = { at: 'CB-5', since: '2026-06-15', seenAt: '2026-09-15', seen: 'oil' };
+    const entry = {
+      id: uuidV7(Date.now(), randomBytes(10)),
+      site: SITE,
+      kind: 'finding',
+      at: '2026-09-15',
+      by: 'P. Ward',
+    };
+    const headers = { 'content-type': 'application/json' };
+    const reply = await fetch(`${book.address}/api/entries`, {
+      method: 'POST',
+      headers,
+      body: JSON.stringify({ ...entry, body: found }),
+    });
+    expect(reply.status).toBe(201);
+    // It is heard of without asking.
+    await button(page, /^Ask about the log book’s 5 findings/).click();
+    await expect.poll(() => page.locator('.findings .finding-row').count()).toBe(5);
+    await expect
+      .poll(() =>
+        button(page, /log book/i)
+          .and(page.locator('.finding-acts button'))
+          .count(),
+      )
+      .toBe(0);
     expect(faults).toEqual([]);
   });
 

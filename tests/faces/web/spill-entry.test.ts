@@ -2,7 +2,9 @@ import { describe, expect, test } from 'vitest';
 import { timerWords } from '../../../src/faces/web/panel/countdown.ts';
 import { amountAt, placeOf } from '../../../src/faces/web/panel/slider.ts';
 import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
-import { isoTime, type SpillRecord, siteWord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
+import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
+import { isoTime } from '../../../src/faces/words/iso-time.ts';
+import { siteWord } from '../../../src/faces/words/site-word.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);

@@ -145,7 +145,7 @@ describe('what a visit saw, and what follows', () => {
 
   test('steps that say the same are said once, with both reasons', () => {
     expect(joinedSteps(['pump-out-oil', 'pump-out-sediment', 'fish-out-packs'])).toEqual([
-      { say: 'Call the contractor to pump it out.', why: 'Oil is at its limit. Sediment is at its limit.' },
+      { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit. Sediment has reached its limit.' },
       { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
     ]);
     expect(stepsSentence(['change-packs', 'more-packs'])).toBe('Change the packs and add packs');

@@ -12,7 +12,7 @@ import {
   type Which,
 } from '../../store/index.ts';
 import { entryWords } from '../../words/visit.ts';
-import { fileReason, InputError, numberWord, output, readText, throwErrors } from '../input.ts';
+import { fileReason, InputError, numberWord, output, readText, throwErrors, WordsError } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, problemLine, safe, table } from '../print.ts';
@@ -95,7 +95,10 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
         return [site, String(seq), at, kind, by, words];
       });
       const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
-      return [heading(`${entries.length} entries.`), ...(rows.length > 0 ? ['', table(columns, rows)] : [])].join('\n');
+      return [
+        heading(`${entries.length} ${entries.length === 1 ? 'entry' : 'entries'}.`),
+        ...(rows.length > 0 ? ['', table(columns, rows)] : []),
+      ].join('\n');
     });
     return 0;
   });
@@ -103,6 +106,12 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
 
 /** `oilshed log verify`: is everything in the log book as it was accepted? Exit status 1 where it is not. */
 export async function verify(flags: LogFlags & { head?: string }): Promise<number> {
+  const { head } = flags;
+  if (head !== undefined && !/^[0-9a-f]{64}$/.test(head)) {
+    throw new WordsError(
+      `--head is ${JSON.stringify(head)}; write the 64 digits of a hash, as a report or an export has it`,
+    );
+  }
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
     fault.code === 'log-damaged' ? { ok: false, entries: 0, photos: 0, problems: [fault], heads: [] } : undefined;

@@ -41,7 +41,7 @@ export async function list({ data, json }: PeopleFlags): Promise<number> {
   });
 }
 
-/** `oilshed people remove NAME`: takes somebody out and ends their sessions. What they wrote stays. */
+/** `oilshed people remove NAME`: takes somebody out; ends their sessions and calendar keys. What they wrote stays. */
 export async function remove(name: string, { data, json }: PeopleFlags): Promise<number> {
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.remove(name), data);
@@ -50,12 +50,17 @@ export async function remove(name: string, { data, json }: PeopleFlags): Promise
   });
 }
 
-/** `oilshed people password NAME`: gives somebody another password and ends their sessions. */
+/** `oilshed people password NAME`: gives somebody another password; ends their sessions and calendar keys. */
 export async function password(name: string, { data, json }: PeopleFlags): Promise<number> {
   const fresh = await readPassword();
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.setPassword(name, fresh), data);
-    output(json, person, () => `${safe(person.name)} has a new password, and is signed out everywhere.`);
+    output(json, person, () =>
+      [
+        `${safe(person.name)} has a new password, and is signed out everywhere.`,
+        'Calendars that they follow need their address anew.',
+      ].join('\n'),
+    );
     return 0;
   });
 }

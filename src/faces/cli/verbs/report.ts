@@ -172,18 +172,9 @@ async function headFor(store: LogStore, asked: Asked, folder: string) {
   const named =
     asked.site ??
     ('visit' in asked && typeof asked.visit === 'object' && 'id' in asked.visit
-      ? await siteOf(store, asked.visit.id)
+      ? (await store.entry(asked.visit.id))?.site
       : undefined);
   return siteHead(heads, named, folder);
-}
-
-/** The site of the entry with an id; undefined where there is none. O(book). */
-async function siteOf(store: LogStore, id: string): Promise<string | undefined> {
-  for await (const page of store.pages()) {
-    const found = page.find((each) => each.id === id);
-    if (found) return found.site;
-  }
-  return undefined;
 }
 
 /** The visit that is asked for, or an InputError that says why there is none on this map. */

@@ -1,13 +1,15 @@
-import { emptiedOf } from '../../../log-book/index.ts';
+import { standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { findUpkeep } from '../../../upkeep/index.ts';
+import { isoTime } from '../../words/iso-time.ts';
 import {
   chanceWords,
   contractorWords,
+  dueWords,
+  fullSentences,
   thicknessWords,
   throughWords,
   UPKEEP_ASSUMED,
-  upkeepSentences,
 } from '../../words/upkeep.ts';
 import { VISIT_CAUTIONS } from '../../words/visit.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
@@ -20,40 +22,46 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
   const drainage = loadDrainage(file);
   const { map } = drainage;
   const { findings: source } = flags;
-  const emptied = typeof source === 'string' ? [] : emptiedOf(source.entries, map.site.timeZone ?? 'UTC');
+  const { timeZone } = map.site;
+  const ofBook = typeof source === 'string' ? {} : upkeepQuestion(source.entries, timeZone);
   const rainMmPerH =
     flags.rain === undefined ? undefined : numberWord('--rain', flags.rain, { atLeast: 0, atMost: MOST_RAIN_MM_PER_H });
-  const { answer, problems } = findUpkeep(drainage, loadFindings(source, map), { emptied, rainMmPerH });
-  output(flags.json, { ...answer, problems }, () => {
+  const { answer, problems } = findUpkeep(drainage, loadFindings(source, map), { ...ofBook, rainMmPerH });
+  const first = typeof source === 'string' ? undefined : standingEntries(source.entries)[0];
+  const today = isoTime(Date.now(), timeZone).slice(0, 10);
+  const visits = visitsDue(answer.separators, { unreadFrom: first?.at ?? today, timeZone });
+  const due = new Map(visits.map((visit) => [visit.id, visit.due]));
+  const separators = answer.separators.map((each) => ({ ...each, due: due.get(each.id) ?? today }));
+  output(flags.json, { separators, problems }, () => {
     const units = unitsOf(map);
     const nameOf = namesOf(map);
-    if (answer.separators.length === 0) return `${heading(siteName(map, file))} has no separator.`;
-    const parts = answer.separators.flatMap((separator) => {
-      const [first, ...rest] = upkeepSentences(separator, nameOf(separator.id), units);
-      const chances = chanceWords(separator);
-      const contractor = separator.state === 'pump-out' ? contractorWords(map.site.contacts ?? []) : '';
+    if (visits.length === 0) return `${heading(siteName(map, file))} has no separator.`;
+    const parts = visits.flatMap((visit) => {
+      const [first, ...rest] = fullSentences(visit, { name: nameOf(visit.id), units, today });
+      const chances = chanceWords(visit);
+      const contractor = visit.state === 'pump-out' ? contractorWords(map.site.contacts ?? []) : '';
       return [
         heading(first),
-        ...[...rest, contractor, throughWords(separator, separatorHasPlates(map, separator.id))]
-          .filter(Boolean)
-          .map(safe),
+        ...[...rest, contractor, throughWords(visit, separatorHasPlates(map, visit.id))].filter(Boolean).map(safe),
         ...(chances === '' ? [] : [`Past its limit by: ${chances}.`]),
         '',
       ];
     });
-    const rows = answer.separators.map(({ id, state, oilMm, sludgeMm, nextVisitDays }) => [
+    const rows = visits.map(({ id, state, oilMm, oilLitres, sludgeMm, due }) => [
       nameOf(id),
-      state,
+      oilLitres === null && state === 'fine' ? 'not read' : state,
       oilMm === null ? '–' : thicknessWords(oilMm, units),
       sludgeMm === null ? '–' : thicknessWords(sludgeMm, units),
-      `${nextVisitDays} d`,
+      due,
+      dueWords(due, today),
     ]);
     const columns = [
       { title: 'SEPARATOR' },
       { title: 'STATE' },
       { title: 'OIL', align: 'right' },
       { title: 'SEDIMENT', align: 'right' },
-      { title: 'NEXT VISIT', align: 'right' },
+      { title: 'NEXT VISIT' },
+      { title: '' },
     ] as const;
     return [
       ...parts,

@@ -1,6 +1,6 @@
 import { findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drainage/index.ts';
-import { emptiedOf, findingsFileOf, visitsDue } from '../../../log-book/index.ts';
+import { findingsFileOf, standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
 import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
@@ -84,17 +84,17 @@ function askUpkeep(drainage: Drainage, { entries, findings, today }: Asks['upkee
   const { timeZone } = map.site;
   const separators = map.structures.filter(({ kind }) => kind === 'separator');
   const isOfSeparator = ({ at }: { at?: unknown }) => separators.some(({ id }) => id === at);
-  const book = findingsFileOf(entries);
+  const book = findingsFileOf(entries, timeZone);
   const isFromBook = book.findings.some(isOfSeparator);
   const read = readFindings(JSON.stringify(isFromBook ? book : { ...book, findings }), map);
-  const { answer } = findUpkeep(drainage, read.findings, { emptied: emptiedOf(entries, timeZone ?? 'UTC') });
+  const { answer } = findUpkeep(drainage, read.findings, upkeepQuestion(entries, timeZone));
   const readingsOf = (separator: string) =>
     read.findings
       .filter(({ at, seen }) => at === separator && seen !== 'oil')
       .map(({ seenAtMs, litres, factor }) => ({ ms: seenAtMs, litres, factor }))
       .sort((a, b) => a.ms - b.ms);
   return {
-    visits: visitsDue(answer.separators, { unreadFrom: entries[0]?.at ?? today, timeZone }),
+    visits: visitsDue(answer.separators, { unreadFrom: standingEntries(entries)[0]?.at ?? today, timeZone }),
     readings: Object.fromEntries(separators.map(({ id }) => [id, readingsOf(id)])),
     limits: Object.fromEntries(separators.map((separator) => [separator.id, fillLimits(separator)])),
     isFromBook,

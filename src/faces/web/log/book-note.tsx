@@ -1,5 +1,6 @@
 import { SignIn } from '../panel/sign-in.tsx';
-import { bookState, waitingHere } from '../state/log-book.ts';
+import { bookState, mayWrite, waitingHere } from '../state/log-book.ts';
+import { sendWaiting } from '../state/outbox.ts';
 
 /** What a person must know of the log book before relying on it: that it does not answer, and what waits. */
 export function BookNote() {
@@ -7,7 +8,7 @@ export function BookNote() {
   const waits = count === 0 ? '' : ` ${count === 1 ? 'One entry waits' : `${count} entries wait`} on this device.`;
   const words = {
     asking: '',
-    here: count === 0 ? '' : `Being sent.${waits}`,
+    here: count === 0 ? '' : mayWrite.value ? `Being sent.${waits}` : `Somebody who may write has to sign in.${waits}`,
     away: `The log book does not answer now. What you write is kept on this device and sent later.${waits}`,
     none: `No log book is at this address. What you write waits on this device until one is: start oilshed serve.${waits}`,
     'sign-in': '',
@@ -16,6 +17,11 @@ export function BookNote() {
   return words === '' ? null : (
     <p class="book-note" role="status">
       {words}
+      {count > 0 && bookState.value !== 'none' && (
+        <button type="button" class="quiet" onClick={() => void sendWaiting()}>
+          Send now
+        </button>
+      )}
     </p>
   );
 }

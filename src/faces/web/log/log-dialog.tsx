@@ -2,13 +2,13 @@ import { useEffect, useRef } from 'preact/hooks';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
 import { yardName } from '../state/yard.ts';
 import { LogList } from './log-list.tsx';
-import { CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
+import { CloseForm, CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
 import { VisitForm } from './visit-form.tsx';
 
-const titleOf = (view: LogView): string =>
-  typeof view === 'object'
-    ? 'Correct an entry'
-    : { list: 'Log book', visit: 'A visit', done: 'Something done', work: 'Work to do' }[view];
+function titleOf(view: LogView): string {
+  if (typeof view === 'string') return { list: 'Log book', visit: 'A visit', work: 'Work to do' }[view];
+  return 'done' in view ? 'Something done' : 'close' in view ? 'Work is done' : 'Correct an entry';
+}
 
 /** The log book, over the map: what is in it, and the forms to write into it. */
 export function LogDialog() {
@@ -48,8 +48,9 @@ export function LogDialog() {
 }
 
 function partOf(view: LogView) {
-  if (typeof view === 'object') return <CorrectForm entry={view.correct} />;
-  if (view === 'visit') return <VisitForm />;
-  if (view === 'done') return <DoneForm />;
-  return view === 'work' ? <WorkForm /> : <LogList />;
+  if (typeof view === 'string') {
+    return view === 'visit' ? <VisitForm /> : view === 'work' ? <WorkForm /> : <LogList />;
+  }
+  if ('done' in view) return <DoneForm begun={view.done} />;
+  return 'close' in view ? <CloseForm work={view.close} /> : <CorrectForm entry={view.correct} />;
 }

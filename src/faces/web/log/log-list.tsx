@@ -3,8 +3,9 @@ import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/
 import { dayWords, dueWords } from '../../words/upkeep.ts';
 import { conditionWords, entryWords } from '../../words/visit.ts';
 import { SignedIn } from '../panel/sign-in.tsx';
-import { bookState, entries, forgetWaiting, mayWrite, site, waitingHere } from '../state/log-book.ts';
+import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
+import { forgetWaiting, sendAgain } from '../state/outbox.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BookNote } from './book-note.tsx';
@@ -48,7 +49,7 @@ export function LogList() {
           <button type="button" class="strong" onClick={() => void logVisit(chosenSeparator.value?.id)}>
             Log a visit
           </button>
-          <button type="button" onClick={() => openLog('done')}>
+          <button type="button" onClick={() => openLog({ done: {} })}>
             Something done
           </button>
           <button type="button" onClick={() => openLog('work')}>
@@ -116,6 +117,7 @@ function KeptNote() {
   return (
     <p class="kept-note" role="status">
       <strong>{justKept.value}</strong> {moved}
+      {bookState.value !== 'here' && ' It waits on this device until the log book has it.'}
     </p>
   );
 }
@@ -148,9 +150,14 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
           {waits.problems.map(({ field, message, cure }) => (
             <p key={`${field} ${message}`}>{`${field ?? 'It'}: ${message}; ${cure}.`}</p>
           ))}
-          <button type="button" class="quiet" onClick={() => forgetWaiting(id)}>
-            Throw it away
-          </button>
+          <div class="finding-acts">
+            <button type="button" class="quiet" onClick={() => sendAgain(waits)}>
+              Send it again
+            </button>
+            <button type="button" class="quiet" onClick={() => forgetWaiting(id)}>
+              Throw it away
+            </button>
+          </div>
         </div>
       )}
       {(photos.length > 0 || (waits?.photos.length ?? 0) > 0) && (

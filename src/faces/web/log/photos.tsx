@@ -3,12 +3,19 @@ import { LARGEST_PHOTO } from '../../../log-book/index.ts';
 import { shrunk } from './shrink.ts';
 
 /** Photos that are taken or chosen, as small pictures that can be taken out again. */
-export function PhotoField({ photos, onChange }: { photos: readonly Blob[]; onChange: (photos: Blob[]) => void }) {
+export function PhotoField({
+  photos,
+  onChange,
+}: {
+  photos: readonly Blob[];
+  /** What becomes of the photos as they then are: others may be added while one is made smaller. */
+  onChange: (update: (photos: readonly Blob[]) => Blob[]) => void;
+}) {
   const [trouble, setTrouble] = useState('');
   const add = async (files: readonly File[]) => {
     const read = await Promise.all(files.map(shrunk));
     const good = read.filter((each) => each !== null);
-    onChange([...photos, ...good]);
+    onChange((before) => [...before, ...good]);
     const bad = read.length - good.length;
     setTrouble(bad === 0 ? '' : `${bad === 1 ? 'One file is' : `${bad} files are`} no photo that can be kept.`);
   };
@@ -23,7 +30,7 @@ export function PhotoField({ photos, onChange }: { photos: readonly Blob[]; onCh
               type="button"
               class="quiet"
               aria-label={`Take photo ${at + 1} out`}
-              onClick={() => onChange(photos.filter((each) => each !== photo))}
+              onClick={() => onChange((before) => before.filter((each) => each !== photo))}
             >
               Take out
             </button>

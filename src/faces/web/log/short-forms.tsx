@@ -1,14 +1,20 @@
-import { useState } from 'preact/hooks';
+import { useSignal } from '@preact/signals';
+import type { ComponentChildren } from 'preact';
+import { useRef, useState } from 'preact/hooks';
+import type { DueWork } from '../../../log-book/index.ts';
+import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../words/visit.ts';
+import { NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
 import { byName, setByName } from '../state/by-name.ts';
-import { write } from '../state/log-book.ts';
-import { type ShownEntry, showKept } from '../state/log-view.ts';
-import { chosenSeparator, rememberDue } from '../state/upkeep.ts';
+import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../state/log-view.ts';
+import { NO_ROOM, type Written, write } from '../state/outbox.ts';
+import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
+import { localTime } from '../state/visit-draft.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { PhotoField } from './photos.tsx';
 
-const ACTIONS = [
+const ACTIONS: readonly { value: string; words: string }[] = [
   { value: 'pump-out', words: 'Pumped out' },
   { value: 'packs-changed', words: 'Packs changed' },
   { value: 'debris-removed', words: 'Debris taken out' },
@@ -17,7 +23,7 @@ const ACTIONS = [
   { value: 'placed', words: 'A control placed' },
   { value: 'training', words: 'Training held' },
   { value: 'drill', words: 'Drill held' },
-] as const;
+];
 
 /** These happen to people, not to a place. */
 const WITHOUT_PLACE: readonly string[] = ['training', 'drill'];
@@ -25,27 +31,44 @@ const WITHOUT_PLACE: readonly string[] = ['training', 'drill'];
 const firstPlace = () => chosenSeparator.value?.id ?? yard.value?.map.structures[0]?.id ?? '';
 
 /** Something that was done: pumped out, packs changed, swept and the like. */
-export function DoneForm() {
-  const [action, setAction] = useState<(typeof ACTIONS)[number]['value']>('pump-out');
-  const [at, setAt] = useState(firstPlace);
+export function DoneForm({ begun }: { begun: DoneBegun }) {
+  const [action, setAction] = useState(begun.action ?? 'pump-out');
+  const [at, setAt] = useState(begun.at ?? firstPlace());
+  const [when, setWhen] = useState(() => localTime(Date.now()));
+  const [litres, setLitres] = useState<number | undefined>(undefined);
   const [note, setNote] = useState('');
-  const [photos, setPhotos] = useState<Blob[]>([]);
+  const photos = useSignal<Blob[]>([]);
   const hasPlace = !WITHOUT_PLACE.includes(action);
+  const isPumpOut = action === 'pump-out';
+  const atMs = new Date(when).getTime();
+  const trouble = Number.isNaN(atMs)
+    ? 'Write the day and the time.'
+    : atMs > Date.now() + 60_000
+      ? 'That lies in the future: mend its time.'
+      : isPumpOut && Number.isNaN(litres)
+        ? 'Mend the number that is marked.'
+        : null;
   return (
     <ShortForm
       words="Keep this"
-      trouble={null}
-      keep={() => {
-        const body = { action, ...(hasPlace ? { at } : {}), ...(note.trim() === '' ? {} : { note: note.trim() }) };
+      trouble={trouble}
+      written={() => {
+        const body = {
+          action,
+          ...(hasPlace ? { at } : {}),
+          ...(isPumpOut && litres !== undefined ? { litres } : {}),
+          ...(note.trim() === '' ? {} : { note: note.trim() }),
+        };
         if (hasPlace) rememberDue(at);
-        return write({ kind: 'action', body, by: byName.value }, photos);
+        return { kind: 'action', body, atMs };
       }}
-      kept={() => `${ACTIONS.find(({ value }) => value === action)?.words}: it is kept.`}
+      photos={photos.value}
+      kept={`${ACTIONS.find(({ value }) => value === action)?.words}: it is kept.`}
     >
       <div class="fields">
         <label>
           What was done
-          <select value={action} onChange={({ currentTarget }) => setAction(currentTarget.value as typeof action)}>
+          <select value={action} onChange={({ currentTarget }) => setAction(currentTarget.value)}>
             {ACTIONS.map(({ value, words }) => (
               <option key={value} value={value}>
                 {words}
@@ -54,9 +77,29 @@ export function DoneForm() {
           </select>
         </label>
         {hasPlace && <PlaceSelect at={at} onChange={setAt} />}
+        <label class="wide">
+          When
+          <input type="datetime-local" value={when} onInput={({ currentTarget }) => setWhen(currentTarget.value)} />
+        </label>
+        {isPumpOut && (
+          <NumberField
+            label={`Oil and water taken out, ${units.value === 'us' ? 'gallons' : 'litres'}, if known`}
+            value={litres}
+            perUnit={units.value === 'us' ? LITRES_PER_GALLON : 1}
+            isOptional
+            isStrict
+            most={1e6}
+            onNumber={setLitres}
+          />
+        )}
       </div>
       <NoteField label="Anything else" note={note} onNote={setNote} />
-      <PhotoField photos={photos} onChange={setPhotos} />
+      <PhotoField
+        photos={photos.value}
+        onChange={(update) => {
+          photos.value = update(photos.value);
+        }}
+      />
     </ShortForm>
   );
 }
@@ -65,13 +108,12 @@ export function DoneForm() {
 export function WorkForm() {
   const [due, setDue] = useState('');
   const [note, setNote] = useState('');
-  const trouble = note.trim() === '' ? 'Write what has to be done.' : due === '' ? 'Write by when.' : null;
   return (
     <ShortForm
       words="Keep this"
-      trouble={trouble}
-      keep={() => write({ kind: 'corrective', body: { due, note: note.trim() }, by: byName.value })}
-      kept={() => 'The work is kept, and stands among what is due.'}
+      trouble={note.trim() === '' ? 'Write what has to be done.' : due === '' ? 'Write by when.' : null}
+      written={() => ({ kind: 'corrective', body: { due, note: note.trim() } })}
+      kept="The work is kept, and stands among what is due."
     >
       <NoteField label="What has to be done" note={note} onNote={setNote} />
       <label class="note-field">
@@ -82,21 +124,53 @@ export function WorkForm() {
   );
 }
 
+/** Work that was due and is done. */
+export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) {
+  const [closed, setClosed] = useState(today.value);
+  const [note, setNote] = useState('');
+  return (
+    <ShortForm
+      words="Keep this"
+      trouble={closed === '' ? 'Write the day on which it was done.' : null}
+      written={() => ({
+        kind: 'corrective',
+        body: { due, closed, closes: id, note: note.trim() === '' ? what : `${what}. ${note.trim()}` },
+      })}
+      kept="The work is closed."
+    >
+      <p class="quoted">{what}</p>
+      <label class="note-field">
+        Done on
+        <input type="date" value={closed} onInput={({ currentTarget }) => setClosed(currentTarget.value)} />
+      </label>
+      <NoteField label="Anything else" note={note} onNote={setNote} />
+    </ShortForm>
+  );
+}
+
 /** Nothing in the log book is changed: what was wrong is said in an entry of its own, and the old one stays. */
 export function CorrectForm({ entry }: { entry: ShownEntry }) {
   const [note, setNote] = useState('');
+  const [isAnew, setAnew] = useState(entry.kind === 'visit');
   return (
     <ShortForm
       words="Keep this correction"
       trouble={note.trim() === '' ? 'Write what was wrong.' : null}
-      keep={() => write({ kind: 'correction', body: { corrects: entry.id, note: note.trim() }, by: byName.value })}
-      kept={() => `Entry ${entry.seq} is corrected.`}
+      written={() => ({ kind: 'correction', body: { corrects: entry.id, note: note.trim() } })}
+      kept={`Entry ${entry.seq} is corrected.`}
+      afterwards={isAnew ? () => logVisitAgain(entry) : undefined}
     >
       <p class="quoted">{entryWords(entry, nameOf, units.value)}</p>
       <p class="hint">
         The entry stays in the log book and counts no more. If something else is true, keep that as an entry of its own.
       </p>
       <NoteField label="What was wrong" note={note} onNote={setNote} />
+      {entry.kind === 'visit' && (
+        <label class="one-spill">
+          <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => setAnew(currentTarget.checked)} />
+          Then write the visit anew, beginning with what it says
+        </label>
+      )}
     </ShortForm>
   );
 }
@@ -114,27 +188,35 @@ function NoteField({ label, note, onNote }: { label: string; note: string; onNot
 function ShortForm({
   words,
   trouble,
-  keep,
+  written,
+  photos = [],
   kept,
+  afterwards,
   children,
 }: {
   words: string;
   trouble: string | null;
-  keep: () => ReturnType<typeof write>;
-  kept: () => string;
-  children: preact.ComponentChildren;
+  written: () => Omit<Written, 'by'>;
+  photos?: readonly Blob[];
+  kept: string;
+  /** What comes instead of the list. */
+  afterwards?: () => void;
+  children: ComponentChildren;
 }) {
   const [told, setTold] = useState<string | null>(null);
-  const [isBusy, setBusy] = useState(false);
+  const isBusy = useRef(false);
   const submit = async (event: Event) => {
     event.preventDefault();
-    setTold(trouble);
-    if (trouble !== null || isBusy) return;
-    setBusy(true);
-    const { isSafe } = await keep();
-    setBusy(false);
-    if (isSafe) showKept(kept());
-    else setTold('This device has no room for it, and the log book does not answer. Make room, or try again.');
+    const open = yard.value;
+    const wrong = trouble ?? (byName.value.trim() === '' ? 'Write your name.' : null);
+    setTold(wrong);
+    if (wrong !== null || isBusy.current || !open) return;
+    isBusy.current = true;
+    const { isSafe } = await write(open, { ...written(), by: byName.value }, photos);
+    isBusy.current = false;
+    if (!isSafe) setTold(NO_ROOM);
+    else if (afterwards) afterwards();
+    else showKept(kept);
   };
   return (
     <form class="log-form" onSubmit={submit} noValidate>

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { formatVolume, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
 import { joinedSteps, VISIT_CAUTIONS } from '../../words/visit.ts';
@@ -7,8 +7,8 @@ import { NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
 import { byName, setByName } from '../state/by-name.ts';
 import { showKept } from '../state/log-view.ts';
+import { NO_ROOM } from '../state/outbox.ts';
 import { structureOf } from '../state/picked.ts';
-import { isoTime } from '../state/spill-entry.ts';
 import { rememberDue } from '../state/upkeep.ts';
 import {
   beginAfresh,
@@ -31,17 +31,22 @@ import { PhotoField } from './photos.tsx';
 /** The visit form: what the trade looks at, one thing after the other, each with what follows from it. */
 export function VisitForm() {
   const [trouble, setTrouble] = useState<string | null>(null);
+  const isBusy = useRef(false);
   const visit = draft.value;
   if (!visit) return null;
   const isSeparator = structureOf(visit.at)?.kind === 'separator';
   const keep = async (event: Event) => {
     event.preventDefault();
-    const wrong = draftTrouble(visit, Date.now());
+    if (isBusy.current) return;
+    const wrong = draftTrouble(visit, byName.value, Date.now());
     setTrouble(wrong);
     if (wrong !== null) return;
+    isBusy.current = true;
     rememberDue(visit.at);
-    if (await keepVisit(byName.value)) showKept(`The visit of ${nameOf(visit.at)} is kept.`);
-    else setTrouble('This device has no room for it, and the log book does not answer. Make room, or try again.');
+    const isSafe = await keepVisit(byName.value);
+    isBusy.current = false;
+    if (isSafe) showKept(`The visit of ${nameOf(visit.at)} is kept.`);
+    else setTrouble(NO_ROOM);
   };
   return (
     <form class="log-form" onSubmit={keep} noValidate>
@@ -66,7 +71,7 @@ export function VisitForm() {
         <WhenField visit={visit} />
       </div>
       {isSeparator ? <SeparatorFields key={visit.at} visit={visit} /> : <LookField visit={visit} />}
-      <PhotoField photos={visit.photos} onChange={(photos) => change({ photos })} />
+      <PhotoField photos={visit.photos} onChange={(update) => change({ photos: update(draft.value?.photos ?? []) })} />
       <label class="note-field">
         Anything else
         <textarea rows={3} value={visit.note} onInput={({ currentTarget }) => change({ note: currentTarget.value })} />
@@ -87,25 +92,23 @@ export function VisitForm() {
   );
 }
 
-/** Now, unless another time is written. */
 function WhenField({ visit }: { visit: VisitDraft }) {
   return (
     <label class="wide">
       When
       <input
         type="datetime-local"
-        value={visit.when === '' ? isoTime(Date.now(), localZone()).slice(0, 16) : visit.when}
+        value={visit.when}
         onInput={({ currentTarget }) => change({ when: currentTarget.value })}
       />
     </label>
   );
 }
 
-const localZone = () => Intl.DateTimeFormat().resolvedOptions().timeZone;
-
 const SQUARE_FOOT = METRES_PER_FOOT ** 2;
 const MOST_CHAMBERS = 6;
-const MOST_MM = 10_000;
+/** More than any vault is deep, or large: a slip of the finger. */
+const [MOST_OIL_MM, MOST_SEDIMENT_MM, MOST_M2] = [3_000, 5_000, 10_000];
 
 function SeparatorFields({ visit }: { visit: VisitDraft }) {
   const isUs = units.value === 'us';
@@ -161,7 +164,8 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
             value={condition.sludgeMm}
             perUnit={perLength}
             isOptional
-            most={MOST_MM / perLength}
+            isStrict
+            most={MOST_SEDIMENT_MM / perLength}
             onNumber={(sludgeMm) => changeCondition({ sludgeMm })}
           />
         </div>
@@ -219,7 +223,8 @@ function ChamberFields({
         value={oilMm}
         perUnit={perLength}
         isOptional
-        most={MOST_MM / perLength}
+        isStrict
+        most={MOST_OIL_MM / perLength}
         onNumber={(mm) => onChange({ oilMm: mm })}
       />
       {!isOnMap && (
@@ -228,8 +233,9 @@ function ChamberFields({
           value={areaM2}
           perUnit={isUs ? SQUARE_FOOT : 1}
           isOptional
+          isStrict
           isPositive
-          most={MOST_MM}
+          most={MOST_M2}
           onNumber={(m2) => onChange({ areaM2: m2 })}
         />
       )}

@@ -30,6 +30,9 @@ const SCREENS: Record<Question, { title: string; Answer: () => ComponentChild }>
 export function App() {
   useEffect(letGoOnEscape, []);
   useEffect(takeDroppedFiles, []);
+  useEffect(() => {
+    document.querySelector('.column-inner')?.scrollTo(0, 0);
+  }, [question.value]);
   const { title, Answer } = SCREENS[question.value];
   return (
     <Frame>

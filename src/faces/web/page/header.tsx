@@ -1,3 +1,4 @@
+import { openLog } from '../state/log-view.ts';
 import { isSunlight, turnSunlight } from '../state/look.ts';
 import { openDemo, openFiles } from '../state/open.ts';
 import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
@@ -27,9 +28,14 @@ export function Header() {
           </svg>
           <span>Sunlight</span>
         </button>
+        <button type="button" class="top-act only-phone" aria-label="Log book" onClick={() => openLog('list')}>
+          <svg viewBox="-12 -12 24 24" aria-hidden="true">
+            <path d="M-8 -9H6A2 2 0 0 1 8 -7V9H-6A2 2 0 0 1 -8 7ZM-8 7A2 2 0 0 1 -6 5H8M-3 -4H4M-3 0H4" />
+          </svg>
+        </button>
         <button
           type="button"
-          class="top-act"
+          class="top-act only-desk"
           aria-label="Print"
           title="One page, the answer first"
           onClick={() => print()}

@@ -205,6 +205,7 @@ function BlockTable() {
             <th>At</th>
             <th>Total</th>
             <th>Oil gets to</th>
+            <th>In time</th>
           </tr>
         </thead>
         <tbody>
@@ -214,6 +215,7 @@ function BlockTable() {
               <td>{nameOf(single.at)}</td>
               <td>{money(single.totalCost)}</td>
               <td>{single.waters.join(', ') || 'no outfall'}</td>
+              <td>{single.inTime ? 'yes' : 'too late'}</td>
             </tr>
           ))}
         </tbody>

@@ -1,7 +1,8 @@
 import { useEffect, useState } from 'preact/hooks';
 import { standingEntries } from '../../../log-book/index.ts';
 import { byName } from '../state/by-name.ts';
-import { bookState, entries, keepMap, site } from '../state/log-book.ts';
+import { keepMap } from '../state/keep-map.ts';
+import { bookState, entries, mayKeepMaps, site } from '../state/log-book.ts';
 import { yard } from '../state/yard.ts';
 
 /** What is due as a calendar that a phone or a desk can follow, once the log book knows the map. */
@@ -15,7 +16,10 @@ export function CalendarPart() {
     if (isHere) void calendarAddress(of).then(setAddress);
   }, [isHere, of]);
   if (!isHere) return null;
-  const keep = async () => setTold((await keepMap(byName.value)) ?? 'The log book has this map now.');
+  const keep = async () => {
+    const open = yard.value;
+    if (open) setTold((await keepMap(open, byName.value)) ?? 'The log book has this map now.');
+  };
   return (
     <section>
       <h2>In a calendar</h2>
@@ -31,9 +35,13 @@ export function CalendarPart() {
             The calendar of due visits is made by the log book, which does not have this map yet. It also puts on record
             which map was in force.
           </p>
-          <button type="button" class="more" onClick={() => void keep()}>
-            Keep this map in the log book
-          </button>
+          {mayKeepMaps.value ? (
+            <button type="button" class="more" onClick={() => void keep()}>
+              Keep this map in the log book
+            </button>
+          ) : (
+            <p class="plan-hint">A manager can put it there.</p>
+          )}
         </>
       )}
       <p class="hint" role="status">

@@ -1,7 +1,8 @@
 import { signal } from '@preact/signals';
 import { byName, setByName } from '../state/by-name.ts';
 import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
-import { bookState, write } from '../state/log-book.ts';
+import { bookState } from '../state/log-book.ts';
+import { write } from '../state/outbox.ts';
 import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
@@ -125,16 +126,17 @@ function entryNow(): SpillEntry | null {
 
 /** Writes the spill into the log book; saved again, it takes the place of what was saved before. */
 async function save(): Promise<void> {
-  const [entry, spill] = [entryNow(), running.value];
-  if (!entry || !spill) return;
+  const [entry, spill, open] = [entryNow(), running.value, yard.value];
+  if (!entry || !spill || !open) return;
   if (!hasBook()) {
     saveAsFile();
     return markSaved();
   }
   const { kind, body, by } = entry;
-  const { id, isSafe } = await write({ kind, body, by, atMs: spill.startedAt });
+  const { id, isSafe } = await write(open, { kind, body, by, atMs: spill.startedAt });
   if (!isSafe) return saveAsFile();
-  if (spill.savedAs) await write({ kind: 'correction', body: { corrects: spill.savedAs, note: 'Written anew' }, by });
+  if (spill.savedAs)
+    await write(open, { kind: 'correction', body: { corrects: spill.savedAs, note: 'Written anew' }, by });
   markSaved(id);
 }
 

@@ -10,6 +10,7 @@ import { units, yard } from '../state/yard.ts';
 const DAY_MS = 24 * 3600 * 1000;
 const HEIGHT = 230;
 /** Readings before this long ago are in the log book, and not in the chart. */
+const MARGIN_MS = 30 * DAY_MS;
 const SHOWN_MS = 2 * 365 * DAY_MS;
 
 /** What is drawn, in time order: seconds, and thicknesses in the unit of the screen; null where a row has none. */
@@ -54,6 +55,8 @@ export function fillColumns(
       high: thickness(high),
     })),
   ];
+  // One reading alone would be a dot without a line or a limit.
+  if (rows.length < 2) rows.push({ ms: from - MARGIN_MS }, { ms: from + MARGIN_MS });
   // A reading and the forecast that starts from it are one row.
   const byTime = new Map<number, Row>();
   for (const row of rows) byTime.set(row.ms, { ...byTime.get(row.ms), ...row });

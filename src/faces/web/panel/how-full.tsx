@@ -1,4 +1,4 @@
-import { actionFor, stepsLeft } from '../../../log-book/index.ts';
+import { actionFor, type DueWork, stepsLeft } from '../../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../../units/index.ts';
 import { fillLimits } from '../../../upkeep/index.ts';
 import {
@@ -10,10 +10,9 @@ import {
   throughWords,
   UPKEEP_ASSUMED,
 } from '../../words/upkeep.ts';
-import { stepWords, VISIT_CAUTIONS } from '../../words/visit.ts';
+import { joinedSteps, stepWords, VISIT_CAUTIONS } from '../../words/visit.ts';
 import { BookNote } from '../log/book-note.tsx';
-import { byName } from '../state/by-name.ts';
-import { bookState, entries, mayWrite, write } from '../state/log-book.ts';
+import { bookState, entries, mayWrite } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { pick, structureOf } from '../state/picked.ts';
 import { chooseSeparator, chosenSeparator, today, upkeep, workDue } from '../state/upkeep.ts';
@@ -78,7 +77,7 @@ function Contractor() {
     return <p class="plan-hint">The map names no contractor: write one into its contacts, with a phone number.</p>;
   }
   return (
-    <a class="action call" href={`tel:${phone.replace(/[^+\d]/g, '')}`}>
+    <a class="action contractor" href={`tel:${phone.replace(/[^+\d]/g, '')}`}>
       <span>
         <strong>Call the contractor</strong>
         <span>{words}</span>
@@ -100,43 +99,47 @@ export function spokenFull(): string {
 
 const STATE_WORDS = { fine: 'fine', watch: 'watch it', 'pump-out': 'pump out' } as const;
 
-/** What the last visit asks for and was not done since; what is written down once it is done goes with a tap. */
+/** What the last visit asks for and was not done since. */
 function StepsLeft() {
   const visit = chosenSeparator.value;
   const structure = visit && structureOf(visit.id);
   if (!structure) return null;
   const at = structure.id;
-  const left = stepsLeft(entries.value, at, fillLimits(structure));
+  const left = stepsLeft(entries.value, at, fillLimits(structure), yard.value?.map.site.timeZone);
   if (left.length === 0) return null;
+  // Steps that say the same are done by the same.
+  const actions = new Map(left.map((step) => [stepWords(step).say, actionFor(step)]));
   return (
     <section aria-labelledby="steps-left">
       <h2 id="steps-left">{`To do since the last visit of ${nameOf(at)}`}</h2>
       <ul class="due-list">
-        {left.map((step) => {
-          const { say, why } = stepWords(step);
-          const action = actionFor(step);
-          return (
-            <li key={step} class="due-row">
-              <span>
-                {say} <span class="due-more">{why}</span>
-              </span>
-              {action && mayWrite.value ? (
-                <button
-                  type="button"
-                  class="quiet"
-                  aria-label={`Done: ${say}`}
-                  onClick={() => void write({ kind: 'action', body: { action, at }, by: byName.value })}
-                >
-                  Done
-                </button>
-              ) : (
-                <span class="due-more">next visit</span>
-              )}
-            </li>
-          );
-        })}
+        {joinedSteps(left).map(({ say, why }) => (
+          <li key={say} class="due-row">
+            <span>
+              {say} <span class="due-more">{why}</span>
+            </span>
+            <StepDone action={actions.get(say) ?? null} say={say} at={at} />
+          </li>
+        ))}
       </ul>
     </section>
+  );
+}
+
+/** Opens the form that writes down what was done; what no entry says, the next visit sees. */
+function StepDone({ action, say, at }: { action: string | null; say: string; at: string }) {
+  if (action === null) return <span class="due-more">the next visit shows it</span>;
+  if (!mayWrite.value) return <span />;
+  const words = action === 'pump-out' ? 'It was pumped out' : 'Done';
+  return (
+    <button
+      type="button"
+      class="quiet"
+      aria-label={`${words}: ${say}`}
+      onClick={() => openLog({ done: { action, at } })}
+    >
+      {words}
+    </button>
   );
 }
 
@@ -148,7 +151,7 @@ function DueList() {
     ...visits.map((visit) => ({ due: visit.due, row: <DueVisitRow key={visit.id} visit={visit} /> })),
     ...workDue.value.map((work) => ({
       due: work.due,
-      row: <DueWorkRow key={work.id} {...work} />,
+      row: <DueWorkRow key={work.id} work={work} />,
     })),
   ].sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
   return (
@@ -188,19 +191,14 @@ function DueVisitRow({ visit }: { visit: Visit }) {
   );
 }
 
-function DueWorkRow({ id, due, note }: { id: string; due: string; note: string }) {
-  const close = () =>
-    write({
-      kind: 'corrective',
-      body: { due, closed: today.value, closes: id, note: `Done: ${note}` },
-      by: byName.value,
-    });
+function DueWorkRow({ work }: { work: DueWork }) {
+  const { due, note } = work;
   return (
     <li class="due-row">
       <span>{note}</span>
       <strong>{dayWords(due, today.value)}</strong>
       {mayWrite.value ? (
-        <button type="button" class="quiet" onClick={() => void close()}>
+        <button type="button" class="quiet" onClick={() => openLog({ close: work })}>
           It is done
         </button>
       ) : (
@@ -276,11 +274,12 @@ function Sure() {
   const answer = upkeep.value;
   if (!visit || !answer) return null;
   const { readings, readAt, fillByDays } = visit;
-  const from = answer.isFromBook ? 'in the log book' : 'among the findings of this map; the log book has none yet';
+  const from = answer.isFromBook ? 'in the log book' : 'among the findings of this map';
+  const none = answer.isFromBook ? '' : ' The log book has none yet.';
   const rests =
     readAt === null
-      ? 'Nobody has read it yet: how full it is is not known.'
-      : `It rests on ${readings} ${readings === 1 ? 'reading' : 'readings'} ${from}, the last of ${dayWords(readAt, today.value)}.`;
+      ? 'Nobody has measured its oil yet.'
+      : `It rests on ${readings} ${readings === 1 ? 'reading' : 'readings'} ${from}, the last of ${dayWords(readAt, today.value)}.${none}`;
   const band = fillByDays.length > 0 ? ' The band is where it lies 9 times in 10 if the yard goes on as it did.' : '';
   return (
     <section>

@@ -3,7 +3,8 @@ import { formatNumber } from '../../../units/index.ts';
 
 /**
  * A number in the unit that the screen shows, handed on in the unit of the files (`perUnit` of it to one). What is no
- * number stays in the field, marked, and is not handed on. Typing is never overwritten: give it a new `key` for that.
+ * number stays in the field, marked, and is not handed on, or as NaN where `isStrict`. Typing is never overwritten: give it a new
+ * `key` for that.
  */
 export function NumberField({
   label,
@@ -11,6 +12,7 @@ export function NumberField({
   perUnit = 1,
   isOptional = false,
   isPositive = false,
+  isStrict = false,
   most = Number.POSITIVE_INFINITY,
   onNumber,
 }: {
@@ -21,10 +23,12 @@ export function NumberField({
   isOptional?: boolean;
   /** Whether 0 is too little. */
   isPositive?: boolean;
+  /** Whether a wrong number must not leave the one before standing. */
+  isStrict?: boolean;
   most?: number;
   onNumber: (value: number | undefined) => void;
 }) {
-  const [text, setText] = useState(value === undefined ? '' : plainNumber(value / perUnit));
+  const [text, setText] = useState(value === undefined || Number.isNaN(value) ? '' : plainNumber(value / perUnit));
   const isGood = (typed: string) => {
     if (typed.trim() === '') return isOptional;
     const number = amountIn(typed);
@@ -32,7 +36,10 @@ export function NumberField({
   };
   const take = (typed: string) => {
     setText(typed);
-    if (!isGood(typed)) return;
+    if (!isGood(typed)) {
+      if (isStrict) onNumber(Number.NaN);
+      return;
+    }
     const number = amountIn(typed);
     onNumber(number === null ? undefined : number * perUnit);
   };
@@ -49,7 +56,13 @@ export function NumberField({
         value={text}
         onInput={({ currentTarget }) => take(currentTarget.value)}
       />
-      {!isGood(text) && <span class="hint">Write a number; until then the last answer stands.</span>}
+      {!isGood(text) && (
+        <span class="hint">
+          {isStrict
+            ? `Write a number${Number.isFinite(most) ? ` up to ${formatNumber(most)}` : ''}.`
+            : 'Write a number; until then the last answer stands.'}
+        </span>
+      )}
     </label>
   );
 }

@@ -1,7 +1,7 @@
+import { siteWord } from '../../words/site-word.ts';
 import { kits, letteredKits, measures } from '../state/plan.ts';
 import { shoppingList } from '../state/plan-csv.ts';
 import { saveFile } from '../state/save-file.ts';
-import { siteWord } from '../state/spill-entry.ts';
 import { currency, nameOf, units, yardName } from '../state/yard.ts';
 import { kitPlace } from './kits-part.tsx';
 

@@ -1,35 +1,34 @@
-import { computed, signal } from '@preact/signals';
-import { findingsFileOf } from '../../../log-book/index.ts';
+import { computed } from '@preact/signals';
+import { canonicalText, findingsFileOf } from '../../../log-book/index.ts';
 import { ask } from '../compute/ask.ts';
 import { byName } from './by-name.ts';
 import { findings, supposedId, takeFindings } from './finding.ts';
 import { tellFault } from './keep-up.ts';
-import { entries, write } from './log-book.ts';
+import { entries } from './log-book.ts';
+import { writeOrTell } from './outbox.ts';
 import { forgetSteps } from './said.ts';
 import { yard } from './yard.ts';
 
 /** What the log book knows that was seen: findings, and what visits read. */
-export const inBook = computed(() => findingsFileOf(entries.value));
+const inBook = computed(() => findingsFileOf(entries.value, yard.value?.map.site.timeZone));
 
-/** Findings on screen that were written into the log book from here, by their id and what they said. */
-const written = signal<ReadonlySet<string>>(new Set());
-const sayingOf = (finding: object) => JSON.stringify(finding);
+/** Two findings that say the same are one, whatever they are called. */
+const sayingOf = (finding: object) => {
+  const { at, since, seenAt, seen, amount, fluid } = finding as Record<string, unknown>;
+  return canonicalText({ at, since, seenAt, seen, amount, fluid });
+};
+const saidInBook = computed(() => new Set(inBook.value.findings.map(sayingOf)));
 
-/** Findings on screen that the log book has not: neither taken from it, nor written into it. */
-export const notInBook = computed(() => {
-  const ids = new Set(inBook.value.findings.map((finding) => (finding as { id: string }).id));
-  return findings.value.filter(
-    (finding) => finding.id !== supposedId.value && !ids.has(finding.id) && !written.value.has(sayingOf(finding)),
-  );
-});
+/** Findings on screen that the log book has not. */
+export const notInBook = computed(() =>
+  findings.value.filter((finding) => finding.id !== supposedId.value && !saidInBook.value.has(sayingOf(finding))),
+);
 
-/** How many of the log book are not on screen. */
-export const onlyInBook = computed(() => {
-  const shown = new Set(findings.value.map(({ id }) => id));
-  const own = new Set([...written.value].map((saying) => (JSON.parse(saying) as { id: string }).id));
-  return own.size > 0
-    ? 0
-    : inBook.value.findings.filter((finding) => !shown.has((finding as { id: string }).id)).length;
+/** How many the log book has, where some of them are not on screen; else 0. */
+export const countInBook = computed(() => {
+  const shown = new Set(findings.value.map(sayingOf));
+  const { findings: all } = inBook.value;
+  return all.every((finding) => shown.has(sayingOf(finding))) ? 0 : all.length;
 });
 
 /** Asks about what the log book has, in place of what is on screen. */
@@ -39,15 +38,18 @@ export async function takeFromBook(): Promise<void> {
   if (!outcome || !open || yard.value !== open) return;
   if ('failed' in outcome) return tellFault(outcome.failed);
   forgetSteps();
-  written.value = new Set();
   takeFindings(outcome.reply, open, new Date());
 }
 
+let isWriting = false;
+
 /** Writes what is on screen and not in the log book into it, each as an entry of its own. */
 export async function writeIntoBook(): Promise<void> {
-  for (const finding of notInBook.value) {
-    const { id: _, ...body } = finding;
-    await write({ kind: 'finding', body, by: byName.value });
-    written.value = new Set([...written.value, sayingOf(finding)]);
+  const open = yard.value;
+  if (!open || isWriting) return;
+  isWriting = true;
+  for (const { id: _, ...body } of notInBook.value) {
+    await writeOrTell(open, { kind: 'finding', body, by: byName.value });
   }
+  isWriting = false;
 }

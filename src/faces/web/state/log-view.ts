@@ -1,12 +1,18 @@
 import { batch, signal } from '@preact/signals';
-import type { Entry, SealedEntry } from '../../../log-book/index.ts';
-import { beginVisit } from './visit-draft.ts';
+import type { DueWork, Entry, SealedEntry } from '../../../log-book/index.ts';
+import { beginFrom, beginVisit } from './visit-draft.ts';
 import { yard } from './yard.ts';
 
 export type ShownEntry = Entry & Partial<SealedEntry>;
 
 /** What of the log book is open over the map; null while it is closed. */
-export type LogView = 'list' | 'visit' | 'done' | 'work' | { correct: ShownEntry };
+export type LogView = 'list' | 'visit' | 'work' | { done: DoneBegun } | { close: DueWork } | { correct: ShownEntry };
+
+/** What the form for something done starts with. */
+export interface DoneBegun {
+  action?: string;
+  at?: string;
+}
 export const logView = signal<LogView | null>(null);
 /** What was just kept, in words; empty where nothing was. */
 export const justKept = signal('');
@@ -28,6 +34,12 @@ export async function logVisit(at: string | undefined): Promise<void> {
   const place = at ?? (structures.find(({ kind }) => kind === 'separator') ?? structures[0])?.id;
   if (place === undefined) return;
   await beginVisit(place);
+  openLog('visit');
+}
+
+/** Opens the visit form with what an entry says, to be mended and kept as a new one. */
+export function logVisitAgain(entry: ShownEntry): void {
+  beginFrom(entry);
   openLog('visit');
 }
 

@@ -1,11 +1,11 @@
 import { openDB } from 'idb';
 
-/** What the browser keeps on this device: the yard opened last, drafts by site, entries that wait to be sent by id. */
-const STORES = ['yard', 'draft', 'waiting'] as const;
+/** What the browser keeps on this device: the yard opened last, drafts and what was read of the log book by site, entries that wait to be sent by id. */
+const STORES = ['yard', 'draft', 'book', 'waiting'] as const;
 type Store = (typeof STORES)[number];
 
 async function withDatabase<T>(work: (database: Awaited<ReturnType<typeof openDB>>) => Promise<T>): Promise<T> {
-  const database = await openDB('oilshed', 2, {
+  const database = await openDB('oilshed', 3, {
     upgrade(made) {
       for (const store of STORES) if (!made.objectStoreNames.contains(store)) made.createObjectStore(store);
     },
@@ -30,3 +30,5 @@ export const allOnDevice = (store: Store): Promise<unknown[]> => withDatabase((d
 
 export const dropFromDevice = (store: Store, key: string): Promise<void> =>
   withDatabase((database) => database.delete(store, key));
+
+export const clearOnDevice = (store: Store): Promise<void> => withDatabase((database) => database.clear(store));

@@ -1,5 +1,7 @@
 import type { BlockPlan } from '../../../block/index.ts';
 import type { Control, SiteMap } from '../../../site-map/index.ts';
+import { isoTime } from '../../words/iso-time.ts';
+import { siteWord } from '../../words/site-word.ts';
 import type { SpillFacts } from './spill.ts';
 
 /** A control that was put in place, and when, by the device's clock in ms. */
@@ -65,43 +67,6 @@ export function spillEntry(
     },
     photos: [],
   };
-}
-
-/** "Tarn Lane Depot" as "tarn-lane-depot"; a site without a letter or digit is "site". */
-export function siteWord(name: string): string {
-  const word = name
-    .normalize('NFKD')
-    .replace(/\p{M}/gu, '')
-    .toLowerCase()
-    .replace(/[^\p{L}\p{N}]+/gu, '-')
-    .replace(/^-+|-+$/g, '');
-  return word || 'site';
-}
-
-const isZone = (timeZone: string): boolean => {
-  try {
-    return Boolean(new Intl.DateTimeFormat('en-US', { timeZone }));
-  } catch {
-    return false;
-  }
-};
-
-/** A time with the site's own offset, to the second: "2026-05-30T14:05:00-06:00". Without a zone that is known, UTC. */
-export function isoTime(ms: number, timeZone = 'UTC'): string {
-  const format = new Intl.DateTimeFormat('en-US', {
-    timeZone: isZone(timeZone) ? timeZone : 'UTC',
-    hourCycle: 'h23',
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-    hour: '2-digit',
-    minute: '2-digit',
-    second: '2-digit',
-    timeZoneName: 'longOffset',
-  });
-  const part = Object.fromEntries(format.formatToParts(ms).map(({ type, value }) => [type, value]));
-  const offset = /[+-]\d\d:\d\d/.exec(part.timeZoneName)?.[0] ?? '+00:00';
-  return `${part.year}-${part.month}-${part.day}T${part.hour}:${part.minute}:${part.second}${offset}`;
 }
 
 /** A UUID of version 7 (RFC 9562 §5.7): 48 bits of time in ms, then chance. `random` gives at least 10 bytes. */

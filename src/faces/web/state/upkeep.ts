@@ -1,12 +1,12 @@
 import { computed, effect, signal } from '@preact/signals';
 import { dueWork } from '../../../log-book/index.ts';
+import { isoTime } from '../../words/iso-time.ts';
 import { ask } from '../compute/ask.ts';
 import type { Asks, Replies } from '../compute/protocol.ts';
 import { findings, supposedId } from './finding.ts';
 import { tellFault } from './keep-up.ts';
 import { entries } from './log-book.ts';
 import { pickedId, structureOf } from './picked.ts';
-import { isoTime } from './spill-entry.ts';
 import { type OpenYard, yard } from './yard.ts';
 
 /** How full each separator is; null before the first answer. */

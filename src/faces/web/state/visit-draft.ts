@@ -1,7 +1,10 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
+import { conditionOf, type Entry, standingEntries } from '../../../log-book/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
-import { entries, site, write } from './log-book.ts';
+import { isoTime } from '../../words/iso-time.ts';
+import { entries, site } from './log-book.ts';
 import { dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
+import { write } from './outbox.ts';
 import { structureOf, zoneOf } from './picked.ts';
 import { yard } from './yard.ts';
 
@@ -11,7 +14,7 @@ export type Check = 'packs' | 'sorbent' | 'packsRide' | 'debris' | 'plates' | 'c
 /** A visit that is being written. What is undefined was not looked at yet. */
 export interface VisitDraft {
   at: string;
-  /** As the field for date and time has it; empty for now. */
+  /** As the field for date and time has it, by the device's clock: when it was begun, until another time is written. */
   when: string;
   /** When it was last emptied, YYYY-MM-DD; empty where that is not known, or in the log book. */
   since: string;
@@ -42,9 +45,13 @@ function planArea(at: string): number | undefined {
   return lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
 }
 
+/** A time as the field for date and time has it, by this device's clock. */
+export const localTime = (ms: number): string =>
+  isoTime(ms, Intl.DateTimeFormat().resolvedOptions().timeZone).slice(0, 16);
+
 const emptyDraft = (at: string): VisitDraft => ({
   at,
-  when: '',
+  when: localTime(Date.now()),
   since: '',
   condition: {},
   chambers: [{ name: '', areaM2: planArea(at), oilMm: undefined }],
@@ -54,10 +61,28 @@ const emptyDraft = (at: string): VisitDraft => ({
 
 /** Takes up the draft of this site that is on the device, or begins one at a place. */
 export async function beginVisit(at: string): Promise<void> {
+  const open = yard.value;
   const kept = (await fromDevice('draft', site.value).catch(() => undefined)) as VisitDraft | undefined;
+  if (yard.value !== open) return;
   const isOfThisMap = kept !== undefined && (structureOf(kept.at) ?? zoneOf(kept.at)) !== undefined;
   isTakenUp.value = isOfThisMap;
   draft.value = isOfThisMap ? kept : emptyDraft(at);
+}
+
+/** Begins a visit with what an entry of the log book says. Its photos stay with that entry. */
+export function beginFrom({ at: time, body }: Entry): void {
+  const empty = emptyDraft(String(body.at ?? ''));
+  const { chambers, ...condition } = conditionOf({ body }) ?? {};
+  isTakenUp.value = false;
+  draft.value = {
+    ...empty,
+    when: localTime(Date.parse(time)),
+    since: typeof body.since === 'string' ? body.since.slice(0, 10) : '',
+    ...(body.seen === 'clean' || body.seen === 'oil' ? { seen: body.seen } : {}),
+    condition: condition as VisitDraft['condition'],
+    chambers: chambers?.map(({ name = '', oilMm, areaM2 }) => ({ name, oilMm, areaM2 })) ?? empty.chambers,
+    note: typeof body.note === 'string' ? body.note : '',
+  };
 }
 
 /** Begins again with nothing filled in. */
@@ -66,9 +91,10 @@ export function beginAfresh(): void {
   if (draft.value) draft.value = emptyDraft(draft.value.at);
 }
 
-/** Another place: its chambers are others. */
+/** Another place: what was seen in the one before was not seen there. */
 export function moveTo(at: string): void {
-  change({ at, seen: undefined, chambers: emptyDraft(at).chambers });
+  const { chambers, condition, since } = emptyDraft(at);
+  change({ at, seen: undefined, chambers, condition, since });
 }
 
 /** So many chambers of like size; what was read stays with its chamber. */
@@ -87,7 +113,8 @@ export function setChamberCount(count: number): void {
 /** The chambers that were read, as an entry has them; undefined where none was, or where one has no size. */
 export const chambersRead = computed((): Condition['chambers'] => {
   const read = (draft.value?.chambers ?? []).filter(({ oilMm }) => oilMm !== undefined);
-  if (read.length === 0 || read.some(({ areaM2 }) => areaM2 === undefined)) return undefined;
+  const isSound = read.every(({ oilMm, areaM2 }) => Number.isFinite(oilMm) && Number.isFinite(areaM2));
+  if (read.length === 0 || !isSound) return undefined;
   return read.map(({ name, areaM2 = 0, oilMm = 0 }) => ({ ...(name === '' ? {} : { name }), oilMm, areaM2 }));
 });
 
@@ -100,19 +127,28 @@ export const draftCondition = computed(
 
 /** Whether the log book knows when this separator was pumped out last. */
 export const isEmptyingKnown = computed(() =>
-  entries.value.some(
+  standingEntries(entries.value).some(
     ({ kind, body }) => kind === 'action' && body.action === 'pump-out' && body.at === draft.value?.at,
   ),
 );
 
 /** Why the draft cannot be kept yet; null when it can. */
-export function draftTrouble(visit: VisitDraft, now: number): string | null {
+export function draftTrouble(visit: VisitDraft, by: string, now: number): string | null {
   const isSeparator = structureOf(visit.at)?.kind === 'separator';
-  const atMs = timeOf(visit, now);
+  const atMs = timeOf(visit);
+  const { sludgeMm } = visit.condition;
+  if ([sludgeMm, ...visit.chambers.flatMap(({ oilMm, areaM2 }) => [oilMm, areaM2])].some(Number.isNaN))
+    return 'Mend the number that is marked.';
   if (Number.isNaN(atMs)) return 'Write the day and the time of the visit.';
   if (atMs > now + 60_000) return 'The visit lies in the future: mend its time.';
   if (visit.since !== '' && Date.parse(visit.since) >= atMs)
     return 'It was pumped out after this visit: mend one of the dates.';
+  if (
+    isSeparator &&
+    visit.chambers.some(({ oilMm }) => oilMm !== undefined) &&
+    visit.chambers.some(({ oilMm }) => oilMm === undefined)
+  )
+    return 'Dip every chamber, or lower their number: one dip then stands for all.';
   if (isSeparator && visit.chambers.some(({ oilMm, areaM2 }) => oilMm !== undefined && areaM2 === undefined))
     return 'Write the size of the chamber: the map does not say it.';
   const isNothingSaid =
@@ -120,15 +156,16 @@ export function draftTrouble(visit: VisitDraft, now: number): string | null {
     visit.seen === undefined &&
     visit.note.trim() === '' &&
     visit.photos.length === 0;
-  return isNothingSaid ? 'Write what you saw, or take a photo.' : null;
+  if (isNothingSaid) return 'Write what you saw, or take a photo.';
+  return by.trim() === '' ? 'Write your name.' : null;
 }
 
-const timeOf = ({ when }: VisitDraft, now: number): number => (when === '' ? now : new Date(when).getTime());
+const timeOf = ({ when }: VisitDraft): number => new Date(when).getTime();
 
 /** Keeps the visit as an entry, and ends the draft. False where this device has no room for it: then the draft stays. */
 export async function keepVisit(by: string): Promise<boolean> {
-  const visit = draft.value;
-  if (!visit) return false;
+  const [visit, open] = [draft.value, yard.value];
+  if (!visit || !open) return false;
   const { at, since, seen, note, photos } = visit;
   const condition = Object.fromEntries(Object.entries(draftCondition.value).filter(([, value]) => value !== undefined));
   const body = {
@@ -138,7 +175,7 @@ export async function keepVisit(by: string): Promise<boolean> {
     ...(Object.keys(condition).length > 0 ? { condition } : {}),
     ...(note.trim() === '' ? {} : { note: note.trim() }),
   };
-  const { isSafe } = await write({ kind: 'visit', body, by, atMs: timeOf(visit, Date.now()) }, photos);
+  const { isSafe } = await write(open, { kind: 'visit', body, by, atMs: timeOf(visit) }, photos);
   if (isSafe) draft.value = null;
   return isSafe;
 }

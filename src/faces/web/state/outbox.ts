@@ -1,0 +1,176 @@
+import { signal } from '@preact/signals';
+import type { Entry } from '../../../log-book/index.ts';
+import type { Problem } from '../../../site-map/index.ts';
+import { isoTime } from '../../words/iso-time.ts';
+import { siteWord } from '../../words/site-word.ts';
+import { allOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
+import { type Reply, request } from './request.ts';
+import { hasLogBook } from './session.ts';
+import { uuidV7 } from './spill-entry.ts';
+import { notice, type OpenYard } from './yard.ts';
+
+/** An entry that was written here and not yet shown by the log book, with its photos. */
+export interface WaitingEntry {
+  entry: Entry;
+  photos: Blob[];
+  /** Why the log book refused it; null while it only waits. */
+  problems: readonly Problem[] | null;
+}
+export const waiting = signal<readonly WaitingEntry[]>([]);
+
+/** Ids that the log book has taken. */
+const taken = new Set<string>();
+
+/** What a person writes; id, site and time with the site's offset are added. */
+export type Written = Pick<Entry, 'kind' | 'body'> & { by: string; atMs?: number };
+
+/**
+ * Keeps an entry of a yard on this device, and sends it as soon as the log book answers. Comes back once it is kept: by the
+ * device, or where that has no room by the log book. `isSafe` is false where neither did; it is gone then.
+ */
+export async function write(
+  open: OpenYard,
+  { kind, body, by, atMs }: Written,
+  photos: readonly Blob[] = [],
+): Promise<{ id: string; isSafe: boolean }> {
+  const { name = '', timeZone } = open.map.site;
+  const now = Date.now();
+  const id = uuidV7(now, crypto.getRandomValues(new Uint8Array(10)));
+  const at = isoTime(atMs ?? now, timeZone);
+  const entry: Entry = { id, site: siteWord(name), kind, at, by: by.trim() || 'not named', body };
+  const each: WaitingEntry = { entry, photos: [...photos], problems: null };
+  const isKept = await putOnDevice('waiting', id, each).then(
+    () => true,
+    () => false,
+  );
+  waiting.value = [...waiting.value, each];
+  const sent = sendWaiting();
+  if (isKept) return { id, isSafe: true };
+  await sent;
+  if (taken.has(id)) return { id, isSafe: true };
+  waiting.value = waiting.value.filter((other) => other.entry.id !== id);
+  return { id, isSafe: false };
+}
+
+/** Writes, and says so where it could not be kept. */
+export async function writeOrTell(...what: Parameters<typeof write>): Promise<void> {
+  const { isSafe } = await write(...what);
+  if (!isSafe) notice.value = { title: 'It could not be kept.', rest: NO_ROOM, problems: [] };
+}
+export const NO_ROOM = 'This device has no room for it, and the log book does not answer. Make room, or try again.';
+
+let sending: Promise<void> | null = null;
+let isAskedAgain = false;
+
+/** Sends what waits, in the order in which it was written. Asked while it sends, it goes round once more. */
+export function sendWaiting(): Promise<void> {
+  isAskedAgain = true;
+  sending ??= sendRounds().finally(() => {
+    sending = null;
+  });
+  return sending;
+}
+
+async function sendRounds(): Promise<void> {
+  while (isAskedAgain) {
+    isAskedAgain = false;
+    if (hasLogBook.value === false) return;
+    let isAny = false;
+    for (const each of waiting.value) {
+      if (each.problems !== null || taken.has(each.entry.id)) continue;
+      const answer = await send(each);
+      if (answer === 'nobody') break;
+      isAny ||= answer === 'taken';
+    }
+    if (isAny) await whenSent();
+    // It stays in the list until the log book has shown it.
+    waiting.value = waiting.value.filter(({ entry: { id } }) => !(taken.has(id) && isShown(id)));
+  }
+}
+
+let whenSent: () => Promise<void> = async () => {};
+let isShown: (id: string) => boolean = () => true;
+
+const AGAIN_MS = 10_000;
+
+/** Takes up what waits on this device, and sends it again and again until the log book has it. */
+export function keepSending(book: { whenSent(): Promise<void>; isShown(id: string): boolean }): void {
+  ({ whenSent, isShown } = book);
+  void allOnDevice('waiting')
+    .catch(() => [])
+    .then((kept) => {
+      const here = new Set(waiting.value.map(({ entry }) => entry.id));
+      const found = (kept as WaitingEntry[]).filter(({ entry }) => !here.has(entry.id));
+      if (found.length === 0) return;
+      // Ids are in the order of time.
+      waiting.value = [...found, ...waiting.value].sort((a, b) => (a.entry.id < b.entry.id ? -1 : 1));
+      void sendWaiting();
+    });
+  setInterval(() => {
+    if (waiting.value.some(({ entry, problems }) => problems === null && !taken.has(entry.id))) void sendWaiting();
+  }, AGAIN_MS);
+}
+
+/** A photo over a bad connection takes minutes. */
+const PHOTO_PATIENCE_MS = 180_000;
+
+/** `nobody` where nothing answered, or nobody is signed in: then the others wait too. */
+async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'> {
+  const { entry, photos } = each;
+  const names: string[] = [];
+  for (const photo of photos) {
+    const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
+    const reply = await request('/api/photos', options, PHOTO_PATIENCE_MS);
+    if (reply.status !== 201) return notTaken(each, reply);
+    names.push((reply.body as { sha256: string }).sha256);
+  }
+  const reply = await request('/api/entries', {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(names.length > 0 ? { ...entry, photos: names } : entry),
+  });
+  if (reply.status !== 201) return notTaken(each, reply);
+  taken.add(entry.id);
+  await dropFromDevice('waiting', entry.id).catch(() => {});
+  return 'taken';
+}
+
+/** What sending again cannot change. Who may not write now, others may. */
+const FINAL = [400, 409, 413, 415];
+
+function notTaken(each: WaitingEntry, { status, body }: Reply): 'not now' | 'nobody' {
+  if (status === 0 || status === 401) return 'nobody';
+  const { problems } = (body ?? {}) as { problems?: Problem[] };
+  // A proxy before the log book may refuse what is large, without its words.
+  if (FINAL.includes(status) && (problems || status === 413)) tell(each, problems ?? TOO_LARGE);
+  return 'not now';
+}
+
+const TOO_LARGE: readonly Problem[] = [
+  {
+    code: 'too-large',
+    severity: 'error',
+    id: null,
+    field: null,
+    message: 'it is too large for what stands before the log book',
+    cure: 'take a photo out, or have its limit raised',
+  },
+];
+
+function tell(each: WaitingEntry, problems: readonly Problem[] | null): void {
+  const told = { ...each, problems };
+  waiting.value = waiting.value.map((other) => (other.entry.id === each.entry.id ? told : other));
+  void putOnDevice('waiting', each.entry.id, told).catch(() => {});
+}
+
+/** Sends an entry that was refused once more. */
+export function sendAgain(each: WaitingEntry): void {
+  tell(each, null);
+  void sendWaiting();
+}
+
+/** Takes an entry that was refused off this device. */
+export function forgetWaiting(id: string): void {
+  waiting.value = waiting.value.filter(({ entry }) => entry.id !== id);
+  void dropFromDevice('waiting', id).catch(() => {});
+}

@@ -1,0 +1,23 @@
+export interface Reply {
+  /** 0 where nothing answered. */
+  status: number;
+  isJson: boolean;
+  body: unknown;
+}
+
+const PATIENCE_MS = 30_000;
+
+/** Asks the server; never rejects. A network that takes the question and gives no answer is given up after a while. */
+export async function request(path: string, options?: RequestInit, patienceMs = PATIENCE_MS): Promise<Reply> {
+  try {
+    const response = await fetch(path, {
+      cache: 'no-store',
+      ...options,
+      signal: AbortSignal.timeout(patienceMs),
+    });
+    const isJson = /json/.test(response.headers.get('content-type') ?? '');
+    return { status: response.status, isJson, body: isJson ? await response.json() : null };
+  } catch {
+    return { status: 0, isJson: false, body: null };
+  }
+}
