@@ -35,16 +35,18 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
 
 const LEFT_OUT = 'it was left out; correct the entry, or name the map it was written for';
 
-/** Says so where the name of the map has no word in common with the site: readings would be held against another yard. */
-export function sayOtherSite({ site }: Pick<LogFindings, 'site'>, map: SiteMap): void {
-  const name = map.site.name ?? '';
-  const words = siteWord(name).split('-');
-  if (
-    name === '' ||
-    siteWord(site)
-      .split('-')
-      .some((word) => words.includes(word))
-  )
-    return;
+/**
+ * Says so where a log book that has maps is read with the map of another yard, by their names: readings would be held
+ * against another separator.
+ */
+export function sayOtherSite(
+  { site, entries }: Pick<LogFindings, 'site' | 'entries'>,
+  { site: { name } }: SiteMap,
+): void {
+  const words = siteWord(name ?? '').split('-');
+  const isOfThis = siteWord(site)
+    .split('-')
+    .some((word) => words.includes(word));
+  if (name === undefined || isOfThis || !entries.some(({ kind }) => kind === 'map')) return;
   process.stderr.write(`${safe(site)}: the map is of ${safe(name)}; see that it is the map of this site\n`);
 }

@@ -1,6 +1,6 @@
 import { chainCheck, correctedBy, type Head, type SealedEntry } from '../../log-book/index.ts';
 import type { Problem } from '../../site-map/index.ts';
-import { type LogStore, sha256 } from '../store/index.ts';
+import { entryOf, type LogStore, sha256 } from '../store/index.ts';
 
 /** All that the log book has of one site, and whether it is as it was accepted. */
 export interface Book {
@@ -15,7 +15,9 @@ export interface Book {
   problems: Problem[];
 }
 
-/** Reads one site's entries and looks through its chain on the way. O(text). */
+/**
+ * Reads one site's entries and looks through its chain on the way. O(text). Throws a StoreFault where one cannot be read.
+ */
 export async function readBook(store: LogStore, head: Head): Promise<Book> {
   const check = chainCheck(sha256);
   const entries: SealedEntry[] = [];
@@ -23,7 +25,7 @@ export async function readBook(store: LogStore, head: Head): Promise<Book> {
   for await (const page of store.pages({ site: head.site, before: head.seq + 1 })) {
     for (const stored of page) {
       check.look(stored);
-      entries.push(JSON.parse(stored.text) as SealedEntry);
+      entries.push(entryOf(stored));
     }
   }
   const { problems } = check.end([head]);

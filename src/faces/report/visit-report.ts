@@ -7,10 +7,11 @@ import {
   standingEntries,
 } from '../../log-book/index.ts';
 import { instantOf, type Structure } from '../../site-map/index.ts';
-import { readFindings } from '../../sources/index.ts';
+import { type Finding, readFindings } from '../../sources/index.ts';
 import { formatShare } from '../../units/index.ts';
 import {
   type Condition,
+  type Emptied,
   type FillLimits,
   type FillState,
   fillLimits,
@@ -80,7 +81,11 @@ export function visitReport(entry: SealedEntry, printing: Printing): VisitReport
     due,
     limits,
     filling:
-      separator && fillingOf(separator.id, before, printing, { fromMs: visitMs - YEAR_MS, toMs: visitMs + 4 * DAY_MS }),
+      separator &&
+      fillingOf(separator.id, seenIn(before, printing), printing, {
+        fromMs: visitMs - YEAR_MS,
+        toMs: visitMs + 4 * DAY_MS,
+      }),
     pumpedOut:
       separator && (standing.find((each) => isPumpOutOf(separator.id, each) && msOf(each, timeZone) > visitMs) ?? null),
     readings: upkeep?.readings ?? 0,
@@ -107,36 +112,48 @@ function stateOf(condition: Condition, steps: readonly Step[]): FillState | null
   return condition.chambers ? 'fine' : null;
 }
 
-/** How full a separator was over a window of time, by the entries that still stand; null where nobody measured it. */
+/** What a log book says of separators, by the entries that still stand. */
+interface Seen {
+  standing: readonly SealedEntry[];
+  findings: readonly Finding[];
+  emptied: readonly Emptied[];
+}
+
+/** Reads standing entries for `fillingOf`, once for all separators. O(entries log entries). */
+export const seenIn = (standing: readonly SealedEntry[], { drainage, timeZone }: Printing): Seen => ({
+  standing,
+  findings: readFindings(JSON.stringify(findingsFileOf(standing, timeZone)), drainage.map).findings,
+  emptied: emptiedOf(standing, timeZone),
+});
+
+/** How full a separator was over a window of time; null where nobody measured it. O(standing entries). */
 export function fillingOf(
   id: string,
-  entries: readonly SealedEntry[],
+  { standing, findings, emptied }: Seen,
   { drainage, timeZone }: Printing,
   { fromMs, toMs }: { fromMs: number; toMs: number },
 ): Filling | null {
-  const { map } = drainage;
   const isWithin = (ms: number) => ms >= fromMs && ms < toMs;
-  const { findings } = readFindings(JSON.stringify(findingsFileOf(entries)), map);
   const readings = findings
     .filter(({ at, seen, seenAtMs }) => at === id && (seen === 'amount' || seen === 'clean') && isWithin(seenAtMs))
     .map(({ seen, seenAtMs, litres }) => ({ ms: seenAtMs, litres: seen === 'clean' ? 0 : litres }))
     .sort((a, b) => a.ms - b.ms);
   if (readings.length === 0) return null;
-  const emptiedMs = emptiedOf(entries, timeZone)
-    .filter(({ at, emptiedMs }) => at === id && isWithin(emptiedMs))
-    .map(({ emptiedMs }) => emptiedMs)
+  const emptiedMs = emptied
+    .filter((each) => each.at === id && isWithin(each.emptiedMs))
+    .map((each) => each.emptiedMs)
     .sort((a, b) => a - b);
-  return { fromMs, toMs, readings, emptiedMs, limitLitres: limitLitresOf(id, entries, drainage), timeZone };
+  return { fromMs, toMs, readings, emptiedMs, limitLitres: limitLitresOf(id, standing, drainage), timeZone };
 }
 
 /** Litres at the oil limit, by the map's size of it; else by the area that was written down last. */
-function limitLitresOf(id: string, entries: readonly SealedEntry[], { map }: Printing['drainage']): number | null {
+function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Printing['drainage']): number | null {
   const structure = map.structures.find((each) => each.id === id);
   if (!structure) return null;
   const { lengthM, widthM } = structure.properties as { lengthM?: number; widthM?: number };
   const { oilLimitMm } = fillLimits(structure);
   if (lengthM !== undefined && widthM !== undefined) return oilLimitMm * lengthM * widthM;
-  const read = standingEntries(entries)
+  const read = standing
     .filter(({ kind, body }) => kind === 'visit' && body.at === id)
     .flatMap((each) => oilIn(conditionOf(each) ?? {}) ?? []);
   const areaM2 = read.at(-1)?.areaM2;

@@ -4,7 +4,7 @@ import { readFindings } from '../../sources/index.ts';
 import type { Filling } from './fill-chart.tsx';
 import type { Printing } from './printing.ts';
 import { DAY_MS, yearBounds } from './times.ts';
-import { fillingOf } from './visit-report.ts';
+import { fillingOf, seenIn } from './visit-report.ts';
 
 /** One separator over a year. */
 export interface SeparatorYear {
@@ -47,7 +47,10 @@ export interface YearRecord {
 /** The longest that `upkeep` lets go by. */
 const QUARTER_DAYS = 91;
 
-/** What the log book has of a year, counted in the site's time zone; entries that were corrected are listed, and count for nothing. O(entries log entries). */
+/**
+ * What the log book has of a year, counted in the site's time zone; entries that were corrected are listed, and count for
+ * nothing. O(entries log entries), and a look through them for each separator.
+ */
 export function yearRecord(year: number, printing: Printing): YearRecord {
   const { drainage, book, timeZone, nowMs } = printing;
   const { fromMs, toMs } = yearBounds(year, timeZone);
@@ -59,11 +62,12 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
   const ofKind = (kind: SealedEntry['kind']) => ofYear.filter((entry) => entry.kind === kind);
   const untilMs = Math.min(toMs, nowMs);
   const every = dueEvery(drainage.map);
-  const sinceMs = book.entries.reduce((soonest, { at }) => Math.min(soonest, msOf(at)), Number.POSITIVE_INFINITY);
+  const seen = seenIn(standing, printing);
+  const sinceMs = countedFrom(book.entries, standing, msOf);
   const separators = drainage.map.structures
     .filter(({ kind }) => kind === 'separator')
     .map(({ id }): SeparatorYear => {
-      const filling = fillingOf(id, book.entries, printing, { fromMs, toMs });
+      const filling = fillingOf(id, seen, printing, { fromMs, toMs });
       const visitsMs = standing
         .filter(({ kind, body }) => kind === 'visit' && body.at === id)
         .map(({ at }) => msOf(at));
@@ -98,9 +102,22 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
     oilOut: oilOutOf(ofYear.filter(isPumpOut), separators, msOf),
     dueEveryDays: every.days,
     isDueByMap: every.isByMap,
-    misfits: readFindings(JSON.stringify(findingsFileOf(ofYear)), drainage.map).problems.length,
+    misfits: readFindings(JSON.stringify(findingsFileOf(ofYear, timeZone)), drainage.map).problems.length,
   };
 }
+
+/** When the record begins: with the log book itself, or with a visit that was entered later and was held before. */
+const countedFrom = (
+  entries: readonly SealedEntry[],
+  standing: readonly SealedEntry[],
+  msOf: (at: unknown) => number,
+): number =>
+  standing
+    .filter(({ kind }) => kind === 'visit')
+    .reduce(
+      (soonest, { at }) => Math.min(soonest, msOf(at)),
+      entries.length > 0 ? msOf(entries[0].received) : Number.POSITIVE_INFINITY,
+    );
 
 const isPumpOut = ({ kind, body }: SealedEntry) => kind === 'action' && body.action === 'pump-out';
 
@@ -112,7 +129,7 @@ function dueEvery({ site }: Pick<SiteMap, 'site'>): { days: number; isByMap: boo
 
 /**
  * Visits within a window of time, the longest time without one that ends in it, and how many due visits fell into such
- * times. Counting starts with the log book, as the first visit is due from then.
+ * times. Counting starts at `sinceMs`, as the first visit is due from then.
  */
 export function heldAgainstDue(
   visitsMs: readonly number[],
@@ -130,7 +147,7 @@ export function heldAgainstDue(
   const dueIn = (days: number) => Math.max(0, Math.ceil(days / everyDays) - 1);
   return {
     visits,
-    longestGapDays: Math.max(...gaps.map(({ days }) => days)),
+    longestGapDays: gaps.reduce((longest, { days }) => Math.max(longest, days), 0),
     // Those that fell due before the window belong to the window before.
     missed: gaps.reduce((sum, { days, daysBefore }) => sum + dueIn(days) - dueIn(daysBefore), 0),
   };
@@ -145,8 +162,8 @@ function oilOutOf(
   const amounts = pumpOuts.map(({ at, body }) => {
     if (typeof body.litres === 'number' && body.litres >= 0) return { litres: body.litres, isRead: false };
     const { readings = [], emptiedMs = [] } = separators.find(({ id }) => id === body.at)?.filling ?? {};
-    const before = Math.max(Number.NEGATIVE_INFINITY, ...emptiedMs.filter((ms) => ms < msOf(at)));
-    const last = readings.filter(({ ms }) => ms >= before && ms <= msOf(at)).at(-1);
+    const before = emptiedMs.findLast((ms) => ms < msOf(at)) ?? Number.NEGATIVE_INFINITY;
+    const last = readings.findLast(({ ms }) => ms >= before && ms <= msOf(at));
     return last ? { litres: last.litres, isRead: true } : null;
   });
   const known = amounts.filter((amount) => amount !== null);

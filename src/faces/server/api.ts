@@ -1,46 +1,44 @@
-import multipart, { type MultipartFile } from '@fastify/multipart';
 import rateLimit from '@fastify/rate-limit';
 import swagger from '@fastify/swagger';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
 import { jsonSchemaTransform, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import {
-  type Entry,
-  entrySchema,
-  LARGEST_PHOTO,
-  photoType,
-  readEntry,
-  sealShape,
-  withoutPlace,
-} from '../../log-book/index.ts';
+import { type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
-import type { LogBook, LogStore } from '../store/index.ts';
+import { entryOf, type LogBook, type LogStore, type Which } from '../store/index.ts';
 import { calendarRoutes } from './calendar-routes.ts';
 import { mayStillAsk, standAtDoor } from './door.ts';
 import { eventRoute } from './event-route.ts';
 import { type Live, liveOf } from './live.ts';
 import { mapRoutes } from './map-routes.ts';
-import { Refused, refusals, refused } from './problem-details.ts';
+import { photoRoutes } from './photo-routes.ts';
+import { Refused, refusals } from './problem-details.ts';
 import { refuseKind } from './roles.ts';
 import { sessionRoutes } from './sign-in.ts';
 
+/** An answer has at most so many entries, and about so many characters. */
 const MOST_ENTRIES = 10_000;
-/** What may stand round a photo in a form. */
-const FORM_OVERHEAD = 64 * 1024;
+const MOST_CHARACTERS = 16 * 2 ** 20;
+/** Bytes of a body: an entry of 256,000 characters, and all else that is sent as JSON, a name and a password at most. */
+const LARGEST_ENTRY = 2 ** 20;
+const LARGEST_OTHER = 8 * 1024;
 
 const accepted = z.object({ id: z.string(), seq: sealShape.seq, hash: sealShape.hash });
 const entries = z.object({
   entries: z.array(z.looseObject(sealShape)).describe('by site and seq'),
-  more: z.boolean().describe('whether there are more after these'),
+  more: z.boolean().describe('whether there are more after these: an answer ends at the limit, or at about 16 MB'),
 });
 const whichEntries = z.object({
   site: z.string().optional(),
   after: z.coerce.number().int().min(0).max(1e9).default(0).describe('only entries with a higher seq'),
-  limit: z.coerce.number().int().min(0).max(MOST_ENTRIES).default(MOST_ENTRIES),
+  limit: z.coerce
+    .number()
+    .int()
+    .min(0)
+    .overwrite((count) => Math.min(count, MOST_ENTRIES))
+    .default(MOST_ENTRIES)
+    .describe(`no more than ${MOST_ENTRIES} are given in any case`),
 });
-const photoName = z.object({ sha256: z.string() });
-const photoTypes = ['image/jpeg', 'image/png', 'image/webp', 'image/heic'];
-const anyBytes = z.unknown().meta({ format: 'binary' });
 
 /** Queries are held against their schema here; an entry is read by the log book's own reader, which says more. */
 const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
@@ -62,8 +60,7 @@ export async function logBookApi(
   app.addHook('preClose', async () => live.close());
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));
-  takeJsonAndPhotos(app);
-  await app.register(multipart, { limits: { fileSize: LARGEST_PHOTO, files: 1, fields: 4, fieldSize: 1000 } });
+  takeJson(app);
   await app.register(rateLimit, { global: false });
   await app.register(swagger, {
     openapi: { openapi: '3.1.0', info: { title: 'Oilshed log book', version: '1' }, servers: [{ url: '/' }] },
@@ -73,30 +70,25 @@ export async function logBookApi(
   await app.register(async (routes) => {
     sessionRoutes(routes, log.people);
     entryRoutes(routes, log, live);
-    photoRoutes(routes, log);
     calendarRoutes(routes, log);
     eventRoute(routes, live, (request) => mayStillAsk(door, request));
+    await routes.register(photoRoutes, log);
     await routes.register(mapRoutes, log);
     routes.get('/openapi.json', { schema: { hide: true } }, () => app.swagger());
   });
 }
 
-/** Bodies are JSON, read as the command line reads it, or a photo's bytes; nothing that a form of another site could send. */
-function takeJsonAndPhotos(app: FastifyInstance): void {
+/** Bodies are JSON, read as the command line reads it; nothing that a form of another site could send. */
+function takeJson(app: FastifyInstance): void {
   app.removeAllContentTypeParsers();
   app.addContentTypeParser(
     'application/json',
-    { parseAs: 'string' },
+    { parseAs: 'string', bodyLimit: LARGEST_OTHER },
     async (_request: FastifyRequest, text: string) => {
       const { value, problems: wrong } = parseJson(text);
       if (wrong.length > 0) throw new Refused(wrong);
       return value;
     },
-  );
-  app.addContentTypeParser(
-    /^(image\/|application\/octet-stream)/,
-    { parseAs: 'buffer', bodyLimit: LARGEST_PHOTO },
-    async (_request: FastifyRequest, bytes: Buffer) => bytes,
   );
 }
 
@@ -105,6 +97,7 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
   routes.post(
     '/entries',
     {
+      bodyLimit: LARGEST_ENTRY,
       schema: {
         summary: 'Take an entry into the log book',
         description: 'The same entry sent again gets the same answer; other content under its id is refused.',
@@ -132,105 +125,38 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
         response: { 200: entries, ...refusals },
       },
     },
-    async ({ query: { site, after, limit } }, reply) => {
-      const texts: string[] = [];
-      for await (const page of log.pages({ site, after, limit: limit + 1 }))
-        texts.push(...page.map(({ text }) => text));
+    async ({ query }, reply) => {
+      const { texts, isMore } = await textsOf(log, query);
       // The texts go out as they are kept.
-      const text = `{"entries":[${texts.slice(0, limit).join(',')}],"more":${texts.length > limit}}`;
+      const text = `{"entries":[${texts.join(',')}],"more":${isMore}}`;
       return reply.type('application/json; charset=utf-8').send(text as never);
     },
   );
 }
 
-/** The kind of an entry, and of what it corrects: that stands no longer. O(entries of the site) for a correction. */
-async function kindsTouched({ kind, site, body }: Entry, log: LogStore): Promise<Entry['kind'][]> {
-  if (kind !== 'correction') return [kind];
-  for await (const page of log.pages({ site })) {
-    const corrected = page.find(({ id }) => id === body.corrects);
-    if (corrected) return [kind, (JSON.parse(corrected.text) as Entry).kind];
+/**
+ * Texts of entries, at least one, up to a limit and to MOST_CHARACTERS. O(text). Throws a StoreFault where one cannot be
+ * read.
+ */
+async function textsOf(
+  log: LogStore,
+  { limit, ...which }: Which & { limit: number },
+): Promise<{ texts: string[]; isMore: boolean }> {
+  const texts: string[] = [];
+  let characters = 0;
+  for await (const page of log.pages({ ...which, limit: limit + 1 })) {
+    for (const stored of page) {
+      entryOf(stored);
+      characters += stored.text.length;
+      if (texts.length === limit || (texts.length > 0 && characters > MOST_CHARACTERS)) return { texts, isMore: true };
+      texts.push(stored.text);
+    }
   }
-  return [kind];
+  return { texts, isMore: false };
 }
 
-function photoRoutes(app: FastifyInstance, log: LogStore): void {
-  const routes = app.withTypeProvider<ZodTypeProvider>();
-  routes.post(
-    '/photos',
-    {
-      bodyLimit: LARGEST_PHOTO,
-      onRequest: refuseLongBody,
-      schema: {
-        summary: 'Take in a photo, before the entries that name it',
-        description: 'The bytes themselves, or a form with one file: JPEG, PNG, WebP or HEIC, 12 MB at most.',
-        consumes: [...photoTypes, 'multipart/form-data'],
-        body: anyBytes,
-        response: { 201: z.object({ sha256: z.string() }), ...refusals },
-      },
-    },
-    async (request, reply) => {
-      const bytes = await photoBytes(request);
-      if (!photoType(bytes)) throw refused('not-a-photo', 'these bytes are no photo', 'send a JPEG, PNG, WebP or HEIC');
-      return reply.status(201).send({ sha256: log.photos.save(bytes) });
-    },
-  );
-  routes.get(
-    '/photos/:sha256',
-    {
-      schema: {
-        summary: 'A photo, by the SHA-256 of its bytes',
-        description:
-          'As it may be seen: without the place where it was taken, and what else was written into its file. The bytes as they were sent are in exports.',
-        params: photoName,
-        response: {
-          200: {
-            description: 'Its bytes',
-            content: Object.fromEntries(photoTypes.map((type) => [type, { schema: anyBytes }])),
-          },
-          ...refusals,
-        },
-      },
-    },
-    async ({ params: { sha256 } }, reply) => {
-      const bytes = log.photos.read(sha256);
-      const type = bytes && photoType(bytes);
-      if (!type) throw refused('not-found', 'there is no such photo', 'check its SHA-256');
-      const seen = withoutPlace(bytes);
-      if (!seen)
-        throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
-      return reply
-        .type(type)
-        .header('cache-control', 'private, max-age=31536000, immutable')
-        .send(Buffer.from(seen.buffer, seen.byteOffset, seen.length) as never);
-    },
-  );
-}
-
-/** A body that says itself that it is too long is not read at all. */
-async function refuseLongBody({ headers }: FastifyRequest): Promise<void> {
-  if (Number(headers['content-length'] ?? 0) > LARGEST_PHOTO + FORM_OVERHEAD) throw photoTooLarge();
-}
-
-const photoTooLarge = () =>
-  refused('too-large', 'the photo is too large', `send at most ${LARGEST_PHOTO / 2 ** 20} MB`);
-
-async function photoBytes(request: FastifyRequest): Promise<Buffer> {
-  if (Buffer.isBuffer(request.body)) return request.body;
-  const part = request.isMultipart() ? await request.file() : undefined;
-  if (part) return fileBytes(part);
-  throw refused('bad-request', 'there is no photo in it', 'send its bytes, or a form with one file');
-}
-
-/** The bytes of a form's file. At the limit it is refused at once: what comes after it may never end. */
-function fileBytes({ file }: MultipartFile): Promise<Buffer> {
-  return new Promise((resolve, reject) => {
-    const parts: Buffer[] = [];
-    const refuse = () => reject(photoTooLarge());
-    // It may have been cut before anybody listened.
-    if (file.truncated) refuse();
-    file.on('limit', refuse);
-    file.on('data', (part: Buffer) => parts.push(part));
-    file.on('error', reject);
-    file.on('end', () => (file.truncated ? refuse() : resolve(Buffer.concat(parts))));
-  });
+/** The kind of an entry, and of what it corrects: that stands no longer. */
+async function kindsTouched({ kind, body }: Entry, log: LogStore): Promise<Entry['kind'][]> {
+  const corrected = kind === 'correction' ? await log.entry(String(body.corrects)) : null;
+  return corrected ? [kind, entryOf(corrected).kind] : [kind];
 }

@@ -55,7 +55,8 @@ export async function buildApp(
   });
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
-  app.get('/api/health', () => ({ ok: true }));
+  // A page that is served without a log book need not look for it.
+  app.get('/api/health', () => (log ? { ok: true } : { ok: true, hasLogBook: false }));
   if (log) await app.register(logBookApi, { prefix: '/api', log, isOpenToOthers });
   return app;
 }

@@ -18,6 +18,7 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
         summary: 'Visits that are due, and corrective work that is not closed, as a calendar (RFC 5545)',
         querystring: z.object({
           site: z.string(),
+          name: z.string().optional().describe('whose key it is'),
           key: z.string().optional().describe('that of calendar-address, for programs that cannot sign in'),
         }),
         response: {
@@ -34,22 +35,28 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
     {
       schema: {
         summary: 'Where a calendar program, which cannot sign in, reads the calendar of one site and nothing else',
+        description:
+          'Where people sign in, with a key of who asks. It holds until that person gets a new password or may not sign ' +
+          'in any more.',
         querystring: z.object({ site: z.string() }),
         response: { 200: z.object({ path: z.string() }), ...refusals },
       },
     },
-    async ({ query: { site } }) => ({
-      path: `${CALENDAR}?${new URLSearchParams({ site, key: await keyOf(log.people, site) })}`,
-    }),
+    async ({ query: { site }, person }) => {
+      const name = person?.name ?? '';
+      const key = await keyOf(log.people, name, site);
+      return { path: `${CALENDAR}?${new URLSearchParams(key === null ? { site } : { site, name, key })}` };
+    },
   );
 }
 
-const keyOf = (people: People, site: string) => people.keyFor(`calendar ${site}`);
+const keyOf = (people: People, name: string, site: string) => people.keyFor(name, `calendar ${site}`);
 
-/** Whether a request asks for the calendar of a site with the key to that. */
+/** Whether a request asks for the calendar of a site with somebody's key to that. */
 export async function hasCalendarKey(people: People, { routeOptions, query }: FastifyRequest): Promise<boolean> {
-  const { site, key } = query as Record<string, unknown>;
-  if (routeOptions.url !== CALENDAR || typeof site !== 'string' || typeof key !== 'string') return false;
-  const [given, right] = [Buffer.from(key), Buffer.from(await keyOf(people, site))];
-  return given.length === right.length && timingSafeEqual(given, right);
+  const { site, name, key } = query as Record<string, unknown>;
+  if (routeOptions.url !== CALENDAR) return false;
+  if (typeof site !== 'string' || typeof name !== 'string' || typeof key !== 'string') return false;
+  const [given, right] = [Buffer.from(key), Buffer.from((await keyOf(people, name, site)) ?? '')];
+  return right.length > 0 && given.length === right.length && timingSafeEqual(given, right);
 }

@@ -2,11 +2,10 @@ import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { type DueVisit, dueVisits, dueWork, type SealedEntry, standingEntries } from '../../log-book/index.ts';
 import { hasErrors, instantOf, readSiteMap } from '../../site-map/index.ts';
-import { type LogBook, sha256 } from '../store/index.ts';
+import { entryOf, type LogBook, sha256 } from '../store/index.ts';
 import { contractorWords, upkeepSentences } from '../words/upkeep.ts';
 
 const DAY_MS = 24 * 3600 * 1000;
-/** Who comes to pump out, by what a contact is called. */
 
 type Book = Pick<LogBook, 'heads' | 'pages' | 'maps'>;
 
@@ -21,7 +20,8 @@ interface Told {
 
 /**
  * Gives a site's calendar (RFC 5545): corrective work that is not closed and, where the map that its last `map` entry names
- * is kept here, separators that are due a visit. A bare date is a whole day; the same work has the same UID each time.
+ * is kept here, separators that are due a visit. A bare date is a whole day, a time without an offset one
+ * at the site by that map, else UTC; the same work has the same UID each time.
  * O(entries of the site) when something has come, else one look at the heads.
  */
 export function calendars(log: Book): (site: string) => Promise<string> {
@@ -31,7 +31,7 @@ export function calendars(log: Book): (site: string) => Promise<string> {
     const before = told.get(site);
     if (before && before.hash === head?.hash && before.isMapKept === log.maps.has(before.mapName)) return before.text;
     const entries: SealedEntry[] = [];
-    for await (const page of log.pages({ site })) entries.push(...page.map(({ text }) => JSON.parse(text)));
+    for await (const page of log.pages({ site })) entries.push(...page.map(entryOf));
     const mapName = String(standingEntries(entries).findLast(({ kind }) => kind === 'map')?.body.sha256 ?? '');
     const isMapKept = log.maps.has(mapName);
     const text = calendarText(site, entries, isMapKept ? drainageOf(mapName, log.maps) : undefined);
@@ -44,9 +44,10 @@ export function calendars(log: Book): (site: string) => Promise<string> {
 
 function calendarText(site: string, entries: readonly SealedEntry[], drainage: Drainage | undefined): string {
   const calendar = ical({ name: `${site}: work due`, prodId: { company: 'Oilshed', product: 'log book' } });
+  const times = (due: string) => timesOf(due, drainage?.map.site.timeZone ?? 'UTC');
   for (const { id, due, note, received } of dueWork(entries)) {
     const summary = note === '' ? 'Corrective work is due' : note;
-    calendar.createEvent({ id: `${id}@oilshed`, stamp: new Date(received), ...timesOf(due), summary, location: site });
+    calendar.createEvent({ id: `${id}@oilshed`, stamp: new Date(received), ...times(due), summary, location: site });
   }
   if (!drainage) return calendar.toString();
   const stamp = new Date(entries[entries.length - 1].received);
@@ -54,7 +55,7 @@ function calendarText(site: string, entries: readonly SealedEntry[], drainage: D
     const event = calendar.createEvent({
       id: `visit-${sha256(Buffer.from(`${site}\n${visit.id}`)).slice(0, 32)}@oilshed`,
       stamp,
-      ...timesOf(visit.due),
+      ...times(visit.due),
       ...visitWords(visit, drainage),
       location: site,
     });
@@ -63,11 +64,11 @@ function calendarText(site: string, entries: readonly SealedEntry[], drainage: D
   return calendar.toString();
 }
 
-function timesOf(due: string): Pick<ICalEventData, 'start' | 'end' | 'allDay' | 'timezone'> {
+/** When an event is: a whole day, or a point in time, which has no end (RFC 5545 §3.6.1). */
+function timesOf(due: string, timeZone: string): Pick<ICalEventData, 'start' | 'end' | 'allDay' | 'timezone'> {
+  if (due.includes('T')) return { start: new Date(instantOf(due, timeZone) ?? 0) };
   const start = instantOf(due, 'UTC') ?? 0;
-  const allDay = !due.includes('T');
-  const end = new Date(start + (allDay ? DAY_MS : 0));
-  return { start: new Date(start), end, allDay, timezone: allDay ? 'UTC' : null };
+  return { start: new Date(start), end: new Date(start + DAY_MS), allDay: true, timezone: 'UTC' };
 }
 
 function visitWords(visit: DueVisit, { map }: Drainage): { summary: string; description: string } {

@@ -1,6 +1,6 @@
 import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import type { People } from '../store/index.ts';
+import { type People, StoreFault } from '../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
 import { leastRole, refuseBelow } from './roles.ts';
 import { AT_THIS_MACHINE, giveToken, sessionOf } from './sign-in.ts';
@@ -33,12 +33,20 @@ export async function standAtDoor(app: FastifyInstance, door: Door): Promise<voi
     }
     const session = await sessionOf(people, request);
     request.person = session?.person ?? null;
-    if (session?.isDayOld) {
-      await people.prolong(session.token);
-      giveToken(request, reply, session.token);
-    }
+    if (session?.isDayOld && (await isProlonged(people, session.token))) giveToken(request, reply, session.token);
     const least = leastRole(request.method, request.routeOptions.url);
     if (least === 'everybody' || (await hasCalendarKey(people, request))) return;
     refuseBelow(least, request.person);
   });
+}
+
+/** Gives a session its whole time again; false where the log book cannot be written to: it can still be read. */
+async function isProlonged(people: People, token: string): Promise<boolean> {
+  try {
+    await people.prolong(token);
+    return true;
+  } catch (error) {
+    if (error instanceof StoreFault) return false;
+    throw error;
+  }
 }

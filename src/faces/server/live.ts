@@ -7,11 +7,14 @@ const LOOK_MS = 2000;
 const STILL_HERE_MS = 25_000;
 const NOTHING = ':\n\n';
 const MOST_LISTENERS = 200;
+const MOST_OF_ONE = 20;
 /** A listener that leaves so many bytes unread is let go. */
 const MOST_UNREAD = 64 * 1024;
 
 interface Listener {
   site: string;
+  /** Who listens, by name; null where nobody signs in. */
+  name: string | null;
   /** The last seq it was told, or had. */
   seq: number;
   /** Whether it may still hear. */
@@ -21,7 +24,7 @@ interface Listener {
 
 /** Tells open screens when a site's chain of entries grows, as server-sent events. */
 export interface Live {
-  /** A stream of events for one site: what comes after `seq` (left out, after what is there now). Refused over the bound. */
+  /** A stream of events for one site: what comes after `seq` (left out, after what is there now). Refused over the bounds. */
   listen(who: Omit<Listener, 'stream' | 'seq'> & { seq?: number }): Promise<PassThrough>;
   tell(site: string, seq: number): void;
   /** Ends every stream. */
@@ -71,15 +74,18 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
   };
 
   return {
-    async listen({ site, isAllowed, seq }) {
+    async listen({ site, name, isAllowed, seq }) {
       const head = (await log.heads()).find((each) => each.site === site)?.seq ?? 0;
-      if (isClosed || listeners.size >= MOST_LISTENERS)
+      const ofOne = name === null ? 0 : [...listeners].filter((each) => each.name === name).length;
+      if (isClosed || listeners.size >= MOST_LISTENERS || ofOne >= MOST_OF_ONE)
         throw refused(
           'too-many-listeners',
-          `${MOST_LISTENERS} screens listen already`,
+          ofOne >= MOST_OF_ONE
+            ? `${MOST_OF_ONE} screens of ${name} listen already`
+            : `${MOST_LISTENERS} screens listen already`,
           'close some, or try again later',
         );
-      const listener = { site, isAllowed, seq: Math.min(seq ?? head, head), stream: new PassThrough() };
+      const listener = { site, name, isAllowed, seq: Math.min(seq ?? head, head), stream: new PassThrough() };
       // Something goes out at once, so that the other side sees the stream begin.
       listener.stream.write(NOTHING);
       join(listener);

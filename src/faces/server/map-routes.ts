@@ -3,6 +3,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { hasErrors, readSiteMap } from '../../site-map/index.ts';
 import type { LogBook } from '../store/index.ts';
+import { isGivenAlready } from './kept-files.ts';
 import { LARGEST_MAP, Refused, refusals, refused } from './problem-details.ts';
 
 const mapTypes = ['application/geo+json', 'application/json'];
@@ -45,17 +46,17 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
         params: z.object({ sha256: z.string() }),
         response: {
           200: { description: 'Its bytes', content: { 'application/geo+json': { schema: mapBytes } } },
+          304: z.null().describe('the one that was given before still holds'),
           ...refusals,
         },
       },
     },
-    async ({ params: { sha256 } }, reply) => {
+    async (request, reply) => {
+      const { sha256 } = request.params;
       const bytes = maps.read(sha256);
       if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
-      return reply
-        .type('application/geo+json')
-        .header('cache-control', 'private, max-age=31536000, immutable')
-        .send(bytes as never);
+      if (isGivenAlready(request, reply, sha256)) return reply.status(304).send(null);
+      return reply.type('application/geo+json').send(bytes as never);
     },
   );
 }

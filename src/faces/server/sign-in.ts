@@ -4,6 +4,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { type People, type Person, ROLES, SESSION_DAYS } from '../store/index.ts';
 import { refusals, refused } from './problem-details.ts';
+import { CROWDED, queue, queues } from './queue.ts';
 import { notSignedIn } from './roles.ts';
 import { isThisMachine } from './this-machine.ts';
 
@@ -21,6 +22,12 @@ const COOKIE = 'oilshed-session';
 const TRIES_A_MINUTE = 10;
 /** After a wrong password the next try for the same name waits so long, from wherever it comes. */
 const WAIT_AFTER_WRONG_MS = 250;
+/** So many passwords are checked at once, so that of the four threads that there are some are left for files. */
+const CHECKED_AT_ONCE = 2;
+/** So many more may wait for that, and so many for others of the same name; the rest are told to come back. */
+const MOST_WAITING = 50;
+const MOST_OF_NAME = 100;
+const COME_BACK_S = 5;
 
 /** The session that a request's cookie names; null where there is none. */
 export async function sessionOf(people: People, { cookies }: FastifyRequest) {
@@ -50,7 +57,8 @@ const session = z.object({
 export function sessionRoutes(app: FastifyInstance, people: People): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const refuseMany = manyTries(app);
-  const inTurn = turns();
+  const toCheck = queue(CHECKED_AT_ONCE, MOST_WAITING);
+  const ofName = queues(1, MOST_OF_NAME);
 
   routes.post(
     '/session',
@@ -67,12 +75,16 @@ export function sessionRoutes(app: FastifyInstance, people: People): void {
         throw refused('bad-field', 'it is no name and password', 'write { "name": …, "password": … }, two texts');
       await refuseMany(request, reply);
       const { name, password } = request.body;
-      const begun = await inTurn(folded(name), async () => {
+      const begun = await ofName(folded(name), async () => {
         if (request.raw.socket.destroyed) return null;
-        const answer = await people.signIn(name, password);
-        if (!answer) await sleep(WAIT_AFTER_WRONG_MS);
+        const answer = await toCheck(() => people.signIn(name, password));
+        if (answer === null) await sleep(WAIT_AFTER_WRONG_MS);
         return answer;
       });
+      if (begun === CROWDED) {
+        void reply.header('retry-after', String(COME_BACK_S));
+        throw refused('too-many-tries', 'too many sign in at once', `try again in ${COME_BACK_S} seconds`);
+      }
       if (!begun)
         throw notSignedIn('the name or the password is wrong', 'try again, or ask a manager for a new password');
       giveToken(request, reply, begun.token);
@@ -104,34 +116,19 @@ export function sessionRoutes(app: FastifyInstance, people: People): void {
 
 const folded = (name: string) => name.normalize('NFKC').toLowerCase();
 
-/** Refuses more than so many tries a minute from one address, and for one name. This machine itself may try as it likes. */
+/** Refuses more than so many tries a minute from an address, or an IPv6 network. This machine may try as it likes. */
 function manyTries(app: FastifyInstance) {
-  const limit = { max: TRIES_A_MINUTE, timeWindow: 60_000, allowList: ({ ip }: FastifyRequest) => isThisMachine(ip) };
-  const limits = [
-    app.createRateLimit(limit),
-    app.createRateLimit({ ...limit, keyGenerator: ({ body }) => folded((body as { name: string }).name) }),
-  ];
+  const tried = app.createRateLimit({
+    max: TRIES_A_MINUTE,
+    timeWindow: 60_000,
+    ipv6Subnet: 64,
+    allowList: ({ ip }) => isThisMachine(ip),
+  });
   return async (request: FastifyRequest, reply: FastifyReply) => {
-    for (const tried of limits) {
-      const answer = await tried(request);
-      if (answer.isAllowed || !answer.isExceeded) continue;
-      void reply.header('retry-after', String(answer.ttlInSeconds));
-      const message = `there were over ${TRIES_A_MINUTE} tries in a minute`;
-      throw refused('too-many-tries', message, `wait ${answer.ttlInSeconds} seconds`);
-    }
-  };
-}
-
-/** Runs work one after the other for the same key, and at once for different ones. */
-function turns() {
-  const last = new Map<string, Promise<unknown>>();
-  return <T>(key: string, work: () => Promise<T>): Promise<T> => {
-    const mine = (last.get(key) ?? Promise.resolve()).then(work, work);
-    const forget = () => {
-      if (last.get(key) === mine) last.delete(key);
-    };
-    mine.then(forget, forget);
-    last.set(key, mine);
-    return mine;
+    const answer = await tried(request);
+    if (answer.isAllowed || !answer.isExceeded) return;
+    void reply.header('retry-after', String(answer.ttlInSeconds));
+    const message = `there were over ${TRIES_A_MINUTE} tries in a minute`;
+    throw refused('too-many-tries', message, `wait ${answer.ttlInSeconds} seconds`);
   };
 }

@@ -8,10 +8,11 @@ export const isThisMachine = (host: string) => THIS_MACHINE.includes(host.replac
 /**
  * Nobody signs in yet: whoever sits at this machine may read and write. So a page of another site, open in the same
  * browser, must not, by a name of its own for this machine (the `Host`); nor others through a program that passes
- * requests on.
+ * requests on, as far as that says so.
  */
 export function refuseElsewhere({ ip, headers }: FastifyRequest): void {
-  if (isThisMachine(ip) && isThisMachine((headers.host ?? '').replace(/:\d+$/, ''))) return;
+  const isPassedOn = headers.via !== undefined || headers.forwarded !== undefined;
+  if (!isPassedOn && isThisMachine(ip) && isThisMachine((headers.host ?? '').replace(/:\d+$/, ''))) return;
   throw otherOrigin('the request comes from another machine, or under another name of this one');
 }
 

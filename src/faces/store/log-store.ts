@@ -56,6 +56,8 @@ export interface LogStore {
   takeOver(entries: readonly SealedEntry[]): Promise<Answer<{ added: number; present: number }>>;
   /** Texts of entries by site and seq, a page at a time, as the book stands at the start. An entry that is gone is a StoreFault. */
   pages(which?: Which): AsyncGenerator<StoredEntry[]>;
+  /** The entry with an id; null where there is none. */
+  entry(id: string): Promise<StoredEntry | null>;
   heads(): Promise<Head[]>;
   verify(): Promise<Verified>;
   close(): Promise<void>;
@@ -105,6 +107,7 @@ export function logStore(database: Database, { photos, now, patienceMs }: Option
   return {
     photos,
     pages,
+    entry: async (id) => (await look(() => entryWithId(db, id))) ?? null,
     heads: readHeads,
     async add(entry) {
       const missing = missingPhotos(entry, photos);
@@ -190,8 +193,10 @@ async function append(tx: Kysely<Tables>, entries: readonly SealedEntry[]): Prom
   }
 }
 
-const entryWithId = (tx: Kysely<Tables>, id: string) =>
-  tx.selectFrom('entries').select(['site', 'entry']).where('id', '=', id).executeTakeFirst();
+const storedEntries = (db: Kysely<Tables>) => db.selectFrom('entries').select(['id', 'site', 'seq', 'entry as text']);
+
+const entryWithId = (tx: Kysely<Tables>, id: string): Promise<StoredEntry | undefined> =>
+  storedEntries(tx).where('id', '=', id).executeTakeFirst();
 
 async function addIn(
   tx: Kysely<Tables>,
@@ -200,7 +205,7 @@ async function addIn(
   received: string,
 ): Promise<Answer<Accepted>> {
   const before = await entryWithId(tx, entry.id);
-  if (before) return sentAgain(entry, JSON.parse(before.entry) as SealedEntry);
+  if (before) return sentAgain(entry, entryOf(before));
   const corrects = await uncorrected(tx, entry);
   if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
   const head = await holdHead(tx, database, entry.site);
@@ -293,8 +298,6 @@ const otherWay = ({ id, site, seq }: SealedEntry) =>
       cure: 'import earlier parts first; if both books were written to, keep both',
     },
   );
-
-const storedEntries = (db: Kysely<Tables>) => db.selectFrom('entries').select(['id', 'site', 'seq', 'entry as text']);
 
 const entriesFrom = (
   db: Kysely<Tables>,

@@ -36,8 +36,11 @@ export interface People {
   /** Gives a session its whole time again. */
   prolong(token: string): Promise<void>;
   signOut(token: string): Promise<void>;
-  /** A key that stands for a text, the same each time, that only this log book can make: 64 hex digits. */
-  keyFor(text: string): Promise<string>;
+  /**
+   * Somebody's key for a text, that only this log book can make: 64 hex digits, the same each time until they get a new
+   * password or are taken out. Null where nobody has the name.
+   */
+  keyFor(name: string, text: string): Promise<string | null>;
 }
 
 const DAY_MS = 24 * 3600 * 1000;
@@ -150,7 +153,9 @@ export function peopleIn(database: Database, { now, patienceMs }: { now: () => s
       await patient(() => db.deleteFrom('sessions').where('token', '=', tokenHash(token)).execute());
     },
 
-    async keyFor(text) {
+    async keyFor(name, text) {
+      const there = await patient(() => personNamed(db, name));
+      if (!there) return null;
       const fresh = { name: 'keys', secret: randomBytes(32).toString('hex') };
       const secret = () => db.selectFrom('secrets').select('secret').where('name', '=', fresh.name).executeTakeFirst();
       const kept = await patient(async () => {
@@ -164,7 +169,7 @@ export function peopleIn(database: Database, { now, patienceMs }: { now: () => s
         return secret();
       });
       return createHmac('sha256', Buffer.from(String(kept?.secret), 'hex'))
-        .update(text)
+        .update(JSON.stringify([there.id, there.password, text]))
         .digest('hex');
     },
   };

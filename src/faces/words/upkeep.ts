@@ -1,5 +1,6 @@
 import { formatNumber, formatShare, formatVolume, MM_PER_INCH, type Units } from '../../units/index.ts';
 import type { SeparatorUpkeep } from '../../upkeep/index.ts';
+import { listWords } from './list.ts';
 
 /** A thickness: "9 mm" or "0.35 in". */
 export const thicknessWords = (mm: number, units: Units): string =>
@@ -23,7 +24,7 @@ export function upkeepSentences(separator: SeparatorUpkeep, name: string, units:
     readings,
   } = separator;
   if (oilLitres === null) {
-    const seen = state === 'fine' ? [] : [`${name}: ${reasons.join(', ')}.`];
+    const seen = state === 'fine' ? [] : [`${name}: ${listWords(reasons)}.`];
     return [...seen, `Nobody has measured the oil in ${name} yet. Read it within ${dayCount(nextVisitDays)}.`];
   }
   if (emptiedAt !== null) {
@@ -38,9 +39,9 @@ export function upkeepSentences(separator: SeparatorUpkeep, name: string, units:
   const held = `${name} held ${oil}${thick}${sediment} when read on ${readAt?.slice(0, 10)}`;
   const sentences = [
     state === 'pump-out'
-      ? `${held}. Have it pumped out: ${reasons.join(', ')}.`
+      ? `${held}. Have it pumped out: ${listWords(reasons)}.`
       : state === 'watch'
-        ? `${held}. Watch it: ${reasons.join(', ')}.`
+        ? `${held}. Watch it: ${listWords(reasons)}.`
         : `${held}. The packs suffice.`,
     state === 'pump-out'
       ? 'Call the contractor now. Nobody enters the vault.'
@@ -129,7 +130,7 @@ export function fullSentences(
   const isLate = daysBetween(today, due) < 0;
   const by = isLate ? `That was due on ${dayWords(due, today)}: go now.` : `Look again by ${dayWords(due, today)}.`;
   if (oilLitres === null) {
-    const seen = state === 'fine' ? [] : [`${name}: ${reasons.join(', ')}.`];
+    const seen = state === 'fine' ? [] : [`${name}: ${listWords(reasons)}.`];
     return [
       ...seen,
       `Nobody has measured the oil in ${name} yet.`,
@@ -141,7 +142,7 @@ export function fullSentences(
   const held = `${thick}${formatVolume(oilLitres, units)}${oilMm === null ? ' of oil' : ''} in ${name}`;
   const read = readAt === null ? '' : ` on ${dayWords(readAt, today)}`;
   if (state === 'pump-out') {
-    return [`Have ${name} pumped out now: ${reasons.join(', ')}.`, `${held}${read}.`];
+    return [`Have ${name} pumped out now: ${listWords(reasons)}.`, `${held}${read}.`];
   }
   const around =
     limitDays !== null && limitDays > 0 && readAt !== null
@@ -149,6 +150,6 @@ export function fullSentences(
       : hasForecast
         ? 'At this rate it stays under its limit for a year.'
         : `${readings} of 4 readings: too few to say when it fills.`;
-  const watch = state === 'watch' ? [`Watch it: ${reasons.join(', ')}.`] : [];
+  const watch = state === 'watch' ? [`Watch it: ${listWords(reasons)}.`] : [];
   return [`${held}${read}.`, ...watch, around, by];
 }

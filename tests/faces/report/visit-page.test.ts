@@ -41,7 +41,7 @@ describe('the report of a visit', () => {
     const said = words(page);
     expect(said).toContain('Have Main separator pumped out now: oil and sediment were at their limits when seen.');
     for (const why of [
-      'Oil is at its limit. Sediment is at its limit.',
+      'Oil has reached its limit. Sediment has reached its limit.',
       'A sheen there means that oil gets past.',
       'Soaked packs take up no more oil.',
       'Debris can block the pipes.',

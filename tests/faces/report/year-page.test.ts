@@ -142,6 +142,33 @@ describe('the record of a year', () => {
   });
 });
 
+describe('the record begins', () => {
+  const AT_END = { nowMs: Date.parse('2027-02-01T00:00:00Z') };
+  const missed = (entries: readonly Entry[], year = 2026) =>
+    recordOf(entries, year, AT_END).record.separators.map((each) => [each.longestGapDays, each.missed]);
+  const held = [visit(1, '2026-05-01T09:00:00-06:00'), visit(2, '2026-12-01T09:00:00-07:00')];
+
+  test('with the first visit that stands, so that a year that was mistyped and corrected changes nothing', () => {
+    expect(missed(held)[0]).toEqual([214, 2]);
+    const mistyped = [
+      visit(1, '2016-05-01T09:00:00-06:00'),
+      correction(2, 1, 'it was 2026', '2026-05-01T09:10:00-06:00'),
+      ...held.map((each, n) => ({ ...each, id: idOf(n + 3) })),
+    ];
+    expect(missed(mistyped)).toEqual(missed(held));
+    expect(missed(mistyped, 2020)[0]).toEqual([null, 0]);
+  });
+
+  test('with the log book where that was before any visit, and not with what is said of earlier times', () => {
+    const late = visit(1, '2026-12-01T09:00:00-07:00');
+    // The made book took in its first entry on 30 May 2026.
+    expect(missed([late])[0]).toEqual([184, 2]);
+    const action = entry(2, { kind: 'action', at: '2019-04-02', body: { action: 'pump-out', at: 'SEP-1' } });
+    expect(missed([late, action])).toEqual(missed([late]));
+    expect(missed([late, action], 2025)[0]).toEqual([null, 0]);
+  });
+});
+
 test('work that a later entry closes is closed, and that entry is no work of its own', () => {
   const works = [
     entry(1, { kind: 'corrective', at: '2026-08-01', body: { due: '2026-09-01', note: 'mend the grate' } }),

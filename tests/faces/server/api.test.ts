@@ -3,6 +3,7 @@ import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import Sqlite from 'better-sqlite3';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
@@ -89,7 +90,8 @@ describe('entries over HTTP', () => {
     expect(await seqs('?site=tarn-lane&after=3')).toEqual(['tarn-lane 4', false]);
     expect(await seqs('')).toEqual(['tarn-lane 1, tarn-lane 2, tarn-lane 3, tarn-lane 4, west-yard 1', false]);
     expect(await seqs('?site=nowhere')).toEqual(['', false]);
-    for (const query of ['?after=x', '?limit=-1', '?limit=1e9', '?after=1.5'])
+    expect(await seqs('?limit=1e9')).toEqual(await seqs(''));
+    for (const query of ['?after=x', '?limit=-1', '?after=1.5'])
       problemsOf(await get(`/api/entries${query}`), 400, 'bad-field');
   });
 
@@ -108,6 +110,42 @@ describe('entries over HTTP', () => {
     problemsOf(await post(madeEntry(1), { 'content-type': 'text/plain' }), 415, 'bad-request');
     problemsOf(await app.inject({ method: 'POST', url: '/api/entries' }), 400, 'bad-field');
     expect((await get('/api/entries')).json().entries).toEqual([]);
+  });
+
+  test('are JSON of a bounded length: photos and forms are not read here, nor is a long sign-in', async () => {
+    const send = (url: string, type: string, payload: Buffer | string) =>
+      app.inject({ method: 'POST', url, headers: { 'content-type': type }, payload });
+    for (const url of ['/api/entries', '/api/session'])
+      for (const type of ['image/jpeg', 'application/octet-stream', 'multipart/form-data; boundary=line'])
+        problemsOf(await send(url, type, madePhoto(1, 2 ** 20)), 415, 'bad-request');
+    problemsOf(await send('/api/session', 'application/json', ' '.repeat(9000)), 413, 'too-large');
+    expect((await post(madeEntry(1, { body: { note: '\u4e95'.repeat(255_000) } }))).statusCode).toBe(201);
+  });
+
+  test('come out in parts of about 16 MB, and all of them', async () => {
+    for (let n = 1; n <= 70; n++) await store.add(madeEntry(n, { body: { note: 'x'.repeat(250_000) } }));
+    const parts: number[][] = [];
+    for (let more = true; more; ) {
+      const reply = await get(`/api/entries?site=tarn-lane&after=${parts.at(-1)?.at(-1) ?? 0}`);
+      expect(reply.body.length).toBeLessThan(17 * 2 ** 20);
+      parts.push(reply.json().entries.map(({ seq }: SealedEntry) => seq));
+      more = reply.json().more;
+    }
+    expect(parts.map(({ length }) => length)).toEqual([67, 3]);
+    expect(parts.flat()).toEqual(Array.from({ length: 70 }, (_, at) => at + 1));
+  });
+
+  test('whose text cannot be read any more are said to be damaged, wherever they are read', async () => {
+    for (const n of [1, 2]) await store.add(madeEntry(n));
+    const db = new Sqlite(join(data, 'log.sqlite'));
+    db.exec(`drop trigger entries_update; update entries set entry = '{"at":' where seq = 1`);
+    db.close();
+    problemsOf(await get('/api/entries'), 500, 'log-damaged');
+    problemsOf(await get('/api/calendar.ics?site=tarn-lane'), 500, 'log-damaged');
+    problemsOf(await post(madeEntry(1)), 500, 'log-damaged');
+    const correction = madeEntry(3, { kind: 'correction', body: { corrects: idOf(1), note: 'no' } });
+    problemsOf(await post(correction), 500, 'log-damaged');
+    expect((await get('/api/entries?after=1')).json().entries).toHaveLength(1);
   });
 
   test('of two crews that send at once all get numbers of their own, in one chain', async () => {
@@ -161,6 +199,7 @@ describe('photos over HTTP', () => {
       'nosniff',
     ]);
     expect(reply.rawPayload).toEqual(madePhoto(1));
+    expect(reply.headers['cache-control']).toBe('private, max-age=31536000, immutable');
     const { statusCode } = await post(madeEntry(1, { photos: [sha256(madePhoto(1))] }));
     expect(statusCode).toBe(201);
   });
@@ -169,7 +208,7 @@ describe('photos over HTTP', () => {
     problemsOf(await photo(Buffer.from('<svg onload="alert(1)">')), 415, 'not-a-photo');
     problemsOf(await photo(form(Buffer.from('hello')), FORM), 415, 'not-a-photo');
     problemsOf(await photo(Buffer.from('--line--\r\n'), FORM), 400, 'bad-request');
-    problemsOf(await photo(Buffer.from('{}'), 'application/json'), 400, 'bad-request');
+    problemsOf(await photo(Buffer.from('{}'), 'application/json'), 415, 'bad-request');
     problemsOf(await photo(madePhoto(1), 'text/html'), 415, 'bad-request');
     const atLimit = madePhoto(1, 12 * 2 ** 20 - 8);
     expect((await photo(atLimit)).statusCode).toBe(201);
@@ -320,7 +359,7 @@ describe('the rest of the API', () => {
     problemsOf(await get(`/api/photos/${'a'.repeat(3000)}`), 404, 'not-found');
     problemsOf(await app.inject({ method: 'DELETE', url: '/api/entries' }), 404, 'not-found');
     const bare = await buildApp(root);
-    expect((await bare.inject('/api/health')).json()).toEqual({ ok: true });
+    expect((await bare.inject('/api/health')).json()).toEqual({ ok: true, hasLogBook: false });
     expect((await bare.inject('/api/entries')).statusCode).toBe(404);
     await bare.close();
   });

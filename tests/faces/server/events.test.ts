@@ -137,8 +137,8 @@ describe('live', () => {
   afterEach(() => {
     vi.useRealTimers();
   });
-  const listenerOf = (live: ReturnType<typeof liveOf>, isAllowed = async () => true) =>
-    live.listen({ site: 'tarn-lane', isAllowed });
+  const listenerOf = (live: ReturnType<typeof liveOf>, isAllowed = async () => true, name: string | null = null) =>
+    live.listen({ site: 'tarn-lane', name, isAllowed });
   const read = (stream: { read(): Buffer | null }) => stream.read()?.toString() ?? '';
 
   test('looks only while somebody listens, says that it is there, and lets go who left or may not', async () => {
@@ -191,6 +191,18 @@ describe('live', () => {
     expect(streams.every(({ destroyed }) => destroyed)).toBe(true);
     await vi.advanceTimersByTimeAsync(1);
     await expect(listenerOf(live)).resolves.toBeDefined();
+    live.close();
+  });
+
+  test('has room for twenty of one person', async () => {
+    const live = liveOf({ heads: async () => [] });
+    const ofLund = () => listenerOf(live, undefined, 'M. Lund');
+    const streams = await Promise.all(Array.from({ length: 20 }, ofLund));
+    await expect(ofLund()).rejects.toMatchObject({ problems: [{ code: 'too-many-listeners' }] });
+    await expect(listenerOf(live, undefined, 'J. Ortega')).resolves.toBeDefined();
+    streams[0].destroy();
+    await vi.advanceTimersByTimeAsync(1);
+    await expect(ofLund()).resolves.toBeDefined();
     live.close();
   });
 });

@@ -7,7 +7,7 @@ import { buildApp } from '../../../src/faces/server/app.ts';
 import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { idOf, madeEntry, sha256 } from '../../log-book/made.ts';
 import { yardText } from '../../support/yard.ts';
-import { addPeople, cookieOf } from './made-people.ts';
+import { addPeople, cookieOf, MADE_PEOPLE } from './made-people.ts';
 
 let data: string;
 let book: LogBook;
@@ -148,7 +148,7 @@ describe('the calendar', () => {
         ACTION: 'DISPLAY',
         LOCATION: 'tarn-lane',
       });
-      expect(each.DESCRIPTION).toContain('Nobody has read');
+      expect(each.DESCRIPTION).toContain('Nobody has measured the oil');
       expect(each.DESCRIPTION).not.toContain('555');
     }
     await book.add(found(3, '2026-06-10', 4));
@@ -179,6 +179,18 @@ describe('the calendar', () => {
     expect(await eventsOf()).toHaveLength(2);
   });
 
+  test('has work that is due at a time of the site, where its map is kept, and gives it no end', async () => {
+    await book.add(madeEntry(1, { kind: 'corrective', body: { due: '2026-07-01T08:30:00', note: 'mend the kerb' } }));
+    const timesOf = async () => {
+      const { DTSTART, DTEND } = (await eventsOf()).find(({ SUMMARY }) => SUMMARY === 'mend the kerb') ?? {};
+      return [DTSTART, DTEND];
+    };
+    expect(await timesOf()).toEqual(['20260701T083000Z', undefined]);
+    book.maps.save(Buffer.from(mapText));
+    await book.add(mapEntry(2, mapName));
+    expect(await timesOf()).toEqual(['20260701T143000Z', undefined]);
+  });
+
   test('is read by programs that cannot sign in, with the key to that site and nothing else', async () => {
     await book.add(corrective);
     await addPeople(book);
@@ -187,7 +199,7 @@ describe('the calendar', () => {
     const pathOf = async (name: string) =>
       (await get(`/api/calendar-address?site=${encodeURIComponent(name)}`, viewer)).json().path as string;
     const path = await pathOf('tarn-lane');
-    expect(path).toMatch(/^\/api\/calendar\.ics\?site=tarn-lane&key=[0-9a-f]{64}$/);
+    expect(path).toMatch(/^\/api\/calendar\.ics\?site=tarn-lane&name=A\.\+Vale&key=[0-9a-f]{64}$/);
     expect(await pathOf('tarn-lane')).toBe(path);
     const reply = await get(path);
     expect([reply.statusCode, reply.headers['content-type']]).toEqual([200, 'text/calendar; charset=utf-8']);
@@ -196,16 +208,37 @@ describe('the calendar', () => {
     for (const url of [
       '/api/calendar.ics?site=tarn-lane',
       '/api/calendar.ics?site=tarn-lane&key=',
-      `/api/calendar.ics?site=tarn-lane&key=${key.slice(1)}`,
-      `/api/calendar.ics?site=tarn-lane&key=${'0'.repeat(64)}`,
-      `/api/calendar.ics?site=west-yard&key=${key}`,
-      `/api/calendar.ics?site=tarn-lane&key=${key}&key=${key}`,
-      `/api/entries?site=tarn-lane&key=${key}`,
-      `/api/events?site=tarn-lane&key=${key}`,
+      `/api/calendar.ics?site=tarn-lane&key=${key}`,
+      `/api/calendar.ics?site=tarn-lane&name=A.+Vale&key=${key.slice(1)}`,
+      `/api/calendar.ics?site=tarn-lane&name=A.+Vale&key=${'0'.repeat(64)}`,
+      `/api/calendar.ics?site=tarn-lane&name=M.+Lund&key=${key}`,
+      `/api/calendar.ics?site=tarn-lane&name=Nobody&key=`,
+      `/api/calendar.ics?site=west-yard&name=A.+Vale&key=${key}`,
+      `/api/calendar.ics?site=tarn-lane&name=A.+Vale&key=${key}&key=${key}`,
+      `/api/entries?site=tarn-lane&name=A.+Vale&key=${key}`,
+      `/api/events?site=tarn-lane&name=A.+Vale&key=${key}`,
     ])
       expect(refusal(await get(url)), url).toEqual([401, 'not-signed-in']);
     const nasty = `a&key=b'); drop table secrets;--<b>`;
     await book.add(madeEntry(5, { site: nasty }));
     expect((await get(await pathOf(nasty))).statusCode).toBe(200);
+  });
+
+  test('takes no key where nobody signs in; a key goes with its person, and with their password', async () => {
+    await book.add(corrective);
+    const addressOf = async (cookie = {}) => (await get('/api/calendar-address?site=tarn-lane', cookie)).json().path;
+    expect(await addressOf()).toBe('/api/calendar.ics?site=tarn-lane');
+    await addPeople(book);
+    const { viewer, crew } = MADE_PEOPLE;
+    const [first, other] = [
+      await addressOf(await cookieOf(app, 'viewer')),
+      await addressOf(await cookieOf(app, 'crew')),
+    ];
+    const status = async (path: string) => (await get(path)).statusCode;
+    await book.people.remove(viewer.name);
+    expect([await status(first), await status(other)]).toEqual([401, 200]);
+    await book.people.add(viewer);
+    await book.people.setPassword(crew.name, 'an entirely new one');
+    expect([await status(first), await status(other)]).toEqual([401, 401]);
   });
 });

@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
-import { madeEntry } from '../../log-book/made.ts';
+import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
+import { madeEntry, madePhoto } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE, signIn } from './made-people.ts';
 
 const root = process.cwd();
@@ -70,6 +70,33 @@ describe('who is signed in', () => {
   });
 });
 
+test('a session that cannot be given its whole time again, on a full disk, is a session all the same', async () => {
+  await addPeople(book);
+  const cookie = await cookieOf(app, 'crew');
+  time = '2026-06-29T08:00:00.000Z';
+  book.people.prolong = () => Promise.reject(new StoreFault('log-unwritable', 'the disk is full', 'make room'));
+  const reply = await get('/api/entries', cookie);
+  expect([reply.statusCode, reply.cookies]).toEqual([200, []]);
+});
+
+test('where people sign in, a browser asks each time whether it may still show a photo or a map that it has', async () => {
+  await addPeople(book);
+  const cookie = await cookieOf(app, 'crew');
+  const [photo, map] = [book.photos.save(madePhoto(1)), book.maps.save(Buffer.from('{}'))];
+  for (const [url, name] of [
+    [`/api/photos/${photo}`, photo],
+    [`/api/maps/${map}`, map],
+  ]) {
+    const { statusCode, headers } = await get(url, cookie);
+    expect([statusCode, headers['cache-control'], headers.etag]).toEqual([200, 'private, no-cache', `"${name}"`]);
+    const again = { 'if-none-match': headers.etag };
+    const known = await get(url, { ...cookie, ...again });
+    expect([known.statusCode, known.body]).toEqual([304, '']);
+    expect((await get(url, { ...cookie, 'if-none-match': '"x"' })).statusCode).toBe(200);
+    expect(refusal(await get(url, again))).toEqual([401, 'not-signed-in']);
+  }
+});
+
 describe('signing in', () => {
   beforeEach(() => addPeople(book));
 
@@ -126,9 +153,6 @@ describe('signing in', () => {
     expect(refusal(late)).toEqual([429, 'too-many-tries']);
     expect(Number(late.headers['retry-after'])).toBeGreaterThan(0);
     expect((await signIn(app, manager, { remoteAddress: '192.0.2.2' })).statusCode).toBe(201);
-    // For one name, from wherever: nine more, since one try has been made.
-    const guess = () => ({ name: 'm. lund', password: 'not this one' });
-    expect(await sorted(tries(10, guess, (n) => `198.51.100.${n}`))).toEqual([...Array(9).fill(401), 429]);
     // The same network counts as one address.
     expect(await sorted(tries(12, wrong, (n) => `2001:db8::${n}`))).toEqual([...Array(10).fill(401), 429, 429]);
     expect(new Set(await tries(15, wrong, () => '127.0.0.1'))).toEqual(new Set([401]));
@@ -141,6 +165,45 @@ describe('signing in', () => {
         ),
       ),
     ).toEqual(new Set([201]));
+  });
+});
+
+describe('under many tries', () => {
+  beforeEach(() => addPeople(book));
+  const wrong = (name: string, n: number) =>
+    signIn(app, { name, password: 'not this one' }, { remoteAddress: `198.51.100.${n}` });
+
+  test('for one name, from many addresses, its owner waits for some of them and gets in', async () => {
+    const guesses = Array.from({ length: 12 }, (_, n) => wrong('m. lund', n));
+    const owner = await signIn(app, manager, { remoteAddress: '192.0.2.1' });
+    expect(owner.statusCode).toBe(201);
+    expect((await Promise.all(guesses)).map(({ statusCode }) => statusCode)).toEqual(Array(12).fill(401));
+  });
+
+  test('for more names than can be checked the rest are told to come back, and nothing is held up after', async () => {
+    const { signIn: check } = book.people;
+    let [open, most] = [0, 0];
+    let letGo = () => {};
+    const held = new Promise<void>((go) => {
+      letGo = go;
+    });
+    book.people.signIn = async () => {
+      most = Math.max(most, ++open);
+      await held;
+      open--;
+      return null;
+    };
+    const replies: Awaited<ReturnType<typeof signIn>>[] = [];
+    const guesses = Array.from({ length: 60 }, async (_, n) => replies.push(await wrong(`guess ${n}`, n)));
+    await vi.waitUntil(() => replies.length === 60 - 52);
+    expect(replies.map(refusal)).toEqual(Array(8).fill([429, 'too-many-tries']));
+    expect(Number(replies[0].headers['retry-after'])).toBeGreaterThan(0);
+    letGo();
+    await Promise.all(guesses);
+    expect(replies.slice(8).map(refusal)).toEqual(Array(52).fill([401, 'not-signed-in']));
+    expect(most).toBe(2);
+    book.people.signIn = check;
+    expect((await signIn(app, manager, { remoteAddress: '192.0.2.1' })).statusCode).toBe(201);
   });
 });
 
@@ -195,4 +258,6 @@ test('while nobody signs in, a program that passes on what others ask is refused
   expect(refusal(await get('/api/entries', {}, { remoteAddress: '192.0.2.9' }))).toEqual([403, 'other-origin']);
   const named = { host: 'evil.example', 'x-forwarded-host': 'localhost' };
   expect(refusal(await get('/api/entries', named))).toEqual([403, 'other-origin']);
+  for (const passedOn of [{ via: '1.1 gate' }, { forwarded: 'for=192.0.2.9' }])
+    expect(refusal(await get('/api/entries', passedOn))).toEqual([403, 'other-origin']);
 });

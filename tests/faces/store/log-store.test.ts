@@ -167,6 +167,13 @@ describe.each([
       expect(await seqs({ limit: 0 })).toEqual([]);
     });
 
+    test('gives out the entry with an id', async () => {
+      for (const n of [1, 2]) await add(madeEntry(n, { site: 'west-yard' }));
+      const text = (await textsOf(store, { after: 1 }))[0];
+      expect(await store.entry(idOf(2))).toEqual({ id: idOf(2), site: 'west-yard', seq: 2, text });
+      for (const id of [idOf(3), '', `' or '1'='1`]) expect(await store.entry(id)).toBeNull();
+    });
+
     test('gives out the newest first, and what stands before a number', async () => {
       const chain = chainOf(Array.from({ length: 520 }, (_, n) => madeEntry(n + 1)));
       await store.takeOver(chain);

@@ -202,14 +202,23 @@ describe.each([
       expect(await book.verify()).toMatchObject({ ok: true, entries: 1 });
     });
 
-    test('keys for a text are the same each time, in this book alone', async () => {
+    test('have keys for a text that are the same each time, in this book alone, until they get a new password or go', async () => {
+      for (const person of [lund, ortega]) await book.people.add(person);
       const other = await open();
-      const [one, two] = await Promise.all([book.people.keyFor('tarn-lane'), other.people.keyFor('tarn-lane')]);
+      const [one, two] = await Promise.all([book, other].map(({ people }) => people.keyFor('m. lund', 'tarn-lane')));
       await other.close();
       expect(one).toMatch(/^[0-9a-f]{64}$/);
       expect(two).toBe(one);
-      expect(await book.people.keyFor('west-yard')).not.toBe(one);
+      const more = [
+        await book.people.keyFor('M. Lund', 'west-yard'),
+        await book.people.keyFor('J. Ortega', 'tarn-lane'),
+      ];
+      await book.people.setPassword('M. Lund', 'another long one');
+      more.push(await book.people.keyFor('M. Lund', 'tarn-lane'));
+      expect(new Set([one, ...more]).size).toBe(4);
       expect(await rowsOf('secrets')).toHaveLength(1);
+      await book.people.remove('J. Ortega');
+      expect(await book.people.keyFor('J. Ortega', 'tarn-lane')).toBeNull();
     });
 
     test('maps are kept beside the entries, under the hash of their bytes', () => {

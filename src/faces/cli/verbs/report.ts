@@ -10,6 +10,7 @@ import { visitReport } from '../../report/visit-report.ts';
 import { MOST_OF_ENTRY, yearPage } from '../../report/year-page.tsx';
 import { yearRecord } from '../../report/year-record.ts';
 import type { LogStore } from '../../store/index.ts';
+import { sayOtherSite } from '../findings.ts';
 import {
   InputError,
   numberWord,
@@ -61,6 +62,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
   const { folder } = logPlace(flags.data);
   const made = await withLogStore({ data: flags.data, mustExist: true }, async (store): Promise<Made> => {
     const book = await readBook(store, await headFor(store, asked, folder));
+    sayOtherSite(book, map);
     const printing: Printing = {
       drainage: compileDrainage(map),
       book,

@@ -1,0 +1,105 @@
+import multipart, { type MultipartFile } from '@fastify/multipart';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { ZodTypeProvider } from 'fastify-type-provider-zod';
+import * as z from 'zod';
+import { LARGEST_PHOTO, photoType, withoutPlace } from '../../log-book/index.ts';
+import type { LogBook } from '../store/index.ts';
+import { isGivenAlready } from './kept-files.ts';
+import { refusals, refused } from './problem-details.ts';
+
+/** What may stand round a photo in a form. */
+const FORM_OVERHEAD = 64 * 1024;
+
+const photoName = z.object({ sha256: z.string() });
+const photoTypes = ['image/jpeg', 'image/png', 'image/webp', 'image/heic'];
+const anyBytes = z.unknown().meta({ format: 'binary' });
+
+/** Photos that entries name. A plugin of its own: here alone a body may be a photo's bytes, or a form. */
+export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook, 'photos'>): Promise<void> {
+  app.removeAllContentTypeParsers();
+  app.addContentTypeParser(
+    /^(image\/|application\/octet-stream)/,
+    { parseAs: 'buffer', bodyLimit: LARGEST_PHOTO },
+    async (_request: FastifyRequest, bytes: Buffer) => bytes,
+  );
+  await app.register(multipart, { limits: { fileSize: LARGEST_PHOTO, files: 1, fields: 4, fieldSize: 1000 } });
+  const routes = app.withTypeProvider<ZodTypeProvider>();
+  routes.post(
+    '/photos',
+    {
+      bodyLimit: LARGEST_PHOTO,
+      onRequest: refuseLongBody,
+      schema: {
+        summary: 'Take in a photo, before the entries that name it',
+        description: 'The bytes themselves, or a form with one file: JPEG, PNG, WebP or HEIC, 12 MB at most.',
+        consumes: [...photoTypes, 'multipart/form-data'],
+        body: anyBytes,
+        response: { 201: z.object({ sha256: z.string() }), ...refusals },
+      },
+    },
+    async (request, reply) => {
+      const bytes = await photoBytes(request);
+      if (!photoType(bytes)) throw refused('not-a-photo', 'these bytes are no photo', 'send a JPEG, PNG, WebP or HEIC');
+      return reply.status(201).send({ sha256: photos.save(bytes) });
+    },
+  );
+  routes.get(
+    '/photos/:sha256',
+    {
+      schema: {
+        summary: 'A photo, by the SHA-256 of its bytes',
+        description:
+          'As it may be seen: without the place where it was taken, and what else was written into its file. The bytes as they were sent are in exports.',
+        params: photoName,
+        response: {
+          200: {
+            description: 'Its bytes',
+            content: Object.fromEntries(photoTypes.map((type) => [type, { schema: anyBytes }])),
+          },
+          304: z.null().describe('the one that was given before still holds'),
+          ...refusals,
+        },
+      },
+    },
+    async (request, reply) => {
+      const { sha256 } = request.params;
+      const bytes = photos.read(sha256);
+      const type = bytes && photoType(bytes);
+      if (!type) throw refused('not-found', 'there is no such photo', 'check its SHA-256');
+      if (isGivenAlready(request, reply, sha256)) return reply.status(304).send(null);
+      const seen = withoutPlace(bytes);
+      if (!seen)
+        throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
+      return reply.type(type).send(Buffer.from(seen.buffer, seen.byteOffset, seen.length) as never);
+    },
+  );
+}
+
+/** A body that says itself that it is too long is not read at all. */
+async function refuseLongBody({ headers }: FastifyRequest): Promise<void> {
+  if (Number(headers['content-length'] ?? 0) > LARGEST_PHOTO + FORM_OVERHEAD) throw photoTooLarge();
+}
+
+const photoTooLarge = () =>
+  refused('too-large', 'the photo is too large', `send at most ${LARGEST_PHOTO / 2 ** 20} MB`);
+
+async function photoBytes(request: FastifyRequest): Promise<Buffer> {
+  if (Buffer.isBuffer(request.body)) return request.body;
+  const part = request.isMultipart() ? await request.file() : undefined;
+  if (part) return fileBytes(part);
+  throw refused('bad-request', 'there is no photo in it', 'send its bytes, or a form with one file');
+}
+
+/** The bytes of a form's file. At the limit it is refused at once: what comes after it may never end. */
+function fileBytes({ file }: MultipartFile): Promise<Buffer> {
+  return new Promise((resolve, reject) => {
+    const parts: Buffer[] = [];
+    const refuse = () => reject(photoTooLarge());
+    // It may have been cut before anybody listened.
+    if (file.truncated) refuse();
+    file.on('limit', refuse);
+    file.on('data', (part: Buffer) => parts.push(part));
+    file.on('error', reject);
+    file.on('end', () => (file.truncated ? refuse() : resolve(Buffer.concat(parts))));
+  });
+}
