@@ -22,6 +22,6 @@ export {
   unsealed,
 } from './seal.ts';
 export { readSealedEntry } from './sealed.ts';
-export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, looksOf, standingEntries } from './standing.ts';
+export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';
