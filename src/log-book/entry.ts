@@ -121,7 +121,7 @@ export interface EntryReading {
 }
 
 /**
- * Holds a value against the format of an entry, with every problem in it; the entry that comes back is the value itself.
+ * Holds a value against the format of an entry, with every problem in it up to 200; the entry that comes back is the value itself.
  * Never throws for bad input. O(size of the value).
  */
 export function readEntry(value: unknown): EntryReading {
@@ -136,10 +136,21 @@ export function readEntry(value: unknown): EntryReading {
   const id = typeof given === 'string' ? given : null;
   const unfit = unfitPart(value, id);
   if (unfit) return { problems: [unfit] };
-  const problems = [...kindProblems(value as Partial<Entry>, id), ...sealProblems(value, id)];
   const { length } = canonicalText(value);
-  if (length > LONGEST_ENTRY) problems.push(tooLong(id, length));
-  return problems.length > 0 ? { problems } : { entry: value as Entry, problems };
+  if (length > LONGEST_ENTRY) return { problems: [tooLong(id, length)] };
+  const problems = [...kindProblems(value as Partial<Entry>, id), ...sealProblems(value, id)];
+  return problems.length > 0 ? { problems: firstOf(problems, id) } : { entry: value as Entry, problems };
+}
+
+/** Nobody reads more problems of one entry than this. */
+const MOST_PROBLEMS = 200;
+
+function firstOf(problems: readonly Problem[], id: string | null): Problem[] {
+  const left = problems.length - MOST_PROBLEMS;
+  if (left <= 0) return [...problems];
+  const message = `there are ${left} more problems in it`;
+  const more = problem('bad-field', { id, field: null }, { message, cure: 'mend these first' });
+  return [...problems.slice(0, MOST_PROBLEMS), more];
 }
 
 function kindProblems(value: Partial<Entry>, id: string | null): Problem[] {

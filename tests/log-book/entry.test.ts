@@ -103,6 +103,15 @@ describe('an entry', () => {
   });
 });
 
+test('what is too long is not looked through, and what is wrong throughout is told in bounds', () => {
+  const empty = (count: number) => ({ chambers: Array.from({ length: count }, () => ({})) });
+  const codesOf = (count: number) =>
+    readEntry(madeEntry(1, { body: { at: 'SEP-1', condition: empty(count) } })).problems.map(({ code }) => code);
+  expect(codesOf(200_000)).toEqual(['too-large']);
+  expect(codesOf(50)).toHaveLength(100);
+  expect(codesOf(5_000)).toHaveLength(201);
+});
+
 test('a photo is known by its first bytes, whatever it is called', () => {
   const bytes = (text: string) => Uint8Array.from(text, (each) => each.charCodeAt(0));
   expect(photoType(bytes('\xff\xd8\xff\xe0rest'))).toBe('image/jpeg');
