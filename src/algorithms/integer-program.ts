@@ -67,9 +67,10 @@ export function integerSolver(highs: Highs, mostNodes = MOST_NODES): IntegerSolv
       const { optimal, solutionLimit } = highs.constants.modelStatus;
       if (status !== optimal && status !== solutionLimit) return null;
       const values = Float64Array.from(model.getSolution().colValue);
-      if (values.length !== cost.length) return null;
-      for (let at = 0; at < values.length; at++) if (isWhole[at]) values[at] = Math.round(values[at]);
       const gap = status === optimal ? 0 : Number(model.info.get('mip_gap'));
+      // Stopped before anything was found.
+      if (values.length !== cost.length || !Number.isFinite(gap)) return null;
+      for (let at = 0; at < values.length; at++) if (isWhole[at]) values[at] = Math.round(values[at]);
       return { cost: values.reduce((sum, value, at) => sum + value * cost[at], 0), values, gap };
     } finally {
       model.dispose();

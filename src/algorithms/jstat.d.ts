@@ -5,6 +5,7 @@ declare module 'jstat' {
       beta: { inv(chance: number, alpha: number, beta: number): number };
       gammaln(x: number): number;
       lowRegGamma(shape: number, x: number): number;
+      normal: { cdf(x: number, mean: number, deviation: number): number };
     };
   };
   export default library;

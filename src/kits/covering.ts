@@ -55,7 +55,7 @@ export function mostWithin(median: Median, within: number, solve: IntegerSolver)
   const most = covered(distance, { within, open: openIn(solution.values.subarray(0, spots)), gap });
   const mostBeyond = most.left.reduce((sum, client) => sum + weight[client], 0);
   const nearest = pMedian(median, solve, { within, mostBeyond });
-  return nearest ? covered(distance, { within, open: nearest.open, gap }) : most;
+  return nearest ? covered(distance, { within, open: nearest.open, gap: Math.max(gap, nearest.gap) }) : most;
 }
 
 const spotsWithin = (row: readonly number[], within: number) =>

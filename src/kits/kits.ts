@@ -107,6 +107,7 @@ export function planKits(
   if (!yard) return { answer: null, problems };
   const placed = place(yard, question, solve);
   if (!placed) return { answer: null, problems: [...problems, noPlan()] };
+  if (placed.open.length === 0) return { answer: null, problems: [...problems, nobodyNear(question)] };
   return { answer: planOf(yard, question, placed), problems };
 }
 
@@ -278,6 +279,18 @@ const nobodyWalks = () =>
     'no-spot',
     { id: null, field: null },
     { message: 'no spot can be walked to from any zone', cure: 'mend the buildings, or draw other kit-spots' },
+  );
+
+const nobodyNear = ({ withinMinutes = 0 }: KitsQuestion) =>
+  problem(
+    'no-plan',
+    { id: null, field: '--within' },
+    {
+      message: `no spot is within ${withinMinutes} minutes of any zone`,
+      found: String(withinMinutes),
+      allowed: 'as long as the shortest walk takes, or longer',
+      cure: 'allow more minutes, or draw kit-spots nearer',
+    },
   );
 
 const noPlan = () =>

@@ -60,7 +60,7 @@ export interface MeasuresPlan {
   ends: EndLitres[];
 }
 
-/** The best set, and the whole frontier with it. */
+/** The best set, and the frontier with it. */
 export interface MeasuresAnswer extends MeasuresPlan {
   /** The most that each budget keeps out; from nothing on. */
   frontier: FrontierPoint[];
@@ -82,7 +82,7 @@ export interface MeasuresQuestion {
   seed?: number;
 }
 
-/** What keeps out most oil for the money? The plan for the budget and the whole frontier, by the given solver. */
+/** What keeps out most oil for the money? The plan for the budget and the frontier, by the given solver: every point of it, or some budgets. */
 export function findMeasures(
   drainage: Drainage,
   question: MeasuresQuestion,

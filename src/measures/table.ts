@@ -83,10 +83,19 @@ export function measureKinds({ site }: SiteMap): MeasureKind[] {
   return DEFAULT_MEASURES.flatMap((each) => {
     const change = changes[each.measure];
     if (change === false) return [];
-    return [
-      change === undefined ? each : { ...each, ...change, measure: each.measure, goes: each.goes, source: 'site' },
-    ];
+    return [change === undefined ? each : changed(each, change)];
   });
+}
+
+/** What a site says instead; a range it does not state is widened to hold its cut. */
+function changed(
+  kind: MeasureKind,
+  change: Exclude<NonNullable<SiteMap['site']['measures']>[string], false>,
+): MeasureKind {
+  const { cut, low, high, ...others } = { ...kind, ...change };
+  const source = typeof change.source === 'string' ? change.source : 'site';
+  const { measure, goes } = kind;
+  return { ...others, cut, low: Math.min(low, cut), high: Math.max(high, cut), measure, goes, source };
 }
 
 /** Every measure that could be taken, zone by zone and structure by structure. `lastBefore` are structures that lead to a separator or an outfall. */

@@ -1,4 +1,4 @@
-import { logGamma, logGammaCdf } from '../algorithms/index.ts';
+import { gammaCdf } from '../algorithms/index.ts';
 
 /** What a separator was found to hold, and when. */
 export interface Reading {
@@ -21,6 +21,12 @@ export interface FillPosterior {
   points: { litresPerYear: number; releaseLitres: number; weight: number }[];
 }
 
+/** What readings say: how it fills, and what it truly held when it was read last. */
+export interface Learned extends FillPosterior {
+  /** The true volume is within ×/÷ `factor` of `litres` two times in three; mostly narrower than the reading alone. */
+  last: { litres: number; factor: number };
+}
+
 /** Fewer readings than this make no forecast (contract §5). */
 export const FEWEST_READINGS = 4;
 
@@ -29,82 +35,221 @@ const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 const RATE_FACTOR = 3;
 const RELEASE_LITRES = 2;
 const RELEASE_FACTOR = 4;
-const [RATE_STEPS, RELEASE_STEPS, SPREADS] = [41, 25, 4];
 /** A reading's error is taken at these places of a standard normal (Gauss and Hermite, five points, weights). */
 const ERROR_AT = [-2.8569700138728056, -1.355626179974266, 0, 1.355626179974266, 2.8569700138728056];
 const ERROR_WEIGHT = [
   0.011257411327720682, 0.22207592200561263, 0.5333333333333333, 0.22207592200561263, 0.011257411327720682,
 ];
-/** Less than this counts as nothing come in between two readings. */
-const NOTHING_LITRES = 0.05;
 
-interface Increment {
-  years: number;
-  /** Litres that came in, by the reading's error: nothing where they are not above `NOTHING_LITRES`. */
-  litres: number[];
+/** What a separator may truly have held at a reading: cells of one width, and how well the reading fits each. */
+interface Level {
+  low: number;
+  step: number;
+  fit: Float64Array;
 }
 
-/** What came in between one reading and the one before of the same filling, or since it was emptied. */
-function incrementsOf(readings: readonly Reading[]): Increment[] {
-  const inOrder = [...readings].sort((a, b) => a.seenAtMs - b.seenAtMs);
-  return inOrder.map(({ sinceMs, seenAtMs, litres, factor }, at) => {
-    const before = inOrder
-      .slice(0, at)
-      .reverse()
-      .find((each) => each.sinceMs === sinceMs && each.seenAtMs < seenAtMs);
-    const spread = Math.log(factor);
-    return {
-      years: (seenAtMs - (before?.seenAtMs ?? sinceMs)) / MS_PER_YEAR,
-      litres: ERROR_AT.map((error) => litres * Math.exp(spread * error) - (before?.litres ?? 0)),
-    };
+const CELLS = 24;
+/** The cells reach so many standard deviations of the reading's error to each side. */
+const WIDE = 3.5;
+/** No reading is better than this. */
+const LEAST_SPREAD = 0.01;
+/** Clean is anything from nothing to this. */
+const CLEAN_LITRES = 0.1;
+
+const high = ({ low, step }: Level) => low + CELLS * step;
+
+function levelOf({ litres, factor }: Reading): Level {
+  const spread = Math.max(LEAST_SPREAD, Math.log(factor));
+  const [low, top] =
+    litres > 0 ? [litres * Math.exp(-WIDE * spread), litres * Math.exp(WIDE * spread)] : [0, CLEAN_LITRES];
+  const step = (top - low) / CELLS;
+  const fit = Float64Array.from({ length: CELLS }, (_, cell) =>
+    litres > 0 ? Math.exp(-0.5 * (Math.log((low + (cell + 0.5) * step) / litres) / spread) ** 2) : 1,
+  );
+  return { low, step, fit };
+}
+
+/** From one reading to the next of the same filling; from nothing where it is the first. */
+interface Stretch {
+  years: number;
+  /** The reading before, by its number. */
+  before: number | null;
+  from: Level | null;
+  to: Level;
+  /** A level that fell, as when packs took oil out: nothing is learned from how it came there. */
+  isFall: boolean;
+}
+
+/** Older readings than the last so many say little of how a yard fills now. */
+const MOST_READINGS = 40;
+
+function stretchesOf(readings: readonly Reading[]): Stretch[] {
+  const inOrder = [...readings].sort((a, b) => a.seenAtMs - b.seenAtMs).slice(-MOST_READINGS);
+  const levels = inOrder.map(levelOf);
+  return inOrder.map(({ sinceMs, seenAtMs }, at) => {
+    const last = inOrder.slice(0, at).findLastIndex((each) => each.sinceMs === sinceMs && each.seenAtMs < seenAtMs);
+    const before = last < 0 ? null : last;
+    const from = before === null ? null : levels[before];
+    const startMs = before === null ? sinceMs : inOrder[before].seenAtMs;
+    const isFall = from !== null && high(levels[at]) <= from.low;
+    return { years: (seenAtMs - startMs) / MS_PER_YEAR, before, from, to: levels[at], isFall };
   });
 }
 
-/** ln of the chance, or the density, of what came in: Gamma(rate · years ÷ θ, θ). */
-function logFit({ years, litres }: Increment, litresPerYear: number, releaseLitres: number): number {
-  const shape = (litresPerYear * years) / releaseLitres;
-  const fit = litres.reduce((sum, each, at) => {
-    const log =
-      each <= NOTHING_LITRES
-        ? logGammaCdf(shape, Math.log(NOTHING_LITRES / releaseLitres)) - Math.log(NOTHING_LITRES)
-        : (shape - 1) * Math.log(each / releaseLitres) -
-          each / releaseLitres -
-          logGamma(shape) -
-          Math.log(releaseLitres);
-    return sum + ERROR_WEIGHT[at] * Math.exp(log);
-  }, 0);
-  return Math.log(Math.max(Number.MIN_VALUE, fit));
-}
+const TABLE = 96;
+/** Beyond so many standard deviations of what comes in, its distribution is over. */
+const TAILS = 9;
 
-/**
- * What the readings say of how fast a separator fills: a gamma process of unknown rate and release size, worked out on a
- * grid (41 × 25) in logarithms. The readings' errors are averaged over. O(grid × readings).
- */
-export function learnFill(readings: readonly Reading[], { litresPerYear }: FillPrior): FillPosterior {
-  const increments = incrementsOf(readings);
-  const points = grid(RATE_STEPS).flatMap((rate) =>
-    grid(RELEASE_STEPS).map((size) => {
-      const point = {
-        litresPerYear: litresPerYear * RATE_FACTOR ** rate,
-        releaseLitres: RELEASE_LITRES * RELEASE_FACTOR ** size,
-      };
-      const log = increments.reduce(
-        (sum, each) => sum + logFit(each, point.litresPerYear, point.releaseLitres),
-        -0.5 * (rate ** 2 + size ** 2),
-      );
-      return { ...point, log };
-    }),
-  );
-  const top = points.reduce((most, { log }) => Math.max(most, log), Number.NEGATIVE_INFINITY);
-  const weighed = points.map(({ log, ...point }) => ({ ...point, weight: Math.exp(log - top) }));
-  const total = weighed.reduce((sum, { weight }) => sum + weight, 0);
-  return {
-    points: weighed.map((each) => ({ ...each, weight: each.weight / total })).filter(({ weight }) => weight > 1e-7),
+/** The chance that at most so much comes in over a stretch, as a table of even steps that is read between. */
+function comesIn(
+  { years, from, to }: Stretch,
+  { litresPerYear, releaseLitres }: Omit<FillPosterior['points'][number], 'weight'>,
+): (litres: number) => number {
+  const [shape, mean] = [(litresPerYear * years) / releaseLitres, litresPerYear * years];
+  const tail = TAILS * (Math.sqrt(shape) + 1) * releaseLitres;
+  const first = Math.max(0, to.low - (from ? high(from) : 0));
+  const step = (high(to) - (from?.low ?? 0) - first) / TABLE;
+  const table = Float64Array.from({ length: TABLE + 1 }, (_, at) => {
+    // At nothing stands what is too little to be seen: most of a spill that did not happen.
+    const litres = first + Math.max(at, 1e-3) * step;
+    if (litres < mean - tail) return 0;
+    return litres > mean + tail ? 1 : gammaCdf(shape, litres / releaseLitres);
+  });
+  return (litres) => {
+    if (litres <= 0) return 0;
+    const place = Math.min(TABLE, Math.max(0, (litres - first) / step));
+    const below = Math.min(TABLE - 1, Math.floor(place));
+    return table[below] + (place - below) * (table[below + 1] - table[below]);
   };
 }
 
-/** Places from −4 to 4 standard deviations. */
-const grid = (steps: number) => Array.from({ length: steps }, (_, at) => SPREADS * ((2 * at) / (steps - 1) - 1));
+/**
+ * ln of how well a rate and a size fit all readings, and what was held at the last one: true volumes are carried from reading
+ * to reading through the gamma process, each weighed by its reading's error (forward filtering on cells).
+ */
+function fitOf(
+  stretches: readonly Stretch[],
+  point: Omit<FillPosterior['points'][number], 'weight'>,
+): { log: number; held: Float64Array } {
+  let log = 0;
+  const held: Float64Array[] = [];
+  for (const stretch of stretches) {
+    const { before, to, isFall } = stretch;
+    const next = isFall
+      ? to.fit.slice()
+      : carried(stretch, comesIn(stretch, point), before === null ? null : held[before]);
+    if (!isFall) for (let cell = 0; cell < CELLS; cell++) next[cell] *= to.fit[cell];
+    const total = next.reduce((sum, each) => sum + each, 0);
+    // Where nothing fits at all, the reading itself is what is left.
+    if (!isFall) log += Math.log(Math.max(Number.MIN_VALUE, total));
+    const whole = total > 0 ? next : to.fit;
+    const sum = whole.reduce((all, each) => all + each, 0);
+    held.push(whole.map((each) => each / sum));
+  }
+  return { log, held: held[held.length - 1] };
+}
+
+/** The chance of each cell of the next reading, given what was held before it. */
+function carried(
+  { from, to }: Stretch,
+  atMost: (litres: number) => number,
+  heldBefore: Float64Array | null,
+): Float64Array {
+  const next = new Float64Array(CELLS);
+  const add = (weight: number, litres: number) => {
+    let below = atMost(to.low - litres);
+    for (let cell = 0; cell < CELLS; cell++) {
+      const upTo = atMost(to.low + (cell + 1) * to.step - litres);
+      next[cell] += weight * (upTo - below);
+      below = upTo;
+    }
+  };
+  if (!from || !heldBefore) add(1, 0);
+  else {
+    for (let cell = 0; cell < CELLS; cell++) {
+      if (heldBefore[cell] > 1e-12) add(heldBefore[cell], from.low + (cell + 0.5) * from.step);
+    }
+  }
+  return next;
+}
+
+/** Places of a grid, in standard deviations of what was thought before, from and to. */
+interface Side {
+  from: number;
+  to: number;
+  steps: number;
+}
+const placesOf = ({ from, to, steps }: Side) =>
+  Array.from({ length: steps }, (_, at) => from + ((to - from) * at) / (steps - 1));
+
+/** A point fits so much worse than the best, in logarithms, that it counts for nothing. */
+const NOTHING_LOG = 14;
+
+/**
+ * What the readings say of how fast a separator fills: a gamma process of unknown rate and release size, worked out on a
+ * grid in logarithms, first a coarse one and then a fine one over what is left of it. Readings have errors, and what was
+ * truly held is carried along. The last 40 readings count. O(grid × readings).
+ */
+export function learnFill(readings: readonly Reading[], { litresPerYear }: FillPrior): Learned {
+  const stretches = stretchesOf(readings);
+  const fitted = (rates: Side, sizes: Side) =>
+    placesOf(rates).flatMap((rate) =>
+      placesOf(sizes).map((size) => {
+        const point = {
+          litresPerYear: litresPerYear * RATE_FACTOR ** rate,
+          releaseLitres: RELEASE_LITRES * RELEASE_FACTOR ** size,
+        };
+        const { log, held } = fitOf(stretches, point);
+        return { ...point, rate, size, held, log: log - 0.5 * (rate ** 2 + size ** 2) };
+      }),
+    );
+  const coarse = fitted({ from: -4, to: 4, steps: 17 }, { from: -4, to: 4, steps: 9 });
+  const left = notNothing(coarse);
+  const around = (values: readonly number[], by: number, steps: number): Side => ({
+    from: values.reduce((least, each) => Math.min(least, each)) - by,
+    to: values.reduce((most, each) => Math.max(most, each)) + by,
+    steps,
+  });
+  const sides = [left.map(({ rate }) => rate), left.map(({ size }) => size)];
+  const fine = notNothing(fitted(around(sides[0], 0.4, 25), around(sides[1], 0.8, 11)));
+  const top = topOf(fine);
+  const weights = fine.map(({ log }) => Math.exp(log - top));
+  const total = weights.reduce((sum, each) => sum + each, 0);
+  const points = fine.map((each, at) => ({
+    litresPerYear: each.litresPerYear,
+    releaseLitres: each.releaseLitres,
+    weight: weights[at] / total,
+  }));
+  const held = new Float64Array(CELLS);
+  for (let cell = 0; cell < CELLS; cell++) {
+    held[cell] = fine.reduce((sum, each, at) => sum + points[at].weight * each.held[cell], 0);
+  }
+  const last = spreadOf(held, stretches[stretches.length - 1].to);
+  const read = readings.reduce((latest, each) => (each.seenAtMs >= latest.seenAtMs ? each : latest));
+  // So far off what came before, it is rather a spill than a misread stick: what was read stands.
+  const isOff = read.litres > 0 && Math.abs(Math.log(last.litres / read.litres)) > MOST_OFF * Math.log(read.factor);
+  return { points, last: isOff ? { litres: read.litres, factor: read.factor } : last };
+}
+
+/** Standard deviations of its error by which a reading may be put right by those before it. */
+const MOST_OFF = 1.5;
+
+/** Middle and spread of what was held, of its logarithm; nothing where it was clean. */
+function spreadOf(held: Float64Array, { low, step }: Level): Learned['last'] {
+  if (low === 0) return { litres: 0, factor: 1 };
+  const logs = held.map((_, cell) => Math.log(low + (cell + 0.5) * step));
+  const mean = held.reduce((sum, chance, cell) => sum + chance * logs[cell], 0);
+  const variance = held.reduce((sum, chance, cell) => sum + chance * (logs[cell] - mean) ** 2, 0);
+  return { litres: Math.exp(mean), factor: Math.exp(Math.sqrt(variance)) };
+}
+
+const topOf = (points: readonly { log: number }[]) =>
+  points.reduce((most, { log }) => Math.max(most, log), Number.NEGATIVE_INFINITY);
+
+function notNothing<P extends { log: number }>(points: readonly P[]): P[] {
+  const top = topOf(points);
+  return points.filter(({ log }) => log > top - NOTHING_LOG);
+}
 
 /** The chance that a separator that held so much when last read holds `limitLitres` or more so many days later. */
 export function chanceOver(
@@ -118,9 +263,7 @@ export function chanceOver(
     const shape = (litresPerYear * years) / releaseLitres;
     const over = room.reduce(
       (chance, left, at) =>
-        chance +
-        ERROR_WEIGHT[at] *
-          (left <= 0 ? 1 : shape <= 0 ? 0 : -Math.expm1(logGammaCdf(shape, Math.log(left / releaseLitres)))),
+        chance + ERROR_WEIGHT[at] * (left <= 0 ? 1 : shape <= 0 ? 0 : 1 - gammaCdf(shape, left / releaseLitres)),
       0,
     );
     return sum + weight * over;

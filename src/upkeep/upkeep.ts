@@ -204,8 +204,9 @@ function upkeepOf(
   const posterior = hasForecast
     ? learnFill(readings.map(readingOf), { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
     : null;
+  const held = pumpOut ? EMPTY : posterior?.last;
   const chance = (limit: number, days: number) =>
-    posterior && last ? chanceOver(posterior, { ...last, limitLitres: limit, days }) : 0;
+    posterior && held ? chanceOver(posterior, { ...held, limitLitres: limit, days }) : 0;
   return {
     id: separator.id,
     readAt: lastRead?.source.seenAt ?? null,
@@ -222,7 +223,7 @@ function upkeepOf(
     limitChanceByDays: posterior
       ? TOLD_DAYS.map((days) => ({ days, chance: chance(limitLitres as number, days) }))
       : [],
-    fillByDays: posterior && last ? fillByDays(posterior, last) : [],
+    fillByDays: posterior && held ? fillByDays(posterior, held) : [],
     packDays: posterior && packLitres !== null ? daysToHalf((days) => chance(packLitres, days)) : null,
     limitDays: posterior ? daysToHalf((days) => chance(limitLitres as number, days)) : null,
     litresPerYear: posterior ? meanRate(posterior) : null,

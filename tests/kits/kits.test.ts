@@ -98,6 +98,10 @@ describe('kits', () => {
     expect(found?.kits.every(({ spot }) => spot === null)).toBe(true);
   });
 
+  test('nobody can be as near as that: a named problem', () => {
+    expect(ask(row(), { withinMinutes: 0.001 })).toMatchObject({ answer: null, problems: [{ code: 'no-plan' }] });
+  });
+
   test('more kits than spots; a map without zones: named problems', () => {
     expect(ask(row(), { count: 9 })).toMatchObject({ answer: null, problems: [{ code: 'too-many-kits' }] });
     expect(ask({ ...row(), zones: {} }, { count: 1 })).toMatchObject({

@@ -35,6 +35,14 @@ const ask = (words: YardWords, budget: number): MeasuresAnswer => {
 };
 
 describe('measures', () => {
+  test('what a site says of a measure keeps its source, and its cut lies within its range', () => {
+    const measures = { 'hose-checks': { cut: 0.9, source: 'trial of 2025' }, roof: { cut: 0.2 } };
+    const found = programmeOf(yard(line({ measures }))).measures;
+    const of = (name: string) => found.find(({ measure }) => measure === name);
+    expect(of('hose-checks')).toMatchObject({ cut: 0.9, low: 0.1, high: 0.9, source: 'trial of 2025' });
+    expect(of('roof')).toMatchObject({ cut: 0.2, low: 0.2, high: 0.8, source: 'site' });
+  });
+
   test('in series they multiply and do not add up: an insert and a valve keep back 1 − 0.9 · 0.8', () => {
     const answer = ask(
       line(only({ insert: { cut: 0.1, firstCost: 5 }, 'shut-off-valve': { cut: 0.2, firstCost: 7 } })),

@@ -104,7 +104,7 @@ describe('how full', () => {
       near.map(({ seenAt }, at) => ({ sinceMs: 0, seenAtMs: seenAt * 86_400_000, litres: 10 * (at + 1), factor: 1.1 })),
       { litresPerYear: 40 },
     );
-    const over = (days: number) => chanceOver(posterior, { litres: 40, factor: 1.1, limitLitres: 50.8, days });
+    const over = (days: number) => chanceOver(posterior, { ...posterior.last, limitLitres: 50.8, days });
     expect(over(answer.nextVisitDays)).toBeLessThan(0.05);
     expect(over(answer.nextVisitDays + 1)).toBeGreaterThanOrEqual(0.05);
   });
@@ -143,35 +143,98 @@ describe('the forecast', () => {
     expect(Math.abs(chance - over / runs)).toBeLessThan(4 * Math.sqrt((chance * (1 - chance)) / runs));
   });
 
-  test('is calibrated: over simulated yards the limit is passed as often as it says', () => {
+  /** Filling by the model itself, read so often a month apart with so much error. */
+  const simulate = (
+    random: ReturnType<typeof seededRandom>,
+    { months, factor }: { months: number; factor: number },
+  ) => {
+    const litresPerYear = 40 * Math.exp(Math.log(3) * random.normal());
+    const releaseLitres = 2 * Math.exp(Math.log(4) * random.normal());
+    const draw = (years: number) =>
+      releaseLitres * Math.exp(logGammaDraw(random, (litresPerYear * years) / releaseLitres));
+    let held = 0;
+    const readings = Array.from({ length: months }, (_, at) => {
+      held += draw(1 / 12);
+      const litres = held * Math.exp(Math.log(factor) * random.normal());
+      return { sinceMs: 0, seenAtMs: ((at + 1) / 12) * 365.25 * 86_400_000, litres, factor };
+    });
+    return { readings, held, litresPerYear, draw };
+  };
+
+  test.each([
+    { months: 4, factor: 1.05, yards: 100 },
+    { months: 8, factor: 1.2, yards: 60 },
+    { months: 5, factor: 1.5, yards: 60 },
+  ])('is calibrated: the limit is passed as often as it says ($months readings, within ×/÷ $factor)', (run) => {
     const random = seededRandom(11);
-    let [expected, passed, spread] = [0, 0, 0];
-    const yards = 400;
-    for (let run = 0; run < yards; run++) {
-      const litresPerYear = 40 * Math.exp(Math.log(3) * random.normal());
-      const releaseLitres = 2 * Math.exp(Math.log(4) * random.normal());
-      const draw = (years: number) =>
-        releaseLitres * Math.exp(logGammaDraw(random, (litresPerYear * years) / releaseLitres));
-      let held = 0;
-      const readings = [1, 2, 3, 4].map((month) => {
-        held += draw(1 / 12);
-        const read = held * Math.exp(Math.log(1.05) * random.normal());
-        return { sinceMs: 0, seenAtMs: (month / 12) * 365.25 * 86_400_000, litres: read, factor: 1.05 };
-      });
+    let [expected, passed, spread, inside] = [0, 0, 0, 0];
+    for (let at = 0; at < run.yards; at++) {
+      const { readings, held, draw } = simulate(random, run);
       const limitLitres = held + 10;
-      const { litres: last } = readings[3];
-      const chance = chanceOver(learnFill(readings, { litresPerYear: 40 }), {
-        litres: last,
-        factor: 1.05,
-        limitLitres,
-        days: 60,
-      });
+      const learned = learnFill(readings, { litresPerYear: 40 });
+      const chance = chanceOver(learned, { ...learned.last, limitLitres, days: 60 });
       expected += chance;
       spread += chance * (1 - chance);
-      if (held + draw(60 / 365.25) >= limitLitres) passed++;
+      const then = held + draw(60 / 365.25);
+      if (then >= limitLitres) passed++;
+      const over = chanceOver(learned, { ...learned.last, limitLitres: then, days: 60 });
+      if (over > 0.05 && over < 0.95) inside++;
     }
     expect(Math.abs(passed - expected)).toBeLessThan(3.5 * Math.sqrt(spread));
-    expect(passed).toBeGreaterThan(20);
+    expect(passed).toBeGreaterThan(5);
+    expect(Math.abs(inside / run.yards - 0.9)).toBeLessThan(0.1);
+  });
+
+  test.each([1.05, 1.1, 1.2, 1.5])(
+    'steady dips that are right within ×/÷ %f give the rate that was, the better the more there are',
+    (factor) => {
+      for (const [months, within] of [
+        [4, 1.5],
+        [8, 1.3],
+        [12, 1.25],
+      ]) {
+        const readings = Array.from({ length: months }, (_, at) => ({
+          sinceMs: 0,
+          seenAtMs: ((at + 1) / 12) * 365.25 * 86_400_000,
+          litres: 10 * (at + 1),
+          factor,
+        }));
+        const rate = meanRate(learnFill(readings, { litresPerYear: 120 }));
+        expect(Math.abs(Math.log(rate / 120)), `${months} readings: ${rate}`).toBeLessThan(Math.log(within));
+      }
+    },
+  );
+
+  test('a last reading far above what came before stands as it was read', () => {
+    const learned = learnFill(
+      [10, 20, 30, 40, 110].map((litres, at) => ({
+        sinceMs: 0,
+        seenAtMs: ((at + 1) / 12) * 365.25 * 86_400_000,
+        litres,
+        factor: 1.1,
+      })),
+      { litresPerYear: 120 },
+    );
+    expect(learned.last.litres).toBeGreaterThan(100);
+    expect(chanceOver(learned, { ...learned.last, limitLitres: 80, days: 1 })).toBeGreaterThan(0.9);
+  });
+
+  test('a level that fell, as when packs took oil out, teaches nothing of how it fills', () => {
+    const reading = (month: number, litres: number) => ({
+      sinceMs: 0,
+      seenAtMs: (month / 12) * 365.25 * 86_400_000,
+      litres,
+      factor: 1.1,
+    });
+    const levels = [10, 20, 30, 5, 15, 25];
+    const rate = meanRate(
+      learnFill(
+        levels.map((litres, at) => reading(at + 1, litres)),
+        { litresPerYear: 60 },
+      ),
+    );
+    expect(rate).toBeGreaterThan(95);
+    expect(rate).toBeLessThan(145);
   });
 
   test('many readings outweigh the map: the rate learned is the rate that was', () => {

@@ -49,7 +49,7 @@ function calendarText(site: string, entries: readonly SealedEntry[], drainage: D
     const summary = note === '' ? 'Corrective work is due' : note;
     calendar.createEvent({ id: `${id}@oilshed`, stamp: new Date(received), ...times(due), summary, location: site });
   }
-  if (!drainage) return calendar.toString();
+  if (!drainage) return wholeText(calendar);
   const stamp = new Date(entries[entries.length - 1].received);
   for (const visit of dueVisits(entries, drainage).visits) {
     const event = calendar.createEvent({
@@ -61,7 +61,24 @@ function calendarText(site: string, entries: readonly SealedEntry[], drainage: D
     });
     event.createAlarm({ type: ICalAlarmType.display, triggerBefore: DAY_MS / 1000 });
   }
-  return calendar.toString();
+  return wholeText(calendar);
+}
+
+/** RFC 5545 wants at least one component, and every line ended. */
+const NOTHING_DUE = [
+  'BEGIN:VTIMEZONE',
+  'TZID:UTC',
+  'BEGIN:STANDARD',
+  'DTSTART:19700101T000000',
+  'TZOFFSETFROM:+0000',
+  'TZOFFSETTO:+0000',
+  'END:STANDARD',
+  'END:VTIMEZONE',
+].join('\r\n');
+
+function wholeText(calendar: ReturnType<typeof ical>): string {
+  const text = `${calendar.toString().trimEnd()}\r\n`;
+  return calendar.length() > 0 ? text : text.replace('END:VCALENDAR', `${NOTHING_DUE}\r\nEND:VCALENDAR`);
 }
 
 /** When an event is: a whole day, or a point in time, which has no end (RFC 5545 §3.6.1). */

@@ -1,4 +1,11 @@
-import { formatNumber, formatShare, formatVolume, MM_PER_INCH, type Units } from '../../units/index.ts';
+import {
+  formatNumber,
+  formatShare,
+  formatVolume,
+  LITRES_PER_GALLON,
+  MM_PER_INCH,
+  type Units,
+} from '../../units/index.ts';
 import type { SeparatorUpkeep } from '../../upkeep/index.ts';
 import { listWords } from './list.ts';
 
@@ -62,6 +69,8 @@ export function chanceWords({ limitChanceByDays }: SeparatorUpkeep): string {
   return limitChanceByDays.map(({ days, chance }) => `${days} d ${formatShare(chance)}`).join(', ');
 }
 
+const SECONDS_PER_MINUTE = 60;
+
 const CONTRACTOR = /pump|contractor/i;
 
 /** Who pumps out, and how to get them: "Hollin Spill Crew, 555-0121 (spill contractor)."; empty where the map names nobody. */
@@ -73,9 +82,14 @@ export function contractorWords(contacts: readonly { role: string; name?: string
 }
 
 /** What still rises in it at the flow it is held against; empty where size or flow is not known. */
-export function throughWords({ flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep, hasPlates: boolean): string {
+export function throughWords(
+  { flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep,
+  { hasPlates, units }: { hasPlates: boolean; units: Units },
+): string {
   if (flowLps === null || smallestCaughtUm === null) return '';
-  const at = `At ${formatNumber(flowLps, flowLps < 10 ? 1 : 0)} L/s`;
+  const [flow, unit] =
+    units === 'us' ? [(flowLps * SECONDS_PER_MINUTE) / LITRES_PER_GALLON, 'gal/min'] : [flowLps, 'L/s'];
+  const at = `At ${formatNumber(flow, flow < 10 ? 1 : 0)} ${unit}`;
   if (flowLps === 0) return 'No water runs through it: all oil has time to rise.';
   if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
   const caught = `${at}, drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;

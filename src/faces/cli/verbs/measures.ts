@@ -75,7 +75,7 @@ function answerText(map: SiteMap, answer: MeasuresAnswer, budget: number): strin
       ],
       frontier,
     ),
-    '',
+    answer.frontierIsWhole ? '' : '  Each is the best for its money; between them there are more.\n',
     'Assumed',
     bullets(MEASURES_ASSUMED),
   ].join('\n');

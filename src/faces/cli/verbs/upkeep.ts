@@ -1,6 +1,6 @@
 import { standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
-import { findUpkeep } from '../../../upkeep/index.ts';
+import { findUpkeep, type SeparatorUpkeep } from '../../../upkeep/index.ts';
 import { isoTime } from '../../words/iso-time.ts';
 import {
   chanceWords,
@@ -31,7 +31,9 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
   const today = isoTime(Date.now(), timeZone).slice(0, 10);
   const visits = visitsDue(answer.separators, { unreadFrom: first?.at ?? today, timeZone });
   const due = new Map(visits.map((visit) => [visit.id, visit.due]));
-  const separators = answer.separators.map((each) => ({ ...each, due: due.get(each.id) ?? today }));
+  // Where nobody looked and no log book began, the day hangs on today: that is told to a person alone.
+  const isDated = (each: SeparatorUpkeep) => first !== undefined || each.lookedAt !== null;
+  const separators = answer.separators.map((each) => ({ ...each, due: isDated(each) ? due.get(each.id) : null }));
   output(flags.json, { separators, problems }, () => {
     const units = unitsOf(map);
     const nameOf = namesOf(map);
@@ -42,7 +44,9 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
       const contractor = visit.state === 'pump-out' ? contractorWords(map.site.contacts ?? []) : '';
       return [
         heading(first),
-        ...[...rest, contractor, throughWords(visit, separatorHasPlates(map, visit.id))].filter(Boolean).map(safe),
+        ...[...rest, contractor, throughWords(visit, { hasPlates: separatorHasPlates(map, visit.id), units })]
+          .filter(Boolean)
+          .map(safe),
         ...(chances === '' ? [] : [`Past its limit by: ${chances}.`]),
         '',
       ];

@@ -215,10 +215,8 @@ function Separator() {
   const answer = upkeep.value;
   if (!visit || !answer) return null;
   const { id, sludgeMm, limitLitres, packLitres, packDays, readAt, litresPerYear, limitChanceByDays } = visit;
-  const through = throughWords(visit, structureOf(id)?.properties.plates === true).replace(
-    ' L/s',
-    ' L/s, its design flow,',
-  );
+  const hasPlates = structureOf(id)?.properties.plates === true;
+  const through = throughWords(visit, { hasPlates, units: units.value }).replace(',', ', its design flow,');
   const facts: [string, string][] = [
     ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, units.value)],
     [
