@@ -5,7 +5,7 @@ export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
-export { betaQuantile, gammaCdf, logGamma, logGammaCdf } from './gamma.ts';
+export { betaQuantile, gammaCdf, logGamma } from './gamma.ts';
 export {
   type IntegerProgram,
   type IntegerSolution,
