@@ -203,7 +203,7 @@ export function learnFill(readings: readonly Reading[], { litresPerYear }: FillP
         return { ...point, rate, size, held, log: log - 0.5 * (rate ** 2 + size ** 2) };
       }),
     );
-  const coarse = fitted({ from: -4, to: 4, steps: 17 }, { from: -4, to: 4, steps: 9 });
+  const coarse = fitted({ from: -4, to: 4, steps: 15 }, { from: -4, to: 4, steps: 7 });
   const left = notNothing(coarse);
   const around = (values: readonly number[], by: number, steps: number): Side => ({
     from: values.reduce((least, each) => Math.min(least, each)) - by,
@@ -211,7 +211,7 @@ export function learnFill(readings: readonly Reading[], { litresPerYear }: FillP
     steps,
   });
   const sides = [left.map(({ rate }) => rate), left.map(({ size }) => size)];
-  const fine = notNothing(fitted(around(sides[0], 0.4, 25), around(sides[1], 0.8, 11)));
+  const fine = notNothing(fitted(around(sides[0], 0.5, 23), around(sides[1], 1, 9)));
   const top = topOf(fine);
   const weights = fine.map(({ log }) => Math.exp(log - top));
   const total = weights.reduce((sum, each) => sum + each, 0);
