@@ -4,9 +4,10 @@ import { useRef, useState } from 'preact/hooks';
 import type { DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../words/visit.ts';
+import { NameField } from '../panel/name-field.tsx';
 import { NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
-import { byName, setByName } from '../state/by-name.ts';
+import { byName } from '../state/by-name.ts';
 import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../state/log-view.ts';
 import { NO_ROOM, type Written, write } from '../state/outbox.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
@@ -221,14 +222,7 @@ function ShortForm({
   return (
     <form class="log-form" onSubmit={submit} noValidate>
       {children}
-      <label class="note-field">
-        Your name
-        <input
-          value={byName.value}
-          autocomplete="name"
-          onInput={({ currentTarget }) => setByName(currentTarget.value)}
-        />
-      </label>
+      <NameField class="note-field" />
       <p class="form-trouble" role="alert">
         {told}
       </p>

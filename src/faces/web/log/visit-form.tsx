@@ -3,9 +3,10 @@ import { formatVolume, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
 import { joinedSteps, VISIT_CAUTIONS } from '../../words/visit.ts';
 import { Choices } from '../panel/choices.tsx';
+import { NameField } from '../panel/name-field.tsx';
 import { NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
-import { byName, setByName } from '../state/by-name.ts';
+import { byName } from '../state/by-name.ts';
 import { showKept } from '../state/log-view.ts';
 import { NO_ROOM } from '../state/outbox.ts';
 import { structureOf } from '../state/picked.ts';
@@ -60,14 +61,7 @@ export function VisitForm() {
       )}
       <div class="fields">
         <PlaceSelect at={visit.at} onChange={moveTo} />
-        <label>
-          Your name
-          <input
-            value={byName.value}
-            autocomplete="name"
-            onInput={({ currentTarget }) => setByName(currentTarget.value)}
-          />
-        </label>
+        <NameField />
         <WhenField visit={visit} />
       </div>
       {isSeparator ? <SeparatorFields key={visit.at} visit={visit} /> : <LookField visit={visit} />}

@@ -1,5 +1,5 @@
 import { signal } from '@preact/signals';
-import { byName, setByName } from '../state/by-name.ts';
+import { byName } from '../state/by-name.ts';
 import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
 import { bookState } from '../state/log-book.ts';
 import { write } from '../state/outbox.ts';
@@ -9,6 +9,7 @@ import { isClockOn, spillFacts } from '../state/spill.ts';
 import { type SpillEntry, spillEntry } from '../state/spill-entry.ts';
 import { yard } from '../state/yard.ts';
 import { clockTime } from './countdown.ts';
+import { NameField } from './name-field.tsx';
 
 const two = (number: number) => String(number).padStart(2, '0');
 
@@ -61,14 +62,7 @@ export function SaveSpill() {
   return (
     <section class="save-spill" aria-labelledby="save-spill">
       <h2 id="save-spill">For the log book</h2>
-      <label>
-        Your name
-        <input
-          value={byName.value}
-          autocomplete="name"
-          onInput={({ currentTarget }) => setByName(currentTarget.value)}
-        />
-      </label>
+      <NameField />
       <button type="button" class="big strong" onClick={() => void save()}>
         Save this spill
       </button>
