@@ -89,6 +89,9 @@ const keep = (page: Page) => button(page, 'Keep this visit').click();
 const entriesOf = async (): Promise<SealedEntry[]> =>
   ((await (await fetch(`${book.address}/api/entries?site=${SITE}`)).json()) as { entries: SealedEntry[] }).entries;
 
+/** Waits until the log book itself has so many entries: "kept" is said as soon as the device has them. */
+const isInBook = (count: number) => expect.poll(async () => (await entriesOf()).length, SLOW).toBe(count);
+
 async function noFault(page: Page): Promise<void> {
   const { violations } = await new AxeBuilder({ page }).analyze();
   expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
@@ -116,6 +119,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     const after = await dueOf(page, 'Main separator');
     expect(after).not.toBe(before);
 
+    await isInBook(1);
     await book.kill();
     book = await serveBook(data, Number(new URL(book.address).port));
     const [entry] = await entriesOf();
@@ -142,6 +146,8 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.locator('.kept-note').waitFor();
     await button(page, 'Close').click();
     await expect.poll(() => heldIn(page, 'Main separator')).toMatch(/^0.20 in/);
+    await isInBook(1);
+    await expect.poll(() => page.locator('.book-note').count()).toBe(0);
     const { port } = new URL(book.address);
     await book.kill();
     await page.reload();
@@ -180,6 +186,8 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await writeVisit(page, '0.2');
     await keep(page);
     await page.locator('.kept-note').waitFor();
+    await isInBook(1);
+    await expect.poll(() => page.locator('.entry em').count()).toBe(0);
     const { port } = new URL(book.address);
     await book.kill();
     const other = mkdtempSync(join(tmpdir(), 'oilshed-screen-'));
@@ -285,6 +293,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.kept-note').textContent()).toContain('The work is closed.');
     await page.keyboard.press('Escape');
     await expect.poll(() => button(page, 'It is done').count()).toBe(0);
+    await isInBook(3);
     expect((await entriesOf()).at(-1)?.body).toMatchObject({ closed: expect.any(String), closes: expect.any(String) });
     await noFault(page);
   });
