@@ -52,8 +52,8 @@ export const upkeepQuestion = (entries: readonly Entry[], timeZone?: string): Up
 
 const DAY_MS = 24 * 3600 * 1000;
 
-/** Calendar days on, whatever the clocks do in between. */
-const addDays = (day: string, count: number): string =>
+/** The calendar day, YYYY-MM-DD, so many days after another, whatever the clocks do in between. */
+export const addDays = (day: string, count: number): string =>
   new Date(Date.parse(`${day}T00:00:00Z`) + count * DAY_MS).toISOString().slice(0, 10);
 
 /** The calendar day of an instant in a time zone; in UTC where the zone is not known. */

@@ -1,3 +1,4 @@
+import { addDays } from '../../log-book/index.ts';
 import {
   formatNumber,
   formatShare,
@@ -109,10 +110,6 @@ const days = (day: string) => Date.parse(`${day.slice(0, 10)}T00:00:00Z`) / DAY_
 /** Whole days from one calendar day to another, both YYYY-MM-DD; below 0 once it is over. */
 export const daysBetween = (today: string, day: string): number => days(day) - days(today);
 
-/** A calendar day so many days after another. */
-export const dayAfter = (day: string, count: number): string =>
-  new Date((days(day) + count) * DAY_MS).toISOString().slice(0, 10);
-
 /** "20 February", with the year where it is not this one. */
 export function dayWords(day: string, today: string): string {
   const isThisYear = day.slice(0, 4) === today.slice(0, 4);
@@ -160,7 +157,7 @@ export function fullSentences(
   }
   const around =
     limitDays !== null && limitDays > 0 && readAt !== null
-      ? `At this rate it passes its limit around ${dayWords(dayAfter(readAt, limitDays), today)}.`
+      ? `At this rate it passes its limit around ${dayWords(addDays(readAt.slice(0, 10), limitDays), today)}.`
       : hasForecast
         ? 'At this rate it stays under its limit for a year.'
         : `${readings} of 4 readings: too few to say when it fills.`;

@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks';
 import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
-import { dayWords, dueWords } from '../../words/upkeep.ts';
+import { dayWords as dueDayWords, dueWords } from '../../words/upkeep.ts';
 import { conditionWords, entryWords } from '../../words/visit.ts';
+import { dayWords } from '../panel/finding-words.ts';
 import { SignedIn } from '../panel/sign-in.tsx';
 import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
@@ -112,7 +113,7 @@ function KeptNote() {
   const now = before && upkeep.value?.visits.find(({ id }) => id === before.id)?.due;
   const moved =
     before && now
-      ? `Next visit of ${nameOf(before.id)}: ${dayWords(now, today.value)}${now === before.due ? '' : `, was ${dayWords(before.due, today.value)}`}.`
+      ? `Next visit of ${nameOf(before.id)}: ${dueDayWords(now, today.value)}${now === before.due ? '' : `, was ${dueDayWords(before.due, today.value)}`}.`
       : '';
   return (
     <p class="kept-note" role="status">
@@ -122,13 +123,11 @@ function KeptNote() {
   );
 }
 
-const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec'];
-
 /** "30 May 2026, 14:05": as it was written, in the site's own time. */
-function timeWords(at: string): string {
-  const [, year, month, day, time] = /^(\d{4})-(\d\d)-(\d\d)(?:T(\d\d:\d\d))?/.exec(at) ?? [];
-  return year ? `${Number(day)} ${MONTHS[Number(month) - 1]} ${year}${time ? `, ${time}` : ''}` : at;
-}
+const timeWords = (at: string): string => {
+  const [, time] = /T(\d\d:\d\d)/.exec(at) ?? [];
+  return dayWords(at, true) + (time ? `, ${time}` : '');
+};
 
 function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
   const [isOpen, setOpen] = useState(false);

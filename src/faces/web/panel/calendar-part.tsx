@@ -3,6 +3,7 @@ import { standingEntries } from '../../../log-book/index.ts';
 import { byName } from '../state/by-name.ts';
 import { keepMap } from '../state/keep-map.ts';
 import { bookState, entries, mayKeepMaps, site } from '../state/log-book.ts';
+import { request } from '../state/request.ts';
 import { yard } from '../state/yard.ts';
 
 /** What is due as a calendar that a phone or a desk can follow, once the log book knows the map. */
@@ -63,11 +64,7 @@ function isMapKept(): boolean {
 /** Where the calendar of a site is, with the key that it takes where people sign in. */
 async function calendarAddress(of: string): Promise<string> {
   const query = new URLSearchParams({ site: of });
-  try {
-    const reply = await fetch(`/api/calendar-address?${query}`);
-    if (reply.ok) return new URL(((await reply.json()) as { path: string }).path, location.origin).href;
-  } catch {
-    // Told without a key.
-  }
-  return new URL(`/api/calendar.ics?${query}`, location.origin).href;
+  const { status, body } = await request(`/api/calendar-address?${query}`);
+  const path = status === 200 ? (body as { path: string }).path : `/api/calendar.ics?${query}`;
+  return new URL(path, location.origin).href;
 }

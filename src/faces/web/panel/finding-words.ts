@@ -49,7 +49,8 @@ export function windowWords({ since, seenAt }: Pick<FindingSource, 'since' | 'se
   return `${dayWords(since, !isSameYear)} to ${dayWords(seenAt, true)}`;
 }
 
-function dayWords(text: string, hasYear: boolean): string {
+/** "14 Sept 2026", or without its year; a day that is not one stands as it is. */
+export function dayWords(text: string, hasYear: boolean): string {
   const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text) ?? [];
   const name = MONTHS[Number(month) - 1];
   return name ? `${Number(day)} ${name}${hasYear ? ` ${year}` : ''}` : text;
