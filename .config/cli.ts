@@ -8,7 +8,7 @@ const OUTSIDE = [
   '@fastify/multipart',
   '@fastify/swagger',
   'highs',
-  'better-sqlite3',
+  '@photostructure/sqlite',
   'pg',
 ];
 

@@ -1,6 +1,7 @@
 import { existsSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import { Kysely, SqliteDialect, sql } from 'kysely';
+import type { DatabaseSyncInstance } from '@photostructure/sqlite';
+import { Kysely, type SqliteDatabase, SqliteDialect, type SqliteStatement, sql } from 'kysely';
 import { StoreFault } from './fault.ts';
 import type { Database, Tables } from './tables.ts';
 
@@ -12,19 +13,45 @@ const SMALLEST_FILE = 512;
 
 export const sqliteFile = (folder: string) => join(folder, 'log.sqlite');
 
+/** Statements that are kept ready; the store asks in fewer forms than this. */
+const MOST_STATEMENTS = 200;
+
+/** What kysely's SQLite dialect asks of a database, over a `DatabaseSync`. A statement is prepared once and used again. */
+function forKysely(sqlite: DatabaseSyncInstance): SqliteDatabase {
+  const ready = new Map<string, SqliteStatement>();
+  return {
+    close: () => sqlite.close(),
+    prepare(text) {
+      const before = ready.get(text);
+      if (before) return before;
+      const prepared = sqlite.prepare(text);
+      const statement: SqliteStatement = {
+        reader: prepared.columns().length > 0,
+        all: (parameters) => prepared.all(...parameters),
+        run: (parameters) => prepared.run(...parameters),
+        iterate: (parameters) => prepared.iterate(...parameters),
+      };
+      if (ready.size === MOST_STATEMENTS) ready.clear();
+      ready.set(text, statement);
+      return statement;
+    },
+  };
+}
+
 /** The log book as one SQLite file: write-ahead log, each commit on the disk before it comes back. */
 export async function openSqlite(folder: string): Promise<Database> {
-  const { default: Sqlite } = await import('better-sqlite3');
+  const { DatabaseSync } = await import('@photostructure/sqlite');
   const file = sqliteFile(folder);
   if (existsSync(file) && statSync(file).size < SMALLEST_FILE) throw new EmptyFile();
-  const sqlite = new Sqlite(file, { timeout: BLOCKING_WAIT_MS });
+  const sqlite = new DatabaseSync(file, { timeout: BLOCKING_WAIT_MS });
   try {
-    for (const setting of ['journal_mode = WAL', 'synchronous = FULL', 'foreign_keys = ON']) sqlite.pragma(setting);
+    for (const setting of ['journal_mode = WAL', 'synchronous = FULL', 'foreign_keys = ON'])
+      sqlite.exec(`pragma ${setting}`);
   } catch (error) {
     sqlite.close();
     throw error;
   }
-  const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: sqlite }) });
+  const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: forKysely(sqlite) }) });
   return {
     kind: 'sqlite',
     db,
@@ -32,7 +59,7 @@ export async function openSqlite(folder: string): Promise<Database> {
     isPassing,
     faultOf,
     async ownProblems() {
-      const rows = sqlite.pragma('integrity_check') as { integrity_check: string }[];
+      const rows = sqlite.prepare('pragma integrity_check').all() as { integrity_check: string }[];
       return rows.map((row) => row.integrity_check).filter((words) => words !== 'ok');
     },
   };
@@ -43,41 +70,53 @@ const EVERY_PAGE = 0x7fffffff;
 
 /** Copies the entries and all else in the file as it stands at one moment, while others may write. */
 export async function copySqlite(folder: string, file: string): Promise<void> {
-  const { default: Sqlite } = await import('better-sqlite3');
-  const sqlite = new Sqlite(sqliteFile(folder), { fileMustExist: true, timeout: BLOCKING_WAIT_MS });
+  const { backup, DatabaseSync } = await import('@photostructure/sqlite');
+  const sqlite = new DatabaseSync(sqliteFile(folder), { timeout: BLOCKING_WAIT_MS });
   try {
     // In one step: between two another's write makes it begin again, on a busy book for ever.
-    await sqlite.backup(file, { progress: () => EVERY_PAGE });
+    await backup(sqlite, file, { rate: EVERY_PAGE });
   } finally {
     sqlite.close();
   }
 }
 
 /** A book that another program makes at this moment, or one that was cut to nothing. */
-class EmptyFile extends Error {
-  readonly code = 'EMPTY_FILE';
-}
+class EmptyFile extends Error {}
 
-const codeOf = (error: unknown) => String((error as { code?: unknown }).code ?? '');
+/** SQLite's result codes (sqlite.org/rescode.html); the extended ones carry theirs in the low byte. */
+const BUSY = 5;
+const LOCKED = 6;
+const READONLY = 8;
+const IOERR = 10;
+const CORRUPT = 11;
+const FULL = 13;
+const CANTOPEN = 14;
+const NOTADB = 26;
+const IOERR_SHORT_READ = 522;
+const CONSTRAINT_PRIMARYKEY = 1555;
+
+/** SQLite's own code of an error; 0 for any other error. */
+const codeOf = (error: unknown) => Number((error as { errcode?: unknown } | null)?.errcode ?? 0);
+const isOneOf = (code: number, ...codes: number[]) => codes.includes(code) || codes.includes(code & 0xff);
 
 /** Busy, or two programs bringing a new file up to date at once. */
 export const isPassing = (error: unknown) =>
-  /^(SQLITE_BUSY|SQLITE_LOCKED|SQLITE_CONSTRAINT_PRIMARYKEY|EMPTY_FILE)/.test(codeOf(error));
+  error instanceof EmptyFile || isOneOf(codeOf(error), BUSY, LOCKED, CONSTRAINT_PRIMARYKEY);
 
 export function faultOf(error: unknown): unknown {
   const code = codeOf(error);
   const words = error instanceof Error ? error.message : '';
-  if (/^SQLITE_(BUSY|LOCKED)/.test(code))
+  if (isOneOf(code, BUSY, LOCKED))
     return new StoreFault('log-busy', 'another program holds the log book', 'try again in a moment', error);
-  if (code === 'EMPTY_FILE') {
+  if (error instanceof EmptyFile) {
     const cure = 'import the last export into a new folder; if there never was an entry in it, delete the file';
     return new StoreFault('log-damaged', 'log.sqlite is empty', cure, error);
   }
-  if (/^SQLITE_(CORRUPT|NOTADB|IOERR_SHORT_READ)/.test(code)) {
+  if (isOneOf(code, CORRUPT, NOTADB, IOERR_SHORT_READ)) {
     const cure = 'keep the file as it is, and import the last export into a new folder';
     return new StoreFault('log-damaged', `log.sqlite is damaged (${words})`, cure, error);
   }
-  if (/^SQLITE_(READONLY|CANTOPEN|FULL|IOERR)/.test(code)) {
+  if (isOneOf(code, READONLY, CANTOPEN, FULL, IOERR)) {
     const cure = 'ask for the right to write there, make room, or name another folder with --data';
     return new StoreFault('log-unwritable', `log.sqlite may not be written (${words})`, cure, error);
   }

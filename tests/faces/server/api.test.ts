@@ -3,7 +3,7 @@ import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import Sqlite from 'better-sqlite3';
+import { DatabaseSync } from '@photostructure/sqlite';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
@@ -137,7 +137,7 @@ describe('entries over HTTP', () => {
 
   test('whose text cannot be read any more are said to be damaged, wherever they are read', async () => {
     for (const n of [1, 2]) await store.add(madeEntry(n));
-    const db = new Sqlite(join(data, 'log.sqlite'));
+    const db = new DatabaseSync(join(data, 'log.sqlite'));
     db.exec(`drop trigger entries_update; update entries set entry = '{"at":' where seq = 1`);
     db.close();
     problemsOf(await get('/api/entries'), 500, 'log-damaged');

@@ -169,9 +169,9 @@ describe('a file that was cut or overwritten', () => {
   });
 
   test('an entry that is gone from the middle stops a list with words', async () => {
-    const { default: Sqlite } = await import('better-sqlite3');
+    const { DatabaseSync } = await import('@photostructure/sqlite');
     const path = await book();
-    const db = new Sqlite(join(path, 'log.sqlite'));
+    const db = new DatabaseSync(join(path, 'log.sqlite'));
     db.exec(`drop trigger entries_delete; delete from entries where site = 'tarn-lane' and seq = 40`);
     db.close();
     const { listed, verified } = await looks(path);

@@ -19,7 +19,7 @@ export async function buildWriter(): Promise<{ file: string; remove(): void }> {
   await build({
     configFile: false,
     logLevel: 'error',
-    ssr: { noExternal: true, external: ['better-sqlite3', 'pg', '@node-rs/argon2'] },
+    ssr: { noExternal: true, external: ['@photostructure/sqlite', 'pg', '@node-rs/argon2'] },
     build: { ssr: fileURLToPath(new URL('./writer.ts', import.meta.url)), outDir: folder, target: 'node20' },
   });
   return { file: join(folder, 'writer.js'), remove: () => rmSync(folder, { recursive: true, force: true }) };

@@ -2,7 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { chmodSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import Sqlite from 'better-sqlite3';
+import { DatabaseSync } from '@photostructure/sqlite';
 import pg from 'pg';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../../.scripts/postgres.ts';
@@ -32,7 +32,7 @@ const sqlite: Kind = {
   name: 'SQLite',
   databaseUrl: async () => undefined,
   async tamper({ folder }, sql, loosely) {
-    const db = new Sqlite(join(folder, 'log.sqlite'));
+    const db = new DatabaseSync(join(folder, 'log.sqlite'));
     try {
       if (loosely) for (const name of SQLITE_TRIGGERS) db.exec(`drop trigger if exists ${name}`);
       db.exec(sql);
@@ -407,7 +407,7 @@ describe('where the world does not let it', () => {
 
   test('a book that another program holds is waited for, and then said to be busy', async () => {
     const path = await filled(1);
-    const holder = new Sqlite(join(path, 'log.sqlite'));
+    const holder = new DatabaseSync(join(path, 'log.sqlite'));
     holder.exec('begin immediate');
     const store = await openLogStore({ folder: path, patienceMs: 150 });
     expect(await fault(store.add(madeEntry(2)))).toBe('log-busy');

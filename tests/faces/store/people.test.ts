@@ -1,7 +1,7 @@
 import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import Sqlite from 'better-sqlite3';
+import { DatabaseSync } from '@photostructure/sqlite';
 import pg from 'pg';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../../.scripts/postgres.ts';
@@ -46,7 +46,7 @@ describe.each([
     /** Every row of a table, past the store. */
     const rowsOf = async (table: string): Promise<Record<string, unknown>[]> => {
       if (place.databaseUrl) return inPostgres(place.databaseUrl, `select * from ${table}`);
-      const db = new Sqlite(join(place.folder, 'log.sqlite'));
+      const db = new DatabaseSync(join(place.folder, 'log.sqlite'));
       const rows = db.prepare(`select * from ${table}`).all() as Record<string, unknown>[];
       db.close();
       return rows;
