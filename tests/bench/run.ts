@@ -8,6 +8,7 @@ const benches: Record<string, () => Promise<{ run: (print: (line: string) => voi
   spill: () => import('./spill.bench.ts'),
   kits: () => import('./kits.bench.ts'),
   log: () => import('./log.bench.ts'),
+  web: () => import('./web.bench.ts'),
 };
 
 const name = process.argv[2] ?? 'first';

@@ -10,9 +10,12 @@ export const root = fileURLToPath(new URL('../..', import.meta.url));
 export async function startApp(): Promise<{ server: Awaited<ReturnType<typeof listen>>; browser: Browser }> {
   if (!existsSync(`${root}/dist/web/index.html`)) throw new Error('dist/web is missing: run npm run build first');
   const server = await listen({ root });
-  const browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
-    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking'],
-  });
-  return { server, browser };
+  return { server, browser: await launchBrowser() };
 }
+
+/** A Chromium; `more` are words for its command line. */
+export const launchBrowser = (...more: string[]): Promise<Browser> =>
+  chromium.launch({
+    executablePath: process.env.CHROMIUM_PATH ?? '/usr/bin/chromium',
+    args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', ...more],
+  });

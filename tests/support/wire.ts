@@ -1,0 +1,45 @@
+import { once } from 'node:events';
+import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
+
+export interface Wire {
+  /** Stands for the server's own address. */
+  address: string;
+  /** All bytes that the server has sent so far, headers among them, to whichever thread of the browser. */
+  received(): number;
+  close(): Promise<void>;
+}
+
+/** A relay on 127.0.0.1 that passes bytes on as they are, and counts those that come back from the server. */
+export async function countedWire(server: string): Promise<Wire> {
+  const { port, protocol } = new URL(server);
+  const sockets = new Set<Socket>();
+  let received = 0;
+  const relay = createServer((client) => {
+    const upstream = connect(Number(port), '127.0.0.1');
+    for (const [socket, other] of [
+      [client, upstream],
+      [upstream, client],
+    ]) {
+      sockets.add(socket);
+      socket.on('error', () => other.destroy());
+      socket.on('close', () => {
+        sockets.delete(socket);
+        other.destroy();
+      });
+    }
+    upstream.on('data', (part) => {
+      received += part.length;
+    });
+    client.pipe(upstream).pipe(client);
+  }).listen(0, '127.0.0.1');
+  await once(relay, 'listening');
+  return {
+    address: `${protocol}//127.0.0.1:${(relay.address() as AddressInfo).port}`,
+    received: () => received,
+    async close() {
+      for (const socket of sockets) socket.destroy();
+      relay.close();
+      await once(relay, 'close');
+    },
+  };
+}
