@@ -104,6 +104,14 @@ export const sealShape = {
   hash: sha256Text.describe('SHA-256 of the RFC 8785 text of the entry with everything but hash'),
 };
 
+/** Acceptance adds this too; a sender's own is passed over, not refused, so that what was read can be sent again as it is. */
+export const accountShape = {
+  account: z
+    .string()
+    .nullish()
+    .describe('who was signed in; null at the machine itself; missing in entries from before it was kept'),
+};
+
 export interface Entry {
   id: string;
   site: string;

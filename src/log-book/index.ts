@@ -2,6 +2,7 @@
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
 export { addDays, type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
+  accountShape,
   ENTRY_KINDS,
   type Entry,
   type EntryKind,

@@ -12,9 +12,12 @@ export interface Seal {
   received: string;
   /** `hash` of the site's entry before; null for the first. */
   previous: string | null;
+  /** The name under which its sender was signed in; null where nobody signs in, or it came from the machine itself. */
+  account: string | null;
 }
 
-export type SealedEntry = Entry & Seal & { hash: string };
+/** Entries that were accepted before accounts were sealed have none. */
+export type SealedEntry = Entry & Omit<Seal, 'account'> & Partial<Pick<Seal, 'account'>> & { hash: string };
 
 /** The RFC 8785 text of a JSON value: the same content gives the same text, whatever the order of keys. O(size log size). */
 export function canonicalText(value: object): string {
@@ -27,7 +30,7 @@ export function hashOf(sealed: object, sha256: Sha256): string {
   return sha256(new TextEncoder().encode(canonicalText(rest)));
 }
 
-/** Accepts an entry at its place in the chain. */
+/** Accepts an entry at its place in the chain. An `account` that its sender wrote gives way to that of the seal. */
 export function sealEntry(entry: Entry, seal: Seal, sha256: Sha256): SealedEntry {
   const unsigned = { ...entry, ...seal };
   return { ...unsigned, hash: hashOf(unsigned, sha256) };
@@ -35,10 +38,13 @@ export function sealEntry(entry: Entry, seal: Seal, sha256: Sha256): SealedEntry
 
 /** A sealed entry as its writer made it. */
 export function unsealed({ seq: _, received: __, previous: ___, hash: ____, ...entry }: SealedEntry): Entry {
-  return entry;
+  return withoutAccount(entry);
 }
 
-/** Whether an entry sent again says the same, key order and blanks aside. */
+/** Whose account it is does not count: the log book writes that itself. */
+const withoutAccount = ({ account: _, ...entry }: Entry & { account?: unknown }): Entry => entry;
+
+/** Whether an entry sent again says the same, key order, blanks and `account` aside. */
 export function isSameContent(entry: Entry, sealed: SealedEntry): boolean {
-  return canonicalText(entry) === canonicalText(unsealed(sealed));
+  return canonicalText(withoutAccount(entry)) === canonicalText(unsealed(sealed));
 }

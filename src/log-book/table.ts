@@ -1,6 +1,6 @@
 import type { SealedEntry } from './seal.ts';
 
-const COLUMNS = ['site', 'seq', 'at', 'received', 'kind', 'by', 'body', 'photos', 'id', 'hash'] as const;
+const COLUMNS = ['site', 'seq', 'at', 'received', 'kind', 'by', 'body', 'photos', 'id', 'hash', 'account'] as const;
 
 /** A cell of RFC 4180. A text that a spreadsheet would take for a formula gets a quote mark before it, so that it stays text. */
 function cell(value: unknown): string {
@@ -8,8 +8,9 @@ function cell(value: unknown): string {
   return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }
 
-const rowOf = ({ photos = [], body, ...entry }: SealedEntry) => ({
+const rowOf = ({ photos = [], body, account = '', ...entry }: SealedEntry) => ({
   ...entry,
+  account: account ?? 'this machine',
   body: JSON.stringify(body),
   photos: photos.join(' '),
 });

@@ -85,7 +85,8 @@ async function lengthen(store: LogStore, from: number, to: number): Promise<void
   let previous = (await store.heads())[0]?.hash ?? null;
   let batch: SealedEntry[] = [];
   for (let n = from + 1; n <= to; n++) {
-    const sealed = sealEntry(madeEntry(n), { seq: n, received: '2026-05-30T20:05:01.000Z', previous }, sha256);
+    const seal = { seq: n, received: '2026-05-30T20:05:01.000Z', previous, account: null };
+    const sealed = sealEntry(madeEntry(n), seal, sha256);
     previous = sealed.hash;
     batch.push(sealed);
     if (batch.length < BATCH && n < to) continue;

@@ -53,14 +53,18 @@ describe('the canonical text', () => {
 describe('a seal', () => {
   test('is the SHA-256 of the text of everything but the hash', () => {
     const entry = madeEntry(1);
-    const sealed = sealEntry(entry, { seq: 1, received: '2026-05-30T20:05:01.000Z', previous: null }, sha256);
+    const seal = { seq: 1, received: '2026-05-30T20:05:01.000Z', previous: null, account: 'M. Lund' };
+    const sealed = sealEntry(entry, seal, sha256);
     const text =
-      '{"at":"2026-05-30T14:05:00-06:00","body":{"note":"visit 1","weather":"dry"},"by":"J. Ortega",' +
+      '{"account":"M. Lund","at":"2026-05-30T14:05:00-06:00","body":{"note":"visit 1","weather":"dry"},"by":"J. Ortega",' +
       '"id":"0197218a-3c5e-7d61-9b0a-000000000001","kind":"visit","photos":[],"previous":null,' +
       '"received":"2026-05-30T20:05:01.000Z","seq":1,"site":"tarn-lane"}';
     expect(sealed.hash).toBe(sha256(Buffer.from(text)));
     expect(unsealed(sealed)).toEqual(entry);
     expect(sealed.at).toBe(entry.at);
+    const claimed = { ...entry, account: 'A. Vance' };
+    expect(sealEntry(claimed, seal, sha256)).toEqual(sealed);
+    expect(isSameContent(claimed, sealed)).toBe(true);
   });
 
   test('takes an entry sent again for the same whatever the order of its keys, and for another if anything differs', () => {
@@ -160,10 +164,10 @@ describe('the check of a chain', () => {
 
 test('a row of CSV quotes what must be, and no cell is taken for a formula', () => {
   const [sealed] = chainOf([madeEntry(1, { by: '=HYPERLINK("http://a.example")', body: { note: 'a, "b"\n' } })]);
-  expect(CSV_TITLES).toBe('site,seq,at,received,kind,by,body,photos,id,hash\r\n');
+  expect(CSV_TITLES).toBe('site,seq,at,received,kind,by,body,photos,id,hash,account\r\n');
   expect(csvRow(sealed)).toBe(
     `tarn-lane,1,2026-05-30T14:05:00-06:00,2026-05-30T20:05:01.000Z,visit,"'=HYPERLINK(""http://a.example"")",` +
-      `"{""note"":""a, \\""b\\""\\n""}",,${idOf(1)},${sealed.hash}\r\n`,
+      `"{""note"":""a, \\""b\\""\\n""}",,${idOf(1)},${sealed.hash},this machine\r\n`,
   );
 });
 

@@ -25,8 +25,8 @@ export function madeEntry(n: number, changes: Partial<Entry> = {}): Entry {
 export function chainOf(entries: readonly Entry[]): SealedEntry[] {
   const chain: SealedEntry[] = [];
   for (const entry of entries) {
-    const seal = { seq: chain.length + 1, received: '2026-05-30T20:05:01.000Z', previous: chain.at(-1)?.hash ?? null };
-    chain.push(sealEntry(entry, seal, sha256));
+    const [seq, previous] = [chain.length + 1, chain.at(-1)?.hash ?? null];
+    chain.push(sealEntry(entry, { seq, received: '2026-05-30T20:05:01.000Z', previous, account: null }, sha256));
   }
   return chain;
 }

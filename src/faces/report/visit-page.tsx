@@ -4,6 +4,7 @@ import type { Step } from '../../upkeep/index.ts';
 import { shortened } from '../cards/binder.ts';
 import { thicknessWords } from '../words/upkeep.ts';
 import { type ConditionLine, conditionWords, joinedSteps, stepWords } from '../words/visit.ts';
+import { writerWords } from '../words/writer.ts';
 import { FillChart } from './fill-chart.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
 import type { EntryPhotos } from './photos.ts';
@@ -79,7 +80,7 @@ function Head({ report: { entry }, printing }: Props) {
         <h1>{name}</h1>
         <p>
           <b>{whenWords(entry.at, timeZone)}</b>
-          {`, by ${shortened(entry.by, 60)}`}
+          {`, by ${writerWords(entry, (name) => shortened(name, 60))}`}
         </p>
       </div>
     </header>

@@ -3,6 +3,7 @@ import { formatShare, formatVolume } from '../../units/index.ts';
 import { shortened } from '../cards/binder.ts';
 import { listWords } from '../words/list.ts';
 import { entryWords } from '../words/visit.ts';
+import { writerWords } from '../words/writer.ts';
 import { FillChart } from './fill-chart.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
 import type { EntryPhotos } from './photos.ts';
@@ -270,7 +271,7 @@ function Entries({ record: { entries, year }, printing }: Props) {
                     </>
                   )}
                 </td>
-                <td>{shortened(entry.by, 40)}</td>
+                <td>{writerWords(entry, (name) => shortened(name, 40))}</td>
                 <td class="amount">{entry.photos?.length || ''}</td>
               </tr>
             );

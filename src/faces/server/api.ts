@@ -3,7 +3,7 @@ import swagger from '@fastify/swagger';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
 import { jsonSchemaTransform, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
+import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type Which } from '../store/index.ts';
 import { calendarRoutes } from './calendar-routes.ts';
@@ -14,7 +14,7 @@ import { mapRoutes } from './map-routes.ts';
 import { photoRoutes } from './photo-routes.ts';
 import { Refused, refusals } from './problem-details.ts';
 import { refuseKind } from './roles.ts';
-import { sessionRoutes } from './sign-in.ts';
+import { accountOf, sessionRoutes } from './sign-in.ts';
 
 /** An answer has at most so many entries, and about so many characters. */
 const MOST_ENTRIES = 10_000;
@@ -25,7 +25,7 @@ const LARGEST_OTHER = 8 * 1024;
 
 const accepted = z.object({ id: z.string(), seq: sealShape.seq, hash: sealShape.hash });
 const entries = z.object({
-  entries: z.array(z.looseObject(sealShape)).describe('by site and seq'),
+  entries: z.array(z.looseObject({ ...sealShape, ...accountShape })).describe('by site and seq'),
   more: z.boolean().describe('whether there are more after these: an answer ends at the limit, or at about 16 MB'),
 });
 const whichEntries = z.object({
@@ -109,7 +109,7 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
       const { entry, problems: wrong } = readEntry(body);
       if (!entry) throw new Refused(wrong);
       for (const kind of await kindsTouched(entry, log)) refuseKind(kind, person);
-      const answer = await log.add(entry);
+      const answer = await log.add(entry, accountOf(person));
       if (!answer.accepted) throw new Refused(answer.problems);
       const { id, seq, hash } = answer.accepted;
       live.tell(entry.site, seq);

@@ -3,7 +3,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import type { Live } from './live.ts';
 import { refusals } from './problem-details.ts';
-import { AT_THIS_MACHINE } from './sign-in.ts';
+import { accountOf } from './sign-in.ts';
 
 /** `isAllowed` is asked as long as somebody listens. */
 export function eventRoute(
@@ -32,7 +32,7 @@ export function eventRoute(
       const last = Number(request.headers['last-event-id'] ?? Number.NaN);
       const stream = await live.listen({
         site: request.query.site,
-        name: request.person === AT_THIS_MACHINE ? null : (request.person?.name ?? null),
+        name: accountOf(request.person),
         seq: Number.isSafeInteger(last) && last >= 0 ? last : undefined,
         isAllowed: () => isAllowed(request),
       });

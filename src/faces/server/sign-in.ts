@@ -18,6 +18,9 @@ declare module 'fastify' {
 /** Whoever sits at this machine, while nobody has to sign in. */
 export const AT_THIS_MACHINE: Person = { name: 'this machine', role: 'manager' };
 
+/** The name that is sealed into what somebody writes; null where nobody signs in. */
+export const accountOf = (person: Person | null) => (person === AT_THIS_MACHINE ? null : (person?.name ?? null));
+
 const COOKIE = 'oilshed-session';
 const TRIES_A_MINUTE = 10;
 /** After a wrong password the next try for the same name waits so long, from wherever it comes. */

@@ -7,6 +7,7 @@ import {
   type Entry,
   type Head,
   isSameContent,
+  type Seal,
   type SealedEntry,
   type StoredEntry,
   sealEntry,
@@ -50,8 +51,11 @@ export interface Verified {
 /** The log book on its disk or in its database. Every method may throw a StoreFault. */
 export interface LogStore {
   photos: Photos;
-  /** Accepts an entry that `readEntry` found sound. Once this has come back, the entry lasts. */
-  add(entry: Entry): Promise<Answer<Accepted>>;
+  /**
+   * Accepts an entry that `readEntry` found sound, from who is signed in; `account` is null where nobody has to be, or at
+   * the machine itself. Once this has come back, the entry lasts.
+   */
+  add(entry: Entry, account?: string | null): Promise<Answer<Accepted>>;
   /** Takes over sealed entries of another copy of this book, all or none; those that are here already are passed over. */
   takeOver(entries: readonly SealedEntry[]): Promise<Answer<{ added: number; present: number }>>;
   /** Texts of entries by site and seq, a page at a time, as the book stands at the start. An entry that is gone is a StoreFault. */
@@ -109,10 +113,10 @@ export function logStore(database: Database, { photos, now, patienceMs }: Option
     pages,
     entry: async (id) => (await look(() => entryWithId(db, id))) ?? null,
     heads: readHeads,
-    async add(entry) {
+    async add(entry, account = null) {
       const missing = missingPhotos(entry, photos);
       if (missing.length > 0) return { accepted: null, problems: missing };
-      return write((tx) => addIn(tx, database, entry, now()));
+      return write((tx) => addIn(tx, database, entry, { received: now(), account }));
     },
     async takeOver(entries) {
       const missing = entries.flatMap((entry) => missingPhotos(entry, photos));
@@ -202,14 +206,14 @@ async function addIn(
   tx: Kysely<Tables>,
   database: Database,
   entry: Entry,
-  received: string,
+  from: Pick<Seal, 'received' | 'account'>,
 ): Promise<Answer<Accepted>> {
   const before = await entryWithId(tx, entry.id);
   if (before) return sentAgain(entry, entryOf(before));
   const corrects = await uncorrected(tx, entry);
   if (corrects !== null) return refuse(nothingToCorrect(entry, corrects));
   const head = await holdHead(tx, database, entry.site);
-  const sealed = sealEntry(entry, { seq: head.seq + 1, received, previous: head.hash }, sha256);
+  const sealed = sealEntry(entry, { ...from, seq: head.seq + 1, previous: head.hash }, sha256);
   await append(tx, [sealed]);
   return { accepted: { id: sealed.id, seq: sealed.seq, hash: sealed.hash, isNew: true }, problems: [] };
 }

@@ -64,7 +64,7 @@ describe('oilshed log', () => {
     const part = ['list', '--site', 'tarn-lane', '--after', '1', '--limit', '5', '--data', 'book'];
     expect(objectOf(...part).object.entries).toHaveLength(1);
     expect(run('list', '--data', 'book').stdout).toMatch(
-      /tarn-lane +2 +2026-05-30T14:05:00-06:00 +action +J. Ortega +Swept/,
+      /tarn-lane +2 +2026-05-30T14:05:00-06:00 +action +J. Ortega \(this machine\) +Swept/,
     );
 
     const verified = objectOf('verify', '--data', 'book');

@@ -12,6 +12,7 @@ import {
   type Which,
 } from '../../store/index.ts';
 import { entryWords } from '../../words/visit.ts';
+import { writerWords } from '../../words/writer.ts';
 import { fileReason, InputError, numberWord, output, readText, throwErrors, WordsError } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
@@ -90,9 +91,9 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
       const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {
-        const { site, seq, at, kind, by, photos = [] } = entry;
+        const { site, seq, at, kind, photos = [] } = entry;
         const words = entryWords(entry, nameOf, 'si') + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
-        return [site, String(seq), at, kind, by, words];
+        return [site, String(seq), at, kind, writerWords(entry), words];
       });
       const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
       return [

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks';
 import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
 import { dayWords as dueDayWords, dueWords } from '../../words/upkeep.ts';
 import { conditionWords, entryWords } from '../../words/visit.ts';
+import { writerWords } from '../../words/writer.ts';
 import { dayWords } from '../panel/finding-words.ts';
 import { SignedIn } from '../panel/sign-in.tsx';
 import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
@@ -39,7 +40,7 @@ export function LogList() {
     .filter(
       (entry) =>
         (kind === '' || entry.kind === kind) &&
-        (wanted === '' || `${wordsOf(entry)} ${entry.by} ${entry.at}`.toLowerCase().includes(wanted)),
+        (wanted === '' || `${wordsOf(entry)} ${writerWords(entry)} ${entry.at}`.toLowerCase().includes(wanted)),
     );
   const kinds = [...new Set(all.map((entry) => entry.kind))];
   return (
@@ -131,14 +132,14 @@ const timeWords = (at: string): string => {
 
 function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
   const [isOpen, setOpen] = useState(false);
-  const { id, seq, at, by, kind, photos = [] } = entry;
+  const { id, seq, at, kind, photos = [] } = entry;
   const waits = waitingHere.value.find((each) => each.entry.id === id);
   const correction = entries.value.find((each) => each.kind === 'correction' && each.body.corrects === id);
   return (
     <li class={correction ? 'entry corrected' : 'entry'}>
       <p class="entry-when">
         <span>{timeWords(at)}</span>
-        <span>{by}</span>
+        <span>{writerWords(entry)}</span>
         <span>{seq === undefined ? '' : `no. ${seq}`}</span>
         {waits && <em>{waits.problems ? 'refused' : 'waits to be sent'}</em>}
         {correction && <em>{`corrected by ${correction.seq === undefined ? 'an entry' : `no. ${correction.seq}`}`}</em>}
