@@ -54,7 +54,7 @@ export interface KitsPlan {
   gap: number;
   /** Zones beyond `withinMinutes`; empty where that was not asked. */
   beyond: string[];
-  /** Fuelling zones farther from a kit than the rule of one state allows (check C5). */
+  /** Fuelling zones farther from every kit than the rule of one state allows (check C5); those that stand count in any case. */
   fuelingFar: { zone: string; metres: number }[];
   /** Places that were looked at. */
   spots: number;
@@ -216,17 +216,20 @@ function planOf(yard: Yard, { withinMinutes }: KitsQuestion, { open, gap }: { op
     worstMinutes: servedBy.reduce((most, { distance }) => Math.max(most, distance), 0),
     gap,
     beyond: beyond.map(({ zone }) => zone.id),
-    fuelingFar: fuelingFar(yard, open),
+    fuelingFar: fuelingFar(yard, [
+      ...open.map((spot) => spots[spot].position),
+      ...standingKits(drainage.map).map(({ position }) => position),
+    ]),
     spots: spots.length,
   };
 }
 
-function fuelingFar({ reached, spots }: Yard, open: readonly number[]): KitsPlan['fuelingFar'] {
+function fuelingFar({ reached }: Yard, kits: readonly Position[]): KitsPlan['fuelingFar'] {
   return reached
     .filter(({ zone }) => zone.properties.activity === 'fueling')
     .map(({ zone }) => ({
       zone: zone.id,
-      metres: Math.min(...open.map((spot) => distanceTo(shapeIn(metreFrame(spots[spot].position), zone), [0, 0]))),
+      metres: Math.min(...kits.map((position) => distanceTo(shapeIn(metreFrame(position), zone), [0, 0]))),
     }))
     .filter(({ metres }) => metres > FUELING_RULE_M);
 }

@@ -135,5 +135,8 @@ describe('kits', () => {
     expect(far.fuelingFar).toEqual([{ zone: 'Z5', metres: expect.any(Number) }]);
     const near = row([place('S9', 'kit-spot', [-104.9974, 40.0101])], { Z5: { activity: 'fueling' } });
     expect(answer(near, { count: 4 }).fuelingFar).toEqual([]);
+    // A kit that stands beside it is there, whether or not the plan counts on it.
+    const stands = row([place('K9', 'kit', [-104.9974, 40.0101])], { Z5: { activity: 'fueling' } });
+    for (const keep of [false, true]) expect(answer(stands, { count: 1, keep }).fuelingFar).toEqual([]);
   });
 });

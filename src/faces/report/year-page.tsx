@@ -1,7 +1,6 @@
 import type { SealedEntry } from '../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../units/index.ts';
 import { shortened } from '../cards/binder.ts';
-import { listWords } from '../words/list.ts';
 import { entryWords } from '../words/visit.ts';
 import { writerWords } from '../words/writer.ts';
 import { FillChart } from './fill-chart.tsx';
@@ -95,21 +94,27 @@ const counted = (count: number, one: string, many = `${one}s`) => `${count} ${co
 
 const noneOr = (count: number, one: string) => (count === 0 ? `no ${one}s` : counted(count, one));
 
+/** Visits that were missed at all separators; null where no permit says how often one is due. */
+const missedOf = (separators: readonly SeparatorYear[]): number | null =>
+  separators.reduce<number | null>((sum, { missed }) => (missed === null ? sum : (sum ?? 0) + missed), null);
+
 /** The year in a sentence. */
 function countWords(
   { year, entries, visits, pumpOuts, spills, work, separators }: YearRecord,
   { nowMs, timeZone }: Printing,
 ): string {
   if (entries.length === 0) return `Nothing was written in the log book in ${year}.`;
-  const missed = separators.reduce((sum, each) => sum + each.missed, 0);
+  const missed = missedOf(separators);
   const soFar = dayWords(nowMs, timeZone).endsWith(String(year)) ? ' so far' : '';
   return [
     capital(
       `${noneOr(visits, 'visit')}, ${noneOr(pumpOuts, 'pump-out')} and ${noneOr(spills.count, 'spill')} in ${year}${soFar}.`,
     ),
-    missed === 0
-      ? 'No visit that was due was missed.'
-      : `${counted(missed, 'visit that was due was', 'visits that were due were')} missed.`,
+    missed === null
+      ? ''
+      : missed === 0
+        ? 'No visit that was due was missed.'
+        : `${counted(missed, 'visit that was due was', 'visits that were due were')} missed.`,
     work.open === 0 ? '' : `${counted(work.open, 'piece of work is', 'pieces of work are')} still open.`,
   ]
     .filter((words) => words !== '')
@@ -134,15 +139,23 @@ function lastSeenWords({ id, lastSeen, emptiedAfterMs, filling }: SeparatorYear,
 }
 
 function Facts({ record, printing }: Props) {
-  const { separators, spills, samples, work, oilOut, pumpOuts, entries, corrected, dueEveryDays, visits } = record;
+  const { separators, spills, samples, work, takenOut, pumpOuts, entries, corrected, dueEveryDays, visits } = record;
   const { units } = printing;
-  const missed = separators.reduce((sum, each) => sum + each.missed, 0);
+  const missed = missedOf(separators);
   const atSeparators = separators.reduce((sum, each) => sum + each.visits, 0);
   const rows: [string, string, string][] = [
     ['Visits held', String(visits), `${atSeparators} at separators`],
-    ['Visits due and missed', String(missed), `due at least every ${counted(dueEveryDays, 'day')}`],
+    ...(missed === null || dueEveryDays === null
+      ? []
+      : [
+          ['Visits due and missed', String(missed), `due every ${counted(dueEveryDays, 'day')}`] satisfies [
+            string,
+            string,
+            string,
+          ],
+        ]),
     ['Pump-outs', String(pumpOuts), ''],
-    ['Oil taken out', oilOut ? formatVolume(oilOut.litres, units) : '–', oilOutWords(oilOut)],
+    ['Taken out in all', takenOut ? formatVolume(takenOut.litres, units) : '–', takenOutWords(takenOut)],
     [
       'Spills',
       String(spills.count),
@@ -169,13 +182,9 @@ function Facts({ record, printing }: Props) {
   );
 }
 
-function oilOutWords(oilOut: YearRecord['oilOut']): string {
-  if (oilOut === null) return 'nobody wrote down how much';
-  const { byReading, unknown } = oilOut;
-  return listWords([
-    ...(byReading > 0 ? [`${counted(byReading, 'pump-out')} by the reading before it`] : []),
-    ...(unknown > 0 ? [`${counted(unknown, 'pump-out')} not known`] : []),
-  ]);
+function takenOutWords(takenOut: YearRecord['takenOut']): string {
+  if (takenOut === null) return 'nobody wrote down how much';
+  return takenOut.unknown > 0 ? `${counted(takenOut.unknown, 'pump-out')} not known` : 'oil, water and sediment';
 }
 
 const CHART_MM = { a4: { width: 180, height: 33 }, letter: { width: 185, height: 28 } } as const;
@@ -191,7 +200,7 @@ function Separator({ separator, printing }: { separator: SeparatorYear; printing
         {name} <small>{id === name ? '' : id}</small>
       </h3>
       <p>
-        {`${counted(visits, 'visit')}${gap}${missed > 0 ? `, ${missed} missed` : ''}; ${counted(pumpOuts, 'pump-out')}.`}
+        {`${counted(visits, 'visit')}${gap}${missed ? `, ${missed} missed` : ''}; ${counted(pumpOuts, 'pump-out')}.`}
         {highestWords(filling, printing)}
       </p>
       {filling && (
@@ -216,15 +225,13 @@ function highestWords(filling: SeparatorYear['filling'], { units, timeZone }: Pr
 }
 
 function Basis({ record, printing }: Props) {
-  const { dueEveryDays, isDueByMap, misfits } = record;
+  const { dueEveryDays, misfits } = record;
   return (
     <div class="basis">
       <p>
-        <b>Counted:</b> entries that no later one corrects. A visit is due{' '}
-        {isDueByMap
-          ? `every ${counted(dueEveryDays, 'day')}, as the map says a permit asks`
-          : `every ${dueEveryDays} days, the longest that Oilshed lets go by; sooner ones that it asked for are not counted`}
-        .
+        <b>Counted:</b> entries that no later one corrects.
+        {dueEveryDays !== null &&
+          ` A visit is due every ${counted(dueEveryDays, 'day')}, as the map says a permit asks.`}
       </p>
       <p>
         <b>Assumed:</b> oil lies evenly over each chamber; a line in a chart joins readings, between them nobody looked.

@@ -12,8 +12,8 @@ export interface SeparatorYear {
   visits: number;
   /** The longest time without a visit, in whole days; null where the log book began later. */
   longestGapDays: number | null;
-  /** Visits that fell due and were not held. */
-  missed: number;
+  /** Visits that fell due and were not held; null where no permit sets how often. */
+  missed: number | null;
   /** The last reading in the year; null where there is none. */
   lastSeen: { ms: number; litres: number } | null;
   /** When it was pumped out after that. */
@@ -35,17 +35,13 @@ export interface YearRecord {
   spills: { count: number; litres: number; reachedWater: number };
   samples: number;
   work: { open: number; closed: number };
-  /** Litres taken out at pump-outs: as written down, and elsewhere by the reading before; null where neither is known. */
-  oilOut: { litres: number; byReading: number; unknown: number } | null;
-  /** The longest that a separator may go without a visit, in days, and whether the map sets it. */
-  dueEveryDays: number;
-  isDueByMap: boolean;
+  /** Litres that pump-outs took out in all, oil, water and sediment together, and how many say none; null where none says any. */
+  takenOut: { litres: number; unknown: number } | null;
+  /** The longest that the permit lets a separator go without a visit, in days; null where the map states none. */
+  dueEveryDays: number | null;
   /** Findings that do not fit the map. */
   misfits: number;
 }
-
-/** The longest that `upkeep` lets go by. */
-const QUARTER_DAYS = 91;
 
 /**
  * What the log book has of a year, counted in the site's time zone; entries that were corrected are listed, and count for
@@ -61,7 +57,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
   const ofYear = standing.filter(isInYear);
   const ofKind = (kind: SealedEntry['kind']) => ofYear.filter((entry) => entry.kind === kind);
   const untilMs = Math.min(toMs, nowMs);
-  const every = dueEvery(drainage.map);
+  const everyDays = permitDays(drainage.map);
   const seen = seenIn(standing, printing);
   const sinceMs = countedFrom(book.entries, standing, msOf);
   const separators = drainage.map.structures
@@ -74,7 +70,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
       const lastSeen = filling?.readings.at(-1) ?? null;
       return {
         id,
-        ...heldAgainstDue(visitsMs, { sinceMs, fromMs, untilMs, everyDays: every.days }),
+        ...heldAgainstDue(visitsMs, { sinceMs, fromMs, untilMs, everyDays }),
         lastSeen,
         emptiedAfterMs: filling?.emptiedMs.filter((ms) => lastSeen !== null && ms >= lastSeen.ms).at(-1) ?? null,
         pumpOuts: ofYear.filter((entry) => isPumpOut(entry) && entry.body.at === id).length,
@@ -99,9 +95,8 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
     },
     samples: ofKind('sample').length,
     work: { open: work.filter(({ id }) => open.has(id)).length, closed: work.filter(({ id }) => !open.has(id)).length },
-    oilOut: oilOutOf(ofYear.filter(isPumpOut), separators, msOf),
-    dueEveryDays: every.days,
-    isDueByMap: every.isByMap,
+    takenOut: takenOutOf(ofYear.filter(isPumpOut)),
+    dueEveryDays: everyDays,
     misfits: readFindings(JSON.stringify(findingsFileOf(ofYear, timeZone)), drainage.map).problems.length,
   };
 }
@@ -121,56 +116,46 @@ const countedFrom = (
 
 const isPumpOut = ({ kind, body }: SealedEntry) => kind === 'action' && body.action === 'pump-out';
 
-function dueEvery({ site }: Pick<SiteMap, 'site'>): { days: number; isByMap: boolean } {
-  const { inspectEveryDays } = site;
-  const isByMap = inspectEveryDays !== undefined && inspectEveryDays < QUARTER_DAYS;
-  return { days: isByMap ? Math.max(1, Math.floor(inspectEveryDays)) : QUARTER_DAYS, isByMap };
-}
+const permitDays = ({ site: { inspectEveryDays } }: Pick<SiteMap, 'site'>): number | null =>
+  inspectEveryDays === undefined ? null : Math.max(1, Math.floor(inspectEveryDays));
 
 /**
  * Visits within a window of time, the longest time without one that ends in it, and how many due visits fell into such
- * times. Counting starts at `sinceMs`, as the first visit is due from then.
+ * times; null where nothing says how often one is due. Counting starts at `sinceMs`, as the first visit is due from then.
  */
 export function heldAgainstDue(
   visitsMs: readonly number[],
-  { sinceMs, fromMs, untilMs, everyDays }: { sinceMs: number; fromMs: number; untilMs: number; everyDays: number },
+  {
+    sinceMs,
+    fromMs,
+    untilMs,
+    everyDays,
+  }: { sinceMs: number; fromMs: number; untilMs: number; everyDays: number | null },
 ): Pick<SeparatorYear, 'visits' | 'longestGapDays' | 'missed'> {
   const inOrder = visitsMs.filter((ms) => ms < untilMs).sort((a, b) => a - b);
   const visits = inOrder.filter((ms) => ms >= fromMs).length;
-  if (sinceMs >= untilMs) return { visits, longestGapDays: null, missed: 0 };
+  if (sinceMs >= untilMs) return { visits, longestGapDays: null, missed: everyDays && 0 };
   const ends = [...inOrder, untilMs];
   const gaps = ends.flatMap((ms, at) => {
     const startMs = ends[at - 1] ?? sinceMs;
     if (ms < fromMs) return [];
     return [{ days: Math.floor((ms - startMs) / DAY_MS), daysBefore: Math.floor((fromMs - startMs) / DAY_MS) }];
   });
-  const dueIn = (days: number) => Math.max(0, Math.ceil(days / everyDays) - 1);
+  const dueIn = (days: number, every: number) => Math.max(0, Math.ceil(days / every) - 1);
   return {
     visits,
     longestGapDays: gaps.reduce((longest, { days }) => Math.max(longest, days), 0),
     // Those that fell due before the window belong to the window before.
-    missed: gaps.reduce((sum, { days, daysBefore }) => sum + dueIn(days) - dueIn(daysBefore), 0),
+    missed:
+      everyDays &&
+      gaps.reduce((sum, { days, daysBefore }) => sum + dueIn(days, everyDays) - dueIn(daysBefore, everyDays), 0),
   };
 }
 
-/** Litres that pump-outs took out: what was written down, else what the last reading of that filling said. */
-function oilOutOf(
-  pumpOuts: readonly SealedEntry[],
-  separators: readonly SeparatorYear[],
-  msOf: (at: unknown) => number,
-): YearRecord['oilOut'] {
-  const amounts = pumpOuts.map(({ at, body }) => {
-    if (typeof body.litres === 'number' && body.litres >= 0) return { litres: body.litres, isRead: false };
-    const { readings = [], emptiedMs = [] } = separators.find(({ id }) => id === body.at)?.filling ?? {};
-    const before = emptiedMs.findLast((ms) => ms < msOf(at)) ?? Number.NEGATIVE_INFINITY;
-    const last = readings.findLast(({ ms }) => ms >= before && ms <= msOf(at));
-    return last ? { litres: last.litres, isRead: true } : null;
-  });
-  const known = amounts.filter((amount) => amount !== null);
-  if (known.length === 0) return null;
-  return {
-    litres: known.reduce((sum, { litres }) => sum + litres, 0),
-    byReading: known.filter(({ isRead }) => isRead).length,
-    unknown: amounts.length - known.length,
-  };
+function takenOutOf(pumpOuts: readonly SealedEntry[]): YearRecord['takenOut'] {
+  const written = pumpOuts.flatMap(({ body: { litres } }) =>
+    typeof litres === 'number' && litres >= 0 ? [litres] : [],
+  );
+  if (written.length === 0) return null;
+  return { litres: written.reduce((sum, litres) => sum + litres, 0), unknown: pumpOuts.length - written.length };
 }

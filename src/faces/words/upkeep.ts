@@ -82,10 +82,10 @@ export function contractorWords(contacts: readonly { role: string; name?: string
   return `${[name, phone].filter(Boolean).join(', ')} (${role}).`;
 }
 
-/** What still rises in it at the flow it is held against; empty where size or flow is not known. */
+/** What still rises in it at the flow it is held against, which may be named as its design flow; empty where size or flow is not known. */
 export function throughWords(
   { flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep,
-  { hasPlates, units }: { hasPlates: boolean; units: Units },
+  { hasPlates, isDesignFlow = false, units }: { hasPlates: boolean; isDesignFlow?: boolean; units: Units },
 ): string {
   if (flowLps === null || smallestCaughtUm === null) return '';
   const [flow, unit] =
@@ -93,7 +93,7 @@ export function throughWords(
   const at = `At ${formatNumber(flow, flow < 10 ? 1 : 0)} ${unit}`;
   if (flowLps === 0) return 'No water runs through it: all oil has time to rise.';
   if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
-  const caught = `${at}, drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
+  const caught = `${at}${isDesignFlow ? ', its design flow' : ''}, drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
   const plates = hasPlates ? '; its plates catch smaller ones' : '';
   const fast = isTooFast ? ' Water runs through faster than 3 ft/min (15 mm/s), or 15 times the rise of oil.' : '';
   return `${caught}${plates}.${fast}`;

@@ -159,7 +159,9 @@ const KINDS: Readonly<Record<Entry['kind'], (said: Said) => string>> = {
     const [what, how] = Object.hasOwn(ACTIONS, action) ? ACTIONS[action] : [action || 'Something was done', ' at'];
     const place = where(body.at);
     const litres = number(body.litres);
-    const out = litres === null ? '' : `, ${formatVolume(litres, units)}`;
+    const volume = litres === null ? '' : formatVolume(litres, units);
+    // What a truck takes is oil, water and sediment together.
+    const out = volume && (action === 'pump-out' ? `, ${volume} taken out in all` : `, ${volume}`);
     return (place === '' ? what : `${what}${how} ${place}`) + out;
   },
   corrective({ body }) {

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { yearPage } from '../../../src/faces/report/year-page.tsx';
 import { heldAgainstDue, yearRecord } from '../../../src/faces/report/year-record.ts';
 import type { Entry } from '../../../src/log-book/index.ts';
+import type { SiteMap } from '../../../src/site-map/index.ts';
 import { idOf } from '../../log-book/made.ts';
 import { correction, depot, entry, oil, printingOf, visit, words } from './made.ts';
 
@@ -10,6 +11,8 @@ function recordOf(entries: readonly Entry[], year = 2026, more = {}) {
   const record = yearRecord(year, printing);
   return { record, printing, page: yearPage(record, [], printing) };
 }
+
+const withPermit = (inspectEveryDays: number): SiteMap => ({ ...depot(), site: { ...depot().site, inspectEveryDays } });
 
 const action = (n: number, at: string, body: Record<string, unknown>) => entry(n, { kind: 'action', at, body });
 
@@ -40,9 +43,9 @@ const STORY: Entry[] = [
 ];
 
 describe('the record of a year', () => {
-  test('counts what stands, and takes out of the oil what was written down or read before', () => {
+  test('counts what stands, and of what was taken out only what was written down', () => {
     const { record } = recordOf(STORY);
-    const { entries, corrected, visits, pumpOuts, spills, samples, work, oilOut } = record;
+    const { entries, corrected, visits, pumpOuts, spills, samples, work, takenOut } = record;
     expect({ entries: entries.length, corrected, visits, pumpOuts, spills, samples, work }).toEqual({
       entries: 11,
       corrected: 1,
@@ -52,21 +55,34 @@ describe('the record of a year', () => {
       samples: 1,
       work: { open: 1, closed: 1 },
     });
-    // 180 L were written down; 16 mm on 8.64 m² was the last reading before the second.
-    expect(oilOut).toEqual({ litres: expect.closeTo(180 + 16 * 8.64, 6), byReading: 1, unknown: 0 });
+    expect(takenOut).toEqual({ litres: 180, unknown: 1 });
   });
 
   test('says what was last seen and when, and what is open', () => {
     const said = words(recordOf(STORY).page);
-    expect(said).toContain(
-      '3 visits, 2 pump-outs and 1 spill in 2026 so far. 5 visits that were due were missed. 1 piece of work is still open.',
-    );
+    expect(said).toContain('3 visits, 2 pump-outs and 1 spill in 2026 so far. 1 piece of work is still open.');
     expect(said).toContain(
       'Main separator: 34.6 L of oil. Under its limit of 219 L when last seen, on 18 November 2026, 7 days before this was printed.',
     );
     expect(said).toContain('East separator: nobody measured its oil.');
     expect(said).toContain('1 · 200 L in all, 1 reached water');
     expect(said).not.toMatch(/complian|!/i);
+  });
+
+  test('holds visits against the interval of a permit, and against nothing where the map states none', () => {
+    const said = words(recordOf(STORY).page);
+    expect(said).not.toMatch(/missed|due every/);
+    const asked = words(recordOf(STORY, 2026, { map: withPermit(91) }).page);
+    expect(asked).toContain('5 visits that were due were missed. 1 piece of work is still open.');
+    expect(asked).toContain('Visits due and missed5 · due every 91 days');
+    expect(asked).toContain('A visit is due every 91 days, as the map says a permit asks.');
+  });
+
+  test('calls what a truck took oil, water and sediment, not oil', () => {
+    const said = words(recordOf(STORY).page);
+    expect(said).toContain('Taken out in all180 L · 1 pump-out not known');
+    expect(said).toContain('Pumped out Main separator, 180 L taken out in all');
+    expect(said).not.toMatch(/oil taken out/i);
   });
 
   test('lists every entry in order of time, strikes the corrected one and points at its correction', () => {
@@ -145,7 +161,10 @@ describe('the record of a year', () => {
 describe('the record begins', () => {
   const AT_END = { nowMs: Date.parse('2027-02-01T00:00:00Z') };
   const missed = (entries: readonly Entry[], year = 2026) =>
-    recordOf(entries, year, AT_END).record.separators.map((each) => [each.longestGapDays, each.missed]);
+    recordOf(entries, year, { ...AT_END, map: withPermit(91) }).record.separators.map((each) => [
+      each.longestGapDays,
+      each.missed,
+    ]);
   const held = [visit(1, '2026-05-01T09:00:00-06:00'), visit(2, '2026-12-01T09:00:00-07:00')];
 
   test('with the first visit that stands, so that a year that was mistyped and corrected changes nothing', () => {
@@ -184,7 +203,15 @@ test('work that a later entry closes is closed, and that entry is no work of its
 
 describe('visits against visits that were due', () => {
   const day = (days: number) => days * 24 * 3600 * 1000;
-  const held = (visits: number[], { since = 0, from = 0, until = 365, every = 91 } = {}) =>
+  const held = (
+    visits: number[],
+    {
+      since = 0,
+      from = 0,
+      until = 365,
+      every = 91,
+    }: { since?: number; from?: number; until?: number; every?: number | null } = {},
+  ) =>
     heldAgainstDue(visits.map(day), { sinceMs: day(since), fromMs: day(from), untilMs: day(until), everyDays: every });
 
   test('a visit on the day it is due is in time, one a day later has missed it', () => {
@@ -201,5 +228,10 @@ describe('visits against visits that were due', () => {
   test('a separator that nobody ever visited is due from the first entry on; before the log book nothing is', () => {
     expect(held([], { until: 100 })).toEqual({ visits: 0, longestGapDays: 100, missed: 1 });
     expect(held([], { since: 400 })).toEqual({ visits: 0, longestGapDays: null, missed: 0 });
+  });
+
+  test('where nothing says how often, none is missed, and none is said to be held in time', () => {
+    expect(held([0], { every: null })).toEqual({ visits: 1, longestGapDays: 365, missed: null });
+    expect(held([], { since: 400, every: null })).toEqual({ visits: 0, longestGapDays: null, missed: null });
   });
 });

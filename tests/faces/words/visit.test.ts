@@ -38,7 +38,7 @@ describe('an entry in one line', () => {
       { point: [-104.2, 40.9], litres: 2, fluid: 'other', reachedWater: true, called: ['A', 'B'], reference: '17' },
       'Spill of 2 L of another fluid on the point -104.2, 40.9; it reached water; called A, B; report number 17',
     ],
-    ['action', { action: 'pump-out', at: 'SEP-1', litres: 180 }, 'Pumped out SEP-1, 180 L'],
+    ['action', { action: 'pump-out', at: 'SEP-1', litres: 180 }, 'Pumped out SEP-1, 180 L taken out in all'],
     ['action', { action: 'placed', at: 'CB-7', note: 'cover' }, 'Control placed at CB-7. cover'],
     ['action', { action: 'training' }, 'Training'],
     ['corrective', { due: '2026-09-01', note: 'mend the grate' }, 'Work due by 1 September 2026: mend the grate'],

@@ -84,7 +84,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
         </label>
         {isPumpOut && (
           <NumberField
-            label={`Oil taken out, ${units.value === 'us' ? 'gallons' : 'litres'}, if known`}
+            label={`Taken out in all (oil, water, sediment), ${units.value === 'us' ? 'gallons' : 'litres'}, if known`}
             value={litres}
             perUnit={units.value === 'us' ? LITRES_PER_GALLON : 1}
             isOptional

@@ -216,7 +216,7 @@ function Separator() {
   if (!visit || !answer) return null;
   const { id, sludgeMm, limitLitres, packLitres, packDays, readAt, litresPerYear, limitChanceByDays } = visit;
   const hasPlates = structureOf(id)?.properties.plates === true;
-  const through = throughWords(visit, { hasPlates, units: units.value }).replace(',', ', its design flow,');
+  const through = throughWords(visit, { hasPlates, isDesignFlow: true, units: units.value });
   const facts: [string, string][] = [
     ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, units.value)],
     [
