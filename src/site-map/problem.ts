@@ -61,6 +61,7 @@ export const PROBLEM_CODES = {
   'too-many-tries': 'error',
   'too-many-listeners': 'error',
   'other-origin': 'error',
+  relayed: 'error',
   'not-found': 'error',
   fault: 'error',
 } as const;

@@ -7,7 +7,7 @@ import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type Which } from '../store/index.ts';
 import { calendarRoutes } from './calendar-routes.ts';
-import { mayStillAsk, standAtDoor } from './door.ts';
+import { checkWhoAsks, type Door, mayStillAsk } from './door.ts';
 import { eventRoute } from './event-route.ts';
 import { type Live, liveOf } from './live.ts';
 import { mapRoutes } from './map-routes.ts';
@@ -50,13 +50,9 @@ const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
   };
 
 /** The log book over HTTP (contract §4). What was answered with 201 is on the disk. */
-export async function logBookApi(
-  app: FastifyInstance,
-  { log, isOpenToOthers }: { log: LogBook; isOpenToOthers: boolean },
-): Promise<void> {
-  const door = { people: log.people, isOpenToOthers };
+export async function logBookApi(app: FastifyInstance, { log, door }: { log: LogBook; door: Door }): Promise<void> {
   const live = liveOf(log);
-  await standAtDoor(app, door);
+  await checkWhoAsks(app, door);
   app.addHook('preClose', async () => live.close());
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));

@@ -4,6 +4,7 @@ import serveFiles from '@fastify/static';
 import fastify, { type FastifyInstance } from 'fastify';
 import type { LogBook } from '../store/index.ts';
 import { logBookApi } from './api.ts';
+import { refuseRelays } from './door.ts';
 import { answerError, answerNotFound } from './problem-details.ts';
 import { leastRole } from './roles.ts';
 
@@ -53,10 +54,12 @@ export async function buildApp(
     },
     strictTransportSecurity: false,
   });
+  const door = log && { people: log.people, isOpenToOthers };
+  if (door) refuseRelays(app, door);
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
   // A page that is served without a log book need not look for it.
   app.get('/api/health', () => (log ? { ok: true } : { ok: true, hasLogBook: false }));
-  if (log) await app.register(logBookApi, { prefix: '/api', log, isOpenToOthers });
+  if (log && door) await app.register(logBookApi, { prefix: '/api', log, door });
   return app;
 }

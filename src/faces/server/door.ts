@@ -2,9 +2,12 @@ import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { type People, StoreFault } from '../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
+import { refused } from './problem-details.ts';
+import { signOfRelay } from './relay.ts';
+import { answerRelayPage } from './relay-page.ts';
 import { leastRole, refuseBelow } from './roles.ts';
 import { AT_THIS_MACHINE, giveToken, sessionOf } from './sign-in.ts';
-import { refuseElsewhere, refuseOtherSites } from './this-machine.ts';
+import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
 
 /** Whose log book it is, and whether other machines can reach its server. */
 export interface Door {
@@ -19,15 +22,37 @@ const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers &
 export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
   (await isUnlocked(door)) || (await sessionOf(door.people, request)) !== null;
 
-/** Stands before every route of a plugin: finds out who asks, and refuses who may not. */
-export async function standAtDoor(app: FastifyInstance, door: Door): Promise<void> {
+/** Refuses to pages, too, whatever was passed on by another program while nobody signs in. */
+export function refuseRelays(app: FastifyInstance, door: Door): void {
+  app.addHook('onRequest', async (request, reply) => {
+    const sign = signOfRelay(request);
+    if (sign === null) return;
+    const isPage = !request.url.startsWith('/api/');
+    // A page is the same for everybody: it is shown, too, where the database does not answer.
+    if (!(await isUnlocked(door).catch((error) => (isPage ? false : Promise.reject(error))))) return;
+    if (!isPage) throw relayed(sign);
+    return answerRelayPage(reply, sign);
+  });
+}
+
+function relayed(sign: string) {
+  const message = `nobody signs in to the log book yet, and the request was passed on by another program (${sign})`;
+  const cure = 'add a manager with oilshed people add NAME --role manager, or ask on its machine itself';
+  return refused('relayed', message, cure);
+}
+
+/** Finds out who asks for any route of a plugin, and refuses who may not. */
+export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<void> {
   const { people } = door;
   await app.register(cookie);
   app.decorateRequest('person', null);
   app.addHook('onRequest', async (request, reply) => {
     refuseOtherSites(request);
     if (await isUnlocked(door)) {
-      refuseElsewhere(request);
+      // Looked at again: a moment ago people may still have signed in.
+      const sign = signOfRelay(request);
+      if (sign !== null) throw relayed(sign);
+      refuseOtherPages(request);
       request.person = AT_THIS_MACHINE;
       return;
     }

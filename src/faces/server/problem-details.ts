@@ -26,6 +26,7 @@ const STATUS: Partial<Record<ProblemCode, number>> = {
   'not-signed-in': 401,
   'not-allowed': 403,
   'other-origin': 403,
+  relayed: 403,
   'not-found': 404,
   'entry-conflict': 409,
   'too-large': 413,

@@ -5,8 +5,8 @@ import * as z from 'zod';
 import { type People, type Person, ROLES, SESSION_DAYS } from '../store/index.ts';
 import { refusals, refused } from './problem-details.ts';
 import { CROWDED, queue, queues } from './queue.ts';
+import { signOfRelay } from './relay.ts';
 import { notSignedIn } from './roles.ts';
-import { isThisMachine } from './this-machine.ts';
 
 declare module 'fastify' {
   interface FastifyRequest {
@@ -119,13 +119,16 @@ export function sessionRoutes(app: FastifyInstance, people: People): void {
 
 const folded = (name: string) => name.normalize('NFKC').toLowerCase();
 
-/** Refuses more than so many tries a minute from an address, or an IPv6 network. This machine may try as it likes. */
+/**
+ * Refuses more than so many tries a minute from an address, or an IPv6 network. This machine may try as it likes; what a
+ * relay on it passes on may not.
+ */
 function manyTries(app: FastifyInstance) {
   const tried = app.createRateLimit({
     max: TRIES_A_MINUTE,
     timeWindow: 60_000,
     ipv6Subnet: 64,
-    allowList: ({ ip }) => isThisMachine(ip),
+    allowList: (request) => signOfRelay(request) === null,
   });
   return async (request: FastifyRequest, reply: FastifyReply) => {
     const answer = await tried(request);

@@ -3,35 +3,47 @@ import { refused } from './problem-details.ts';
 
 const THIS_MACHINE = ['127.0.0.1', 'localhost', '::1', '::ffff:127.0.0.1'];
 
-export const isThisMachine = (host: string) => THIS_MACHINE.includes(host.replace(/^\[(.*)\]$/, '$1'));
+export const isThisMachine = (host: string) => THIS_MACHINE.includes(host.replace(/^\[(.*)\]$/, '$1').toLowerCase());
 
 /**
- * Nobody signs in yet: whoever sits at this machine may read and write. So a page of another site, open in the same
- * browser, must not, by a name of its own for this machine (the `Host`); nor others through a program that passes
- * requests on, as far as that says so.
+ * Nobody signs in yet: only this server's own page, and programs that are no page, may ask. An address that is written into
+ * the browser itself comes from no page.
  */
-export function refuseElsewhere({ ip, headers }: FastifyRequest): void {
-  const isPassedOn = headers.via !== undefined || headers.forwarded !== undefined;
-  if (!isPassedOn && isThisMachine(ip) && isThisMachine((headers.host ?? '').replace(/:\d+$/, ''))) return;
-  throw otherOrigin('the request comes from another machine, or under another name of this one');
+export function refuseOtherPages(request: FastifyRequest): void {
+  refuseOtherSites(request);
+  const { protocol, host, headers } = request;
+  const own = originOf(`${protocol}://${host}`);
+  const asked = [headers.origin, headers.referer].filter((address) => address !== undefined);
+  if (!asked.every((address) => own !== null && originOf(address) === own)) throw otherOrigin();
 }
 
 /** A page of another site, open in the browser of somebody who may, must not. */
 export function refuseOtherSites({ host, headers }: FastifyRequest): void {
-  const { origin, 'sec-fetch-site': site } = headers;
-  if (site !== 'cross-site' && (origin === undefined || isOriginOf(host, origin))) return;
-  throw otherOrigin('the request comes from a page of another site');
+  const { origin, 'sec-fetch-site': site = 'none' } = headers;
+  const isOwn = site === 'same-origin' || site === 'none';
+  if (isOwn && (origin === undefined || isOriginOf(host, origin))) return;
+  throw otherOrigin();
 }
 
 /** Whether an origin is at this host; whatever passed the request on may have taken the https off. */
 function isOriginOf(host: string, origin: string): boolean {
+  const given = originOf(origin);
+  return given !== null && given === originOf(`${given.split(':')[0]}://${host}`);
+}
+
+/** The origin of an address of http or https; null where it is none. */
+function originOf(address: string): string | null {
   try {
-    const { protocol, host: its } = new URL(origin);
-    return its !== '' && its === new URL(`${protocol}//${host}`).host;
+    const { origin } = new URL(address);
+    return origin === 'null' ? null : origin;
   } catch {
-    return false;
+    return null;
   }
 }
 
-const otherOrigin = (message: string) =>
-  refused('other-origin', message, 'open the app at the address that oilshed serve prints');
+const otherOrigin = () =>
+  refused(
+    'other-origin',
+    'the request comes from a page of another site',
+    'open the app at the address that oilshed serve prints',
+  );

@@ -1,0 +1,45 @@
+import type { FastifyRequest } from 'fastify';
+import { isThisMachine } from './this-machine.ts';
+
+/**
+ * Headers that programs which pass requests on add to them: RFC 7239 and RFC 9110 §7.6, and what is in common use.
+ * X-Request-Id, traceparent and the like are not among them, since scripts of this machine write them too.
+ */
+const FORWARDING_HEADER = new RegExp(
+  `^(?:${[
+    '(?:x-)?forward(?:ed)?(?:-.*)?',
+    'via|cdn-loop|early-data|surrogate-capability|front-end-https',
+    '(?:x-)?(?:true-|cluster-)?client-ip|x-host|x-http-host-override',
+    'x-(?:real|remote|original|originating|proxy|proxied|proxyuser|rewrite|cluster|nginx|tunnel)-.*',
+    '(?:x-)?(?:url-)?scheme|x-(?:request|queue)-start',
+    '(?:x-)?ssl-.*|x-client-(?:cert|verify).*',
+    '(?:wl-)?proxy-.*',
+    '(?:x-)?(?:cf|fly|fastly|envoy|amzn|amz-cf|cloudfront|azure|arr|appengine|vercel|nf|akamai|varnish|sucuri|incap)(?:-.*)?',
+    'x-cloud-trace-context|tailscale-.*',
+  ].join('|')})$`,
+);
+
+/**
+ * What shows, in words, that a request was passed on by another program, or came under a name that is not this machine's;
+ * null where nothing does. A relay that hides itself cannot be told from a program of this machine. O(headers).
+ */
+export function signOfRelay({ raw, headers }: FastifyRequest): string | null {
+  if (!isThisMachine(raw.socket.remoteAddress ?? '')) return 'it comes from another machine';
+  if (raw.httpVersionMajor < 1 || raw.httpVersion === '1.0') return `it speaks HTTP/${raw.httpVersion}`;
+  if (!raw.url?.startsWith('/') && raw.url !== '*') return 'its first line has a whole address';
+  const passedOn = Object.keys(headers).find((name) => FORWARDING_HEADER.test(name.replaceAll('_', '-')));
+  if (passedOn !== undefined) return `it has the header ${passedOn}`;
+  if (isUpgradeOfRelay(headers.connection)) return 'it has the header connection: upgrade';
+  const hosts = [headers.host, headers[':authority']].filter((host) => host !== undefined);
+  if (hosts.length > 0 && hosts.every((host) => isThisMachine(String(host).replace(/:\d*$/, '')))) return null;
+  return 'it is for a name that is not this machine’s';
+}
+
+/**
+ * There is nothing here to change the protocol for, and settings of proxies in common use ask for it with every request. A
+ * program that offers HTTP/2 names its settings beside it (RFC 7540 §3.2.1).
+ */
+function isUpgradeOfRelay(connection = ''): boolean {
+  const words = connection.toLowerCase().split(/[ ,]+/);
+  return words.includes('upgrade') && !words.includes('http2-settings');
+}
