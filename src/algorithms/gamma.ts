@@ -1,45 +1,143 @@
-import jstat from 'jstat';
+const HALF_LOG_TWO_PI = 0.5 * Math.log(2 * Math.PI);
+/** From here on six terms of Stirling's series give ln Γ to its last digit. */
+const LARGE = 10;
+/** A step that changes a sum or a product by less than this changes nothing. */
+const LEAST_CHANGE = 2 ** -52;
 
-const { jStat } = jstat;
-
-/** ln Γ(x) for x > 0 (jstat). */
-export function logGamma(x: number): number {
-  return jStat.gammaln(x);
+/** Σ B₂ₖ / (2k (2k − 1) x²ᵏ⁻¹) for x of 10 and more (DLMF 5.11.1). */
+function stirlingSeries(x: number): number {
+  const s = 1 / (x * x);
+  return (1 / 12 - s * (1 / 360 - s * (1 / 1260 - s * (1 / 1680 - s * (1 / 1188 - (s * 691) / 360_360))))) / x;
 }
+
+/** ln Γ(x) for x > 0: Stirling's series from 10 up, below it by way of Γ(x + 1) = x Γ(x). */
+export function logGamma(x: number): number {
+  let [product, large] = [1, x];
+  for (; large < LARGE; large++) product *= large;
+  return (large - 0.5) * Math.log(large) - large + HALF_LOG_TWO_PI + stirlingSeries(large) - Math.log(product);
+}
+
+/** What Stirling's √(2π/x) (x/e)ˣ leaves out of ln Γ(x): apart, it is not lost beside large terms that nearly cancel. */
+const stirlingError = (x: number) =>
+  x < LARGE ? logGamma(x) - (x - 0.5) * Math.log(x) + x - HALF_LOG_TWO_PI : stirlingSeries(x);
+
+/** ln(x / center), where x = center + offset: near the center by log1p, since the quotient would lose digits. */
+const logRatio = (offset: number, logX: number, center: number) =>
+  Math.abs(offset) < center / 2 ? Math.log1p(offset / center) : logX - Math.log(center);
+
+/**
+ * b₀ + a₁ / (b₁ + a₂ / (b₂ + …)) by the method of Lentz (Thompson and Barnett, Coulomb and Bessel functions of complex
+ * arguments and order, 1986): from the front, until a step changes nothing.
+ */
+function continuedFraction(above: (step: number) => number, under: (step: number) => number): number {
+  let [value, ratio, inverse] = [under(0), under(0), 0];
+  for (let step = 1, change = 0; Math.abs(change - 1) > LEAST_CHANGE; step++) {
+    const [a, b] = [above(step), under(step)];
+    inverse = 1 / (b + a * inverse);
+    ratio = b + a / ratio;
+    change = ratio * inverse;
+    value *= change;
+  }
+  return value;
+}
+
+/** ln of xᵃ e⁻ˣ / Γ(a + 1). */
+function logGammaTerm(shape: number, x: number, logX: number): number {
+  if (shape < LARGE) return shape * logX - x - logGamma(shape + 1);
+  const log = shape * logRatio(x - shape, logX, shape) - (x - shape);
+  return log - 0.5 * Math.log(shape) - HALF_LOG_TWO_PI - stirlingSeries(shape);
+}
+
+/** ln of the chance that Gamma(shape, 1) is at most x, by the series of DLMF 8.11.4: short where x is not far above the shape. */
+function logLowerTail(shape: number, x: number, logX: number): number {
+  let [sum, term] = [1, 1];
+  for (let over = shape + 1; term > sum * LEAST_CHANGE; over++) {
+    term *= x / over;
+    sum += term;
+  }
+  return logGammaTerm(shape, x, logX) + Math.log(sum);
+}
+
+/** ln of the chance that Gamma(shape, 1) is above x, by the fraction of DLMF 8.9.2: short where x is not far under the shape. */
+function logUpperTail(shape: number, x: number, logX: number): number {
+  const fraction = continuedFraction(
+    (step) => step * (shape - step),
+    (step) => x + 1 - shape + 2 * step,
+  );
+  return logGammaTerm(shape, x, logX) + Math.log(shape / fraction);
+}
+
+/** ln(1 − eˣ) for x < 0, without loss at either end. */
+const logRest = (log: number) => (log < -Math.LN2 ? Math.log1p(-Math.exp(log)) : Math.log(-Math.expm1(log)));
+
+/** ln of the chances that Gamma(shape, 1) is at most x and that it is above x: the series or the fraction, or what it leaves of 1. */
+const logBelow = (shape: number, x: number, logX: number) =>
+  x < shape + 1 ? Math.min(0, logLowerTail(shape, x, logX)) : logRest(logUpperTail(shape, x, logX));
+const logAbove = (shape: number, x: number, logX: number) =>
+  x < shape + 1 ? logRest(logLowerTail(shape, x, logX)) : Math.min(0, logUpperTail(shape, x, logX));
 
 /** No logarithm of a chance is taken to be lower than this, so that sums of them stay numbers. */
 const LEAST_LOG = -1e5;
 
-/** ln of the chance that Gamma(shape, 1) is at most exp(logX). Far below 1 its first term is exact and does not underflow. */
-export function logGammaCdf(shape: number, logX: number): number {
-  const log = logX < -20 ? shape * logX - logGamma(shape + 1) : Math.log(jStat.lowRegGamma(shape, Math.exp(logX)));
-  return Math.max(LEAST_LOG, Math.min(0, log));
+/** ln of the chance that Gamma(shape, 1) is at most exp(logX), at least -1e5. */
+export const logGammaCdf = (shape: number, logX: number) => Math.max(LEAST_LOG, logBelow(shape, Math.exp(logX), logX));
+
+/** The chance that Gamma(shape, 1) is at most x, 0 for x ≤ 0. */
+export const gammaCdf = (shape: number, x: number) => (x <= 0 ? 0 : Math.exp(logBelow(shape, x, Math.log(x))));
+
+/** The chance that Gamma(shape, 1) is above x, 1 for x ≤ 0; where it is tiny, still to its last digits. */
+export const gammaAbove = (shape: number, x: number) => (x <= 0 ? 1 : Math.exp(logAbove(shape, x, Math.log(x))));
+
+/** ln of xᵃ (1 − x)ᵇ / B(a, b). */
+function logBetaTerm(a: number, b: number, x: number, logX: number): number {
+  const sum = a + b;
+  const offset = x - a / sum;
+  const log = a * logRatio(offset, logX, a / sum) + b * logRatio(-offset, Math.log1p(-x), b / sum);
+  const errors = stirlingError(sum) - stirlingError(a) - stirlingError(b);
+  return log + errors + 0.5 * Math.log((a / sum) * b) - HALF_LOG_TWO_PI;
 }
 
-/** Above this shape the cube root of a gamma variable is normal to about 1e-4 (Wilson and Hilferty 1931). */
-const LARGE_SHAPE = 100;
-
-/** The chance that Gamma(shape, 1) is at most x, 0 for x ≤ 0: jstat's, for a large shape by its cube root. */
-export function gammaCdf(shape: number, x: number): number {
-  if (x <= 0) return 0;
-  if (shape < LARGE_SHAPE) return Math.exp(logGammaCdf(shape, Math.log(x)));
-  const part = 1 / (9 * shape);
-  return jStat.normal.cdf((Math.cbrt(x / shape) - 1 + part) / Math.sqrt(part), 0, 1);
+/** ln of the chance that Beta(a, b) is at most x, by the fraction of DLMF 8.17.22: short where x is not far above the mean. */
+function logBetaTail(a: number, b: number, x: number, logX: number): number {
+  const part = (step: number) => {
+    const m = step >> 1;
+    const above = step % 2 === 0 ? m * (b - m) : -(a + m) * (a + b + m);
+    return (above * x) / ((a + step - 1) * (a + step));
+  };
+  return logBetaTerm(a, b, x, logX) - Math.log(a * continuedFraction(part, () => 1));
 }
 
-/** Under this (or as near to 1) the first term of the distribution function is all of it, to 8 digits. */
-const LOG_NEAR_END = Math.log(1e-9);
+const MOST_STEPS = 200;
 
 /**
- * The x, 0 to 1, under which Beta(alpha, beta) lies with the given chance, 0 < chance < 1. Near its ends from the first term of the
- * distribution function, x^a / (a B(a, b)), which does not fail for tiny parameters; else jstat's, within 2.1e-7 of R.
- * Both parameters above 0.
+ * The x, 0 to 1, under which Beta(alpha, beta) lies with the given chance, 0 < chance < 1; both parameters above 0. Newton's
+ * method on ln of the chance over ln x, which is nearly straight far from the mean, in a bracket that each step narrows; from
+ * the side of the mean on which x lies.
  */
 export function betaQuantile(chance: number, alpha: number, beta: number): number {
-  const logBeta = logGamma(alpha) + logGamma(beta) - logGamma(alpha + beta);
-  const logLow = (Math.log(chance) + Math.log(alpha) + logBeta) / alpha;
-  if (logLow < LOG_NEAR_END) return Math.exp(logLow);
-  const logHigh = (Math.log1p(-chance) + Math.log(beta) + logBeta) / beta;
-  if (logHigh < LOG_NEAR_END) return 1 - Math.exp(logHigh);
-  return jStat.beta.inv(chance, alpha, beta);
+  const mean = alpha / (alpha + beta);
+  const log = Math.log(chance);
+  return log <= logBetaTail(alpha, beta, mean, Math.log(mean))
+    ? Math.exp(logLowBetaQuantile(log, alpha, beta))
+    : -Math.expm1(logLowBetaQuantile(Math.log1p(-chance), beta, alpha));
+}
+
+/** ln of the x under the mean below which Beta(a, b) lies with a chance whose logarithm is given. */
+function logLowBetaQuantile(logChance: number, a: number, b: number): number {
+  let [low, high] = [Number.NEGATIVE_INFINITY, Math.log(a / (a + b))];
+  const logBeta = logGamma(a) + logGamma(b) - logGamma(a + b);
+  // The chance is xᵃ / (a B(a, b)) far below the mean.
+  let logX = Math.min(high, (logChance + Math.log(a) + logBeta) / a);
+  for (let step = 0; step < MOST_STEPS; step++) {
+    const x = Math.exp(logX);
+    const log = logBetaTail(a, b, x, logX);
+    if (log > logChance) high = logX;
+    else low = logX;
+    const slope = Math.exp(logBetaTerm(a, b, x, logX) - log) / (1 - x);
+    const next = logX - (log - logChance) / slope;
+    const change = (next >= low && next <= high ? next : (low + high) / 2) - logX;
+    logX += change;
+    if (Math.abs(change) <= LEAST_CHANGE * Math.max(1, Math.abs(logX))) break;
+  }
+  return logX;
 }

@@ -5,7 +5,7 @@ export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';
 export { editDistance } from './edit-distance.ts';
 export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
-export { betaQuantile, gammaCdf, logGamma } from './gamma.ts';
+export { betaQuantile, gammaAbove, gammaCdf, logGamma } from './gamma.ts';
 export {
   type IntegerProgram,
   type IntegerSolution,
@@ -15,6 +15,7 @@ export {
 } from './integer-program.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
+export { power } from './power.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';
 export { TimeQueue } from './time-queue.ts';
 export { effectiveCountFor, effectiveCountOf, type Resampled, resample, tailShapeOf } from './weights.ts';

@@ -1,3 +1,5 @@
+import { power } from '../algorithms/index.ts';
+
 /** The shape water flows in: a round pipe, or an open channel with a flat bed and even sides (0 bed: a V). */
 export type Section =
   | { shape: 'round'; diameterM: number }
@@ -51,7 +53,7 @@ export function wettedSection(section: Section, depthM: number): WettedSection {
 
 /** Velocity of even flow by Manning's formula, m/s: R^⅔ √S ÷ n. */
 function manningVelocity({ areaM2, wettedM }: WettedSection, { slope, roughness }: Conduit): number {
-  return wettedM > 0 ? ((areaM2 / wettedM) ** (2 / 3) * Math.sqrt(slope)) / roughness : 0;
+  return wettedM > 0 ? (power(areaM2 / wettedM, 2 / 3) * Math.sqrt(slope)) / roughness : 0;
 }
 
 /** Flow in L/s and velocity in m/s at a given depth (checks P1, P2, P6). */
@@ -79,7 +81,7 @@ export function evenFlow(conduit: Conduit, flowLps: number): EvenFlow {
   const angle = angleOfFlow(part);
   if (angle === null) return { depthM: diameterM, velocityMps: full.velocityMps, isSurcharged: true };
   // V/V full = (R/R full)^⅔, and R/R full = segment(angle) ÷ angle.
-  const velocityMps = full.velocityMps * (segment(angle) / angle) ** (2 / 3);
+  const velocityMps = full.velocityMps * power(segment(angle) / angle, 2 / 3);
   return { depthM: (diameterM / 2) * (1 - Math.cos(angle / 2)), velocityMps, isSurcharged: false };
 }
 
@@ -107,7 +109,7 @@ function angleOfFlow(part: number): number | null {
   if (goal > MOST_OF_FULL) return null;
   let [low, high] = [0, FULLEST_ANGLE];
   // For a trickle the flow goes with the angle to the power 13/3.
-  let angle = Math.min(3, (part * FULL_TURN * 6 ** (5 / 3)) ** (3 / 13));
+  let angle = Math.min(3, power(part * FULL_TURN * power(6, 5 / 3), 3 / 13));
   for (let step = 0; step < MOST_STEPS; step++) {
     const lobe = segment(angle);
     const off = logFlowPart(angle) - goal;

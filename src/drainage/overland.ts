@@ -1,3 +1,4 @@
+import { power } from '../algorithms/index.ts';
 import { lengthOf, type Position, polygonsOf, type Zone } from '../site-map/index.ts';
 import { METRES_PER_FOOT, MM_PER_INCH } from '../units/index.ts';
 
@@ -51,8 +52,8 @@ export function sheetFlowMinutes({
   rain2yMm: number;
 }): number {
   const hours =
-    (0.007 * ((roughness * lengthM) / METRES_PER_FOOT) ** 0.8) /
-    (Math.sqrt(rain2yMm / MM_PER_INCH) * Math.max(LEAST_FALL, slope) ** 0.4);
+    (0.007 * power((roughness * lengthM) / METRES_PER_FOOT, 0.8)) /
+    (Math.sqrt(rain2yMm / MM_PER_INCH) * power(Math.max(LEAST_FALL, slope), 0.4));
   return 60 * hours;
 }
 

@@ -124,8 +124,8 @@ function* everyPoint(programme: Programme, solve: IntegerSolver): Generator<Fron
 function* someBudgets(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
   const costs = programme.measures.map(({ cost }) => cost);
   const least = Math.max(1, Math.min(...costs.filter((cost) => cost > 0)));
-  const ratio = (totalOf(programme) / least) ** (1 / (GRID_POINTS - 1));
-  const budgets = [0, ...Array.from({ length: GRID_POINTS }, (_, at) => Math.round(least * ratio ** at))];
+  const step = Math.log(totalOf(programme) / least) / (GRID_POINTS - 1);
+  const budgets = [0, ...Array.from({ length: GRID_POINTS }, (_, at) => Math.round(least * Math.exp(step * at)))];
   const points: Choice[] = [];
   for (const [at, budget] of budgets.entries()) {
     const point = bestFor(programme, budget, solve);

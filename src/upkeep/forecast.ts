@@ -1,4 +1,4 @@
-import { gammaCdf } from '../algorithms/index.ts';
+import { gammaAbove, gammaCdf, power } from '../algorithms/index.ts';
 
 /** What a separator was found to hold, and when. */
 export interface Reading {
@@ -196,8 +196,8 @@ export function learnFill(readings: readonly Reading[], { litresPerYear }: FillP
     placesOf(rates).flatMap((rate) =>
       placesOf(sizes).map((size) => {
         const point = {
-          litresPerYear: litresPerYear * RATE_FACTOR ** rate,
-          releaseLitres: RELEASE_LITRES * RELEASE_FACTOR ** size,
+          litresPerYear: litresPerYear * power(RATE_FACTOR, rate),
+          releaseLitres: RELEASE_LITRES * power(RELEASE_FACTOR, size),
         };
         const { log, held } = fitOf(stretches, point);
         return { ...point, rate, size, held, log: log - 0.5 * (rate ** 2 + size ** 2) };
@@ -263,7 +263,7 @@ export function chanceOver(
     const shape = (litresPerYear * years) / releaseLitres;
     const over = room.reduce(
       (chance, left, at) =>
-        chance + ERROR_WEIGHT[at] * (left <= 0 ? 1 : shape <= 0 ? 0 : 1 - gammaCdf(shape, left / releaseLitres)),
+        chance + ERROR_WEIGHT[at] * (left <= 0 ? 1 : shape <= 0 ? 0 : gammaAbove(shape, left / releaseLitres)),
       0,
     );
     return sum + weight * over;

@@ -1,5 +1,5 @@
-import { logGammaCdf } from '../../src/algorithms/gamma.ts';
 import type { Random } from '../../src/algorithms/index.ts';
+import { gammaAbove } from '../../src/algorithms/index.ts';
 
 /** A mean with its standard error and the number of runs it rests on. */
 export interface Estimate {
@@ -41,7 +41,7 @@ export function isCovered({ rank, draws, part }: { rank: number; draws: number; 
 export function uniformChance(counts: readonly number[]): { chiSquare: number; chance: number } {
   const expected = counts.reduce((sum, count) => sum + count, 0) / counts.length;
   const chiSquare = counts.reduce((sum, count) => sum + (count - expected) ** 2 / expected, 0);
-  const chance = chiSquare > 0 ? -Math.expm1(logGammaCdf((counts.length - 1) / 2, Math.log(chiSquare / 2))) : 1;
+  const chance = gammaAbove((counts.length - 1) / 2, chiSquare / 2);
   return { chiSquare, chance };
 }
 
