@@ -1,13 +1,15 @@
-// Builds the command line program (dist/cli) and the web app (dist/web). `npm ci` runs it through `prepare`.
+// Builds the command line program (dist/cli), the web app (dist/web) and the rooms that other programs import (dist/lib).
+import { spawnSync } from 'node:child_process';
 import { chmodSync, rmSync } from 'node:fs';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { build } from 'vite';
-import { markBuilt } from './install.mjs';
+import { join } from 'node:path';
+import { markBuilt, root } from './built.mjs';
 
-const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 process.chdir(root);
+const { build } = await import('vite');
 rmSync('dist', { recursive: true, force: true });
 for (const configFile of ['.config/cli.ts', '.config/web.ts']) await build({ configFile, logLevel: 'warn' });
 chmodSync('dist/cli/oilshed.js', 0o755);
+const tsc = join('node_modules', 'typescript', 'bin', 'tsc');
+const { status } = spawnSync(process.execPath, [tsc, '-p', '.config/lib.json'], { stdio: ['ignore', 2, 2] });
+if (status !== 0) process.exit(1);
 markBuilt();

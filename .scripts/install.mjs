@@ -1,73 +1,111 @@
-// Runs before `npm start` and `npm test` with nothing but Node present: installs what the lock file asks for if that
-// has not been done yet, and builds what is older than its source. Node built-ins only.
+// Runs before `npm start`, `npm test` and `npm run oilshed` with nothing but Node present: installs what the lock file asks
+// for where it is not there yet, and builds what is older than its source. Node built-ins only. With `--to-run` what only
+// building and tests need may be missing once the program is built.
 import { spawnSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import * as fs from 'node:fs';
+import { homedir } from 'node:os';
+import { join } from 'node:path';
+import { isBuilt, root } from './built.mjs';
+import { bindingFault, missingPackages } from './sound.mjs';
 
-const root = join(dirname(fileURLToPath(import.meta.url)), '..');
-const lockStamp = join(root, 'node_modules', '.oilshed-lock');
-const buildStamp = join(root, 'dist', '.stamp');
-const BUILT_FROM = ['src', '.config', 'package.json', 'package-lock.json', 'tsconfig.json'];
+const STAGED = '.install-';
+const own = JSON.parse(fs.readFileSync(join(root, 'package.json'), 'utf8'));
 
-const read = (file) => (existsSync(file) ? readFileSync(file, 'utf8') : '');
-const hashOf = (text) => createHash('sha256').update(text).digest('hex');
-
-function* filesIn(path) {
-  const full = join(root, path);
-  if (!existsSync(full)) return;
-  if (!path.includes('.') || path.startsWith('.config')) {
-    let entries;
-    try {
-      entries = readdirSync(full, { withFileTypes: true });
-    } catch {
-      yield path;
-      return;
-    }
-    for (const entry of entries.sort((a, b) => (a.name < b.name ? -1 : 1))) {
-      const inner = join(path, entry.name);
-      if (entry.isDirectory()) yield* filesIn(inner);
-      else yield inner;
-    }
-  } else yield path;
+function stop(...lines) {
+  for (const line of lines) console.error(line);
+  process.exit(1);
 }
 
-/** A hash of everything that goes into `dist`. */
-export function sourceHash() {
-  const hash = createHash('sha256');
-  for (const path of BUILT_FROM)
-    for (const file of filesIn(path)) hash.update(file).update(readFileSync(join(root, file)));
-  return hash.digest('hex');
-}
-
-export function markBuilt() {
-  mkdirSync(dirname(buildStamp), { recursive: true });
-  writeFileSync(buildStamp, sourceHash());
+function refuseOldNode() {
+  const [major, minor] = process.versions.node.split('.').map(Number);
+  const [leastMajor, leastMinor] = own.engines.node.match(/\d+/g).map(Number);
+  if (major > leastMajor || (major === leastMajor && minor >= leastMinor)) return;
+  stop(`Oilshed needs Node ${leastMajor}.${leastMinor} or later; this is ${process.version}. Nothing was changed.`);
 }
 
 /** npm's own words go to standard error, so that standard output stays the program's. */
-function npm(...words) {
-  const npmPath = process.env.npm_execpath;
-  const [command, first] = npmPath ? [process.execPath, [npmPath]] : ['npm', []];
-  const { status } = spawnSync(command, [...first, ...words], { cwd: root, stdio: ['ignore', 2, 2] });
-  if (status !== 0) {
-    console.error(`npm ${words.join(' ')} did not succeed; its own words stand above.`);
-    process.exit(1);
+function npm(words, cwd) {
+  const path = process.env.npm_execpath ?? '';
+  const [command, first] = /npm-cli\.c?js$/.test(path) ? [process.execPath, [path]] : ['npm', []];
+  const shell = command === 'npm' && process.platform === 'win32';
+  return spawnSync(command, [...first, ...words], { cwd, shell, stdio: ['ignore', 2, 2] }).status === 0;
+}
+
+/** Whether npm can keep its downloads where it is told to; it stops where it cannot. */
+function canKeepDownloads() {
+  const cache = process.env.npm_config_cache || join(homedir(), '.npm');
+  try {
+    fs.mkdirSync(join(cache, '_cacache', 'tmp'), { recursive: true });
+    for (const folder of [cache, join(cache, '_cacache'), join(cache, '_cacache', 'tmp')])
+      fs.accessSync(folder, fs.constants.W_OK);
+    return true;
+  } catch {
+    return false;
   }
 }
 
-function bringUpToDate() {
-  const lockHash = hashOf(read(join(root, 'package-lock.json')));
-  if (read(lockStamp) !== lockHash) {
-    console.error('Installing what Oilshed needs (once, and after an update) ...');
-    npm('ci', '--no-audit', '--no-fund');
-    writeFileSync(lockStamp, lockHash);
-  }
-  if (read(buildStamp) !== sourceHash()) {
-    console.error('Building ...');
-    npm('run', '--silent', 'build');
+/** Removes what an installation left that was stopped on its way. */
+function removeLeftovers() {
+  for (const name of fs.readdirSync(root).filter((each) => each.startsWith(STAGED))) {
+    try {
+      process.kill(Number(name.slice(STAGED.length)), 0);
+    } catch ({ code }) {
+      if (code === 'ESRCH') fs.rmSync(join(root, name), { recursive: true, force: true });
+    }
   }
 }
 
-if (process.argv[1] === fileURLToPath(import.meta.url)) bringUpToDate();
+/** Installs in a folder beside, and changes folders once all is there: what was installed before works until then. */
+function install() {
+  removeLeftovers();
+  const staged = join(root, `${STAGED}${process.pid}`);
+  const [fresh, current] = [join(staged, 'node_modules'), join(root, 'node_modules')];
+  try {
+    fs.mkdirSync(staged);
+    const { scripts: _, ...plain } = own;
+    fs.writeFileSync(join(staged, 'package.json'), JSON.stringify(plain));
+    fs.copyFileSync(join(root, 'package-lock.json'), join(staged, 'package-lock.json'));
+    const words = ['ci', '--include=dev', '--no-audit', '--no-fund', '--prefer-offline', '--engine-strict=false'];
+    if (!canKeepDownloads()) words.push('--cache', join(staged, 'downloads'));
+    if (!npm(words, staged)) return false;
+    if (fs.existsSync(current)) fs.renameSync(current, join(staged, 'before'));
+    fs.renameSync(fresh, current);
+    return true;
+  } finally {
+    fs.rmSync(staged, { recursive: true, force: true });
+  }
+}
+
+function ensureInstalled(needed) {
+  const isSound = () => missingPackages(needed).length === 0 && bindingFault() === null;
+  if (isSound()) return;
+  console.error('Installing what Oilshed needs (once, and after an update) ...');
+  if (!install())
+    stop(
+      'npm ci did not succeed; its own words stand above. What was installed before, if anything, is as it was.',
+      'Look after the network and the registry that npm uses (npm config get registry), then try again.',
+    );
+  const missing = missingPackages(needed);
+  if (missing.length > 0) stop(`npm left out what this platform needs: ${missing.join(', ')}. Nothing was built.`);
+  const fault = bindingFault();
+  if (fault === null) return;
+  const here = `${process.platform} ${process.arch}, Node ${process.version}`;
+  stop(
+    `A binary part of Oilshed does not load here (${here}): ${fault}`,
+    'It comes for Linux (glibc 2.29 or later, or musl), macOS and Windows, on x64 and arm64; use one of these.',
+  );
+}
+
+function ensureBuilt() {
+  console.error('Building ...');
+  const { status } = spawnSync(process.execPath, [join(root, '.scripts', 'build.mjs')], {
+    cwd: root,
+    stdio: ['ignore', 2, 2],
+  });
+  if (status !== 0) stop('The build did not succeed; its own words stand above.');
+}
+
+refuseOldNode();
+const isFresh = isBuilt();
+ensureInstalled({ withDev: !isFresh || !process.argv.includes('--to-run') });
+if (!isFresh) ensureBuilt();

@@ -3,6 +3,7 @@ export {
   type BlockAnswer,
   type BlockPlan,
   type BlockQuestion,
+  type BlockReply,
   findBlocks,
   type PlannedControl,
   type SingleControl,
@@ -16,5 +17,21 @@ export {
   type ResponseCard,
   responseCard,
 } from './cards.ts';
-export { containmentWith, eachAlone, spillNetwork } from './containment.ts';
-export { blockExpected, type ExpectedAnswer, type ExpectedQuestion, type SourceChance } from './expected.ts';
+export {
+  type Alone,
+  type BlockStart,
+  type Choice,
+  type Containment,
+  containmentWith,
+  eachAlone,
+  type Gate,
+  type SpillNetwork,
+  spillNetwork,
+} from './containment.ts';
+export {
+  blockExpected,
+  type ExpectedAnswer,
+  type ExpectedPlan,
+  type ExpectedQuestion,
+  type SourceChance,
+} from './expected.ts';

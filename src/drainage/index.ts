@@ -8,14 +8,15 @@ export {
   releasesFrom,
   runsOnTo,
 } from './arrivals.ts';
-export { checkMap, type MapReport } from './check.ts';
+export { checkMap, type MapReport, type SeparatorReport } from './check.ts';
 export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
-export { conduitOf, invertsOf, type Taken } from './conduit.ts';
+export { conduitOf, invertsOf, type LinkConduit, type Taken } from './conduit.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
 export { floats, isThick } from './fluids.ts';
-export { type DrainageGraph, toGraph, walk } from './graph.ts';
+export { type DrainageGraph, type GraphEdge, type GraphNode, toGraph, walk } from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';
+export type { Section } from './manning.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
-export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps } from './runoff.ts';
+export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps, type Surface } from './runoff.ts';
 export { drainedAreas, type LinkFlow } from './water.ts';
 export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';

@@ -1,6 +1,6 @@
 import type { Zone } from '../site-map/index.ts';
 
-type Surface = NonNullable<Zone['properties']['surface']>;
+export type Surface = NonNullable<Zone['properties']['surface']>;
 
 /**
  * Runoff coefficient by surface, 0 to 1, where a zone states none. Within the ranges of checks R6 and R7: asphalt 0.70

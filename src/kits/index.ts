@@ -1,6 +1,7 @@
 /** Where kits stand: spots, exact placement, what each holds. */
 export type { KitContents } from './contents.ts';
 export {
+  type CurvePoint,
   type CurveSoFar,
   findKits,
   type KitsAnswer,

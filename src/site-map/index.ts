@@ -1,14 +1,9 @@
 /** What stands in the yard: the site map's format, reading, checking, measuring and writing. The only room that knows the file format. */
 export { checkSiteMap, linksByStart } from './check.ts';
 export { explain } from './explain.ts';
-export {
-  type Imported,
-  type ImportOptions,
-  importLayers,
-  SNAP_M,
-} from './import/import-layers.ts';
+export { type Imported, type ImportOptions, importLayers, SNAP_M, type ZoneOptions } from './import/import-layers.ts';
 export type { Layer } from './import/layers.ts';
-export { parseImportRules } from './import/rules.ts';
+export { type ImportRules, type KeepRule, type KindRule, parseImportRules } from './import/rules.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
 export {
   areaOf,
@@ -24,7 +19,7 @@ export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts'
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
 export { parseJson, type Reading, readSiteMap } from './read.ts';
 export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
-export { divideShares } from './shares.ts';
+export { type DividedShares, divideShares } from './shares.ts';
 export { instantOf } from './time.ts';
 export * from './vocabulary.ts';
 export { standingPlace, type WalkingGround, walkingGround } from './walking.ts';

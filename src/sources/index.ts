@@ -12,4 +12,4 @@ export {
   type SourcesReply,
   type ZoneShare,
 } from './sources.ts';
-export { expectedLitresPerYear, RELATIVE_YIELD, roughnessOf, yieldOf } from './yields.ts';
+export { expectedLitresPerYear, RELATIVE_YIELD, roughnessOf, type YieldRoughness, yieldOf } from './yields.ts';
