@@ -5,6 +5,7 @@ export { type Imported, type ImportOptions, importLayers, SNAP_M, type ZoneOptio
 export type { Layer } from './import/layers.ts';
 export { type ImportRules, type KeepRule, type KindRule, parseImportRules } from './import/rules.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
+export { parseJson } from './json.ts';
 export {
   areaOf,
   contains,
@@ -17,7 +18,7 @@ export {
 } from './measure.ts';
 export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
-export { parseJson, type Reading, readSiteMap } from './read.ts';
+export { type Reading, readSiteMap } from './read.ts';
 export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';
 export { instantOf } from './time.ts';

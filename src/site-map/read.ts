@@ -1,5 +1,7 @@
+import { characterProblems } from './characters.ts';
 import { explain } from './explain.ts';
 import { resolveInlets } from './inlets.ts';
+import { parseJson } from './json.ts';
 import { areaOf, lengthOf } from './measure.ts';
 import type { Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
 import { type Problem, problem, problemList, show } from './problem.ts';
@@ -12,45 +14,6 @@ export interface Reading {
   problems: Problem[];
 }
 
-/** The largest text that is read, in UTF-16 units. A yard takes some 100 kB, a large town's network some 10 MB. */
-export const LARGEST_TEXT = 128_000_000;
-
-/** Parses JSON text. `value` is undefined where it is not JSON, and the problem says where. */
-export function parseJson(text: string): { value?: unknown; problems: Problem[] } {
-  if (text.length > LARGEST_TEXT) {
-    const found = `${Math.round(text.length / 1e6)} million characters`;
-    const allowed = `at most ${LARGEST_TEXT / 1e6} million`;
-    return {
-      problems: [
-        problem(
-          'too-large',
-          { id: null, field: null },
-          {
-            message: `the file has ${found}`,
-            found,
-            allowed,
-            cure: 'split it, or import only the part you answer for',
-          },
-        ),
-      ],
-    };
-  }
-  try {
-    return { value: JSON.parse(text.replace(/^\uFEFF/, '')), problems: [] };
-  } catch (error) {
-    const reason = (error as Error).message.split('\n')[0].slice(0, 120);
-    return {
-      problems: [
-        problem(
-          'not-json',
-          { id: null, field: null },
-          { message: `it is not JSON (${reason})`, cure: 'save it again as JSON, or restore the last good copy' },
-        ),
-      ],
-    };
-  }
-}
-
 /**
  * Reads a site map (contract §1) from GeoJSON text.
  *
@@ -59,9 +22,10 @@ export function parseJson(text: string): { value?: unknown; problems: Problem[] 
  * O(text).
  */
 export function readSiteMap(text: string): Reading {
-  const parsed = parseJson(text);
-  if (parsed.value === undefined) return { map: emptyMap(), problems: parsed.problems };
-  return readFeatures(parsed.value);
+  const { value, problems } = parseJson(text, 'warn');
+  if (value === undefined) return { map: emptyMap(), problems };
+  const { map, problems: more } = readFeatures(value);
+  return { map, problems: [...problems, ...more] };
 }
 
 function emptyMap(): SiteMap {
@@ -127,6 +91,7 @@ function readFeatures(value: unknown): Reading {
     } else if (isObject(raw)) broken.add(raw.id);
     for (const each of found) list.add(each);
   });
+  for (const each of characterProblems(map.site, usable)) list.add(each);
   list.close();
   problems.push(...coordinateProblems(usable));
   map.file = { ...(value as unknown as MapFile), site: map.site, features: usable };
@@ -286,13 +251,16 @@ function place(map: SiteMap, feature: Feature): void {
 /** References to ids that are not there, or that are there but no structure. A broken structure has been reported itself. */
 function referenceProblems(map: SiteMap, standing: (id: string) => 'broken' | 'other' | 'none'): Problem[] {
   const structures = new Set(map.structures.map((structure) => structure.id));
+  const byForm = new Map(map.structures.map((structure) => [structure.id.normalize('NFC'), structure.id]));
   const problems: Problem[] = [];
   const hold = (id: string, field: string, to: string) => {
     if (structures.has(to) || standing(to) === 'broken') return;
     const message =
       standing(to) === 'other'
         ? `${show(to)} is on the map, but is no structure`
-        : `no structure has the id ${show(to)}`;
+        : byForm.has(to.normalize('NFC'))
+          ? `the id ${show(to)} looks like a structure's, but is written with other characters`
+          : `no structure has the id ${show(to)}`;
     problems.push(
       problem(
         'unknown-id',

@@ -108,7 +108,7 @@ export const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
 /** Reads a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
 export function readFindings(text: string, map: SiteMap): FindingsReading {
-  const { value, problems } = parseJson(text);
+  const { value, problems } = parseJson(text, 'warn');
   if (value === undefined) return { findings: [], problems };
   const file = value as { format?: unknown; version?: unknown; findings?: unknown };
   if (typeof value !== 'object' || value === null || !Array.isArray(file.findings)) {

@@ -1,8 +1,8 @@
 import Flatbush from 'flatbush';
 import { intersection, union } from 'polyclip-ts';
+import { parseJson } from '../json.ts';
 import { contains, type Point } from '../measure.ts';
 import { type Problem, problem } from '../problem.ts';
-import { parseJson } from '../read.ts';
 import type { Position } from '../schema.ts';
 import { type Box, boxAround } from './box.ts';
 import { isOnGlobe, isPosition } from './geometry.ts';
@@ -34,7 +34,7 @@ function isRing(value: unknown): value is Position[] {
  * ring closed. No boundary and a problem where there is none to be read. O(positions · log(positions)).
  */
 export function readBoundary({ name, text }: Layer): { boundary?: Position[][][]; problems: Problem[] } {
-  const { value, problems } = parseJson(text);
+  const { value, problems } = parseJson(text, 'warn');
   if (value === undefined) return { problems: problems.map((each) => ({ ...each, id: name })) };
   const polygons = polygonsIn(value);
   if (polygons.length === 0) return { problems: [badBoundary(name, 'it has no polygon')] };

@@ -1,5 +1,5 @@
+import { parseJson } from '../json.ts';
 import { type Problem, problem, show } from '../problem.ts';
-import { parseJson } from '../read.ts';
 import type { Position } from '../schema.ts';
 import { isOnGlobe, lineFault, partsOf, pointFault } from './geometry.ts';
 
@@ -30,8 +30,10 @@ export function readLayers(layers: readonly Layer[]): { features: SourceFeature[
   const features: SourceFeature[] = [];
   const problems: Problem[] = [];
   for (const { name, text } of layers) {
-    const parsed = parseJson(text);
-    problems.push(...parsed.problems.map((each) => ({ ...each, id: name })));
+    const parsed = parseJson(text, 'warn');
+    problems.push(
+      ...parsed.problems.map((each) => ({ ...each, id: each.id === null ? name : `${name} id ${each.id}` })),
+    );
     if (parsed.value === undefined) continue;
     const members = membersOf(parsed.value);
     if (members === undefined) problems.push(notALayer(name, parsed.value));
