@@ -1,5 +1,6 @@
 /** Mathematics without yard words. Imports nothing of the project. */
 export { type Mixing, mixingOf } from './chains.ts';
+export { csvCell } from './csv.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';

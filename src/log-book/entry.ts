@@ -130,9 +130,21 @@ export interface EntryReading {
 
 /**
  * Holds a value against the format of an entry, with every problem in it up to 200; the entry that comes back is the value itself.
- * Never throws for bad input. O(size of the value).
+ * A new one must also name its site in Unicode normal form C, so that no two chains have names that look the same; all
+ * other text is kept as written, since hashes stand on it. Never throws for bad input. O(size of the value).
  */
 export function readEntry(value: unknown): EntryReading {
+  const reading = readKeptEntry(value);
+  const { id = null, site = null } = reading.entry ?? {};
+  const form = site?.normalize('NFC');
+  if (form === undefined || form === site) return reading;
+  const message = `${show(site)} is written with other characters than it looks`;
+  const cure = `write ${show(form)} in Unicode normal form C`;
+  return { problems: [problem('bad-field', { id, field: 'site' }, { message, found: show(site), cure })] };
+}
+
+/** As `readEntry`, for an entry that a log book has taken before: when it was, its site could be in any normal form. */
+export function readKeptEntry(value: unknown): EntryReading {
   const whole = { id: null, field: null };
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
     const words = { message: `it is ${show(value)}`, found: show(value), allowed: 'an entry' };

@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
-import { readEntry, sealShape } from './entry.ts';
+import { readKeptEntry, sealShape } from './entry.ts';
 import { canonicalText, hashOf, type SealedEntry, type Sha256, unsealed } from './seal.ts';
 
 const seal = z.looseObject(sealShape);
@@ -12,9 +12,9 @@ const seal = z.looseObject(sealShape);
 export function readSealedEntry(text: string, sha256: Sha256): { sealed?: SealedEntry; problems: Problem[] } {
   const { value, problems } = parseJson(text);
   if (value === undefined) return { problems };
-  if (typeof value !== 'object' || value === null || Array.isArray(value)) return readEntry(value);
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return readKeptEntry(value);
   const sealed = value as SealedEntry;
-  problems.push(...readEntry(unsealed(sealed)).problems);
+  problems.push(...readKeptEntry(unsealed(sealed)).problems);
   if (problems.length === 0) problems.push(...explain(seal, sealed, sealed.id));
   if (problems.length > 0) return { problems };
   if (canonicalText(sealed) === text && hashOf(sealed, sha256) === sealed.hash) return { sealed, problems };

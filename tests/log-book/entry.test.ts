@@ -1,7 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { ENTRY_KINDS, type EntryKind, photoType, readEntry } from '../../src/log-book/index.ts';
-import { idOf, madeEntry } from './made.ts';
+import {
+  canonicalText,
+  ENTRY_KINDS,
+  type EntryKind,
+  photoType,
+  readEntry,
+  readSealedEntry,
+} from '../../src/log-book/index.ts';
+import { chainOf, idOf, madeEntry, sha256 } from './made.ts';
 
 const SHA = 'a'.repeat(64);
 const BODIES: Record<EntryKind, Record<string, unknown>> = {
@@ -64,6 +71,16 @@ describe('an entry', () => {
       { code: 'bad-field', field: 'by' },
     ]);
     expect(problems[0].cure).toContain('visit, finding, spill, action, corrective, sample, correction, map');
+  });
+
+  test('names its site in normal form C; an older one, and all other text, may stand in any', () => {
+    const decomposed = madeEntry(1, { site: 'cafe\u0301', by: 'Jose\u0301', body: { note: 'cafe\u0301' } });
+    expect(readEntry(decomposed).problems).toMatchObject([
+      { code: 'bad-field', field: 'site', cure: 'write "café" in Unicode normal form C' },
+    ]);
+    expect(readEntry({ ...decomposed, site: 'caf\u00e9' }).problems).toEqual([]);
+    const [sealed] = chainOf([decomposed]);
+    expect(readSealedEntry(canonicalText(sealed), sha256)).toEqual({ sealed, problems: [] });
   });
 
   test('may not bring its own seal', () => {

@@ -3,7 +3,7 @@ import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, readFindings } from '../../sources/index.ts';
 import { siteWord } from '../words/site-word.ts';
 import { readText, throwErrors } from './input.ts';
-import { problemLine, safe } from './print.ts';
+import { safe, sayProblems } from './print.ts';
 
 /** Where findings stand: a file's name, or what the log book has, with what it is called in messages. */
 export type FindingsSource = string | LogFindings;
@@ -25,11 +25,18 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
   if (typeof source === 'string') {
     const { findings, problems } = readFindings(readText(source), map);
     throwErrors(source, problems);
+    sayProblems(
+      source,
+      problems.filter(({ severity }) => severity === 'warning'),
+    );
     return findings;
   }
   sayOtherSite(source, map);
   const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(source.entries, map.site.timeZone)), map);
-  for (const each of problems) process.stderr.write(`${problemLine(source.name, { ...each, cure: LEFT_OUT })}\n`);
+  sayProblems(
+    source.name,
+    problems.map((each) => ({ ...each, cure: LEFT_OUT })),
+  );
   return findings;
 }
 

@@ -5,7 +5,7 @@ import type { Problem } from '../../site-map/index.ts';
 export function safe(text: string): string {
   return text.replace(
     /[\p{Cc}\p{Cf}\u2028\u2029]/gu,
-    (each) => `\\u${each.charCodeAt(0).toString(16).padStart(4, '0')}`,
+    (each) => `\\u${(each.codePointAt(0) ?? 0).toString(16).padStart(4, '0')}`,
   );
 }
 
@@ -15,6 +15,11 @@ export function problemLine(file: string, { id, field, message, cure }: Problem)
     .filter((part) => part !== null)
     .map((part) => safe(String(part)))
     .join(': ');
+}
+
+/** Says problems on standard error, one line each. */
+export function sayProblems(file: string, problems: readonly Problem[]): void {
+  for (const each of problems) process.stderr.write(`${problemLine(file, each)}\n`);
 }
 
 export interface Column {

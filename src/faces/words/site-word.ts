@@ -1,10 +1,27 @@
-/** "Tarn Lane Depot" as "tarn-lane-depot"; a site without a letter or digit is "site". */
+/** An entry's `site` has no more characters than this. */
+const LONGEST = 100;
+const HASH_DIGITS = 8;
+
+/**
+ * "Tarn Lane Depot" as "tarn-lane-depot"; a site without a letter or digit is "site". One over 100 characters is cut, and a
+ * hash of the whole at its end keeps long names with the same beginning apart.
+ */
 export function siteWord(name: string): string {
   const word = name
     .normalize('NFKD')
     .replace(/\p{M}/gu, '')
     .toLowerCase()
     .replace(/[^\p{L}\p{N}]+/gu, '-')
-    .replace(/^-+|-+$/g, '');
-  return word || 'site';
+    .replace(/^-+|-+$/g, '')
+    .normalize('NFC');
+  const characters = [...word];
+  if (characters.length <= LONGEST) return word || 'site';
+  return `${characters.slice(0, LONGEST - HASH_DIGITS - 1).join('')}-${hashOf(word)}`;
+}
+
+/** FNV-1a of 32 bits, in hex: pages over plain http have no other hash that comes back at once. */
+function hashOf(text: string): string {
+  let hash = 0x811c9dc5;
+  for (const byte of new TextEncoder().encode(text)) hash = Math.imul(hash ^ byte, 0x01000193);
+  return (hash >>> 0).toString(16).padStart(HASH_DIGITS, '0');
 }

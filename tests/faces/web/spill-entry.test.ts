@@ -62,6 +62,20 @@ describe('an entry of the log book about a spill', () => {
     expect(['Tarn Lane Depot', ' Café №3 ', '!!'].map(siteWord)).toEqual(['tarn-lane-depot', 'cafe-no3', 'site']);
   });
 
+  test('a site of a long name fits into an entry, apart from others that begin alike, and in normal form C', () => {
+    const long = `The yard behind the old ${'railway '.repeat(30)}`;
+    for (const name of [long, 'å'.repeat(200), '𠀀'.repeat(200), '한국 차고지', 'Café', 'İ'.repeat(101)]) {
+      const word = siteWord(name);
+      expect([...word].length).toBeLessThanOrEqual(100);
+      expect(word.normalize('NFC')).toBe(word);
+      expect(readEntry(spillEntry(record, { site: { ...site, name }, by: '' })).problems).toEqual([]);
+    }
+    expect(siteWord(`${long} one`)).not.toBe(siteWord(`${long} two`));
+    expect(siteWord('a'.repeat(100))).toBe('a'.repeat(100));
+    expect(siteWord('a'.repeat(101))).toBe(`${'a'.repeat(91)}-${siteWord('a'.repeat(101)).slice(-8)}`);
+    expect(siteWord('한국')).toBe('한국');
+  });
+
   test('the id is the example of RFC 9562, appendix A.6', () => {
     const random = new Uint8Array([0x0c, 0xc3, 0x18, 0xc4, 0xdc, 0x0c, 0x0c, 0x07, 0x39, 0x8f]);
     expect(uuidV7(0x017f22e279b0, random)).toBe('017f22e2-79b0-7cc3-98c4-dc0c0c07398f');

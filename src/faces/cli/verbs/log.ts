@@ -16,7 +16,7 @@ import { writerWords } from '../../words/writer.ts';
 import { fileReason, InputError, numberWord, output, readText, throwErrors, WordsError } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
-import { heading, problemLine, safe, table } from '../print.ts';
+import { heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
 interface LogFlags {
   data?: string;
@@ -174,10 +174,6 @@ const exportReason = (error: unknown) =>
   error instanceof TooLarge
     ? 'it would be over 2 GB; export parts, with --site, --after and --limit, and import them in that order'
     : fileReason(error);
-
-const sayProblems = (file: string, problems: readonly Problem[]) => {
-  for (const each of problems) process.stderr.write(`${problemLine(file, each)}\n`);
-};
 
 /** `oilshed log backup --out FOLDER`: a copy of the log book, taken while others may write, and verified as `verify` does. */
 export async function backup(flags: LogFlags & { out: string }): Promise<number> {

@@ -1,4 +1,5 @@
 import { batch } from '@preact/signals';
+import { parseJson } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
@@ -78,12 +79,8 @@ export async function openFiles(files: readonly File[]): Promise<void> {
 
 /** Findings are told from a map by what is in them; a file that is neither is left to the map reader to explain. */
 export function isFindings(text: string): boolean {
-  try {
-    const value: unknown = JSON.parse(text.replace(/^\uFEFF/, ''));
-    return typeof value === 'object' && value !== null && 'findings' in value;
-  } catch {
-    return false;
-  }
+  const { value } = parseJson(text, 'warn');
+  return typeof value === 'object' && value !== null && 'findings' in value;
 }
 
 async function openMap(

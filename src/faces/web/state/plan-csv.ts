@@ -1,3 +1,4 @@
+import { csvCell } from '../../../algorithms/index.ts';
 import type { KitContents, PlacedKit } from '../../../kits/index.ts';
 import type { MeasureEffect } from '../../../measures/index.ts';
 import { LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
@@ -66,12 +67,5 @@ export function shoppingList(
       cost,
     ]),
   ];
-  return `\uFEFF${rows.map((row) => row.map(field).join(',')).join('\r\n')}\r\n`;
-}
-
-/** A field of CSV. Words that a spreadsheet would take for a formula are marked as words. */
-function field(cell: Cell): string {
-  if (typeof cell !== 'string') return cell === null || cell === undefined ? '' : String(cell);
-  const words = /^[=+@\t\r]|^-(?!\d)/.test(cell) ? `'${cell}` : cell;
-  return /[",\r\n]/.test(words) ? `"${words.replaceAll('"', '""')}"` : words;
+  return `\uFEFF${rows.map((row) => row.map(csvCell).join(',')).join('\r\n')}\r\n`;
 }
