@@ -3,7 +3,6 @@ import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 
 const PLACES = [
-  process.env.CHROMIUM_PATH,
   '/usr/bin/chromium',
   '/usr/bin/chromium-browser',
   '/usr/bin/google-chrome',
@@ -12,13 +11,15 @@ const PLACES = [
   'C:\\Program Files\\Google\\Chrome\\Application\\chrome.exe',
 ];
 
-const found = () => PLACES.find((place) => place && existsSync(place));
+const found = () => PLACES.find((place) => existsSync(place));
 
-/** Path of a Chromium, or an Error that says what to install. */
+/** Path of a Chromium, that of CHROMIUM_PATH alone where it is set, or an Error that says what to install. */
 export function findChromium() {
-  const here = found();
+  const { CHROMIUM_PATH: named } = process.env;
+  if (named && existsSync(named)) return named;
+  const here = named ? undefined : found();
   if (here) return here;
-  if (process.env.CI && process.getuid?.() === 0) {
+  if (!named && process.env.CI && process.getuid?.() === 0) {
     const quiet = { stdio: ['ignore', 2, 2], env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
     spawnSync('apt-get', ['update', '-q'], quiet);
     spawnSync('apt-get', ['install', '-y', '-q', '--no-install-recommends', 'chromium'], quiet);

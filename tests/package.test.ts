@@ -2,10 +2,9 @@ import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, test } from 'vitest';
+import { root } from './support/root.ts';
 
-const root = fileURLToPath(new URL('..', import.meta.url));
 const own = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 const ROOMS = readdirSync(join(root, 'src')).filter((name) => name !== 'faces');
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-package-'));

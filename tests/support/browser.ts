@@ -1,10 +1,9 @@
 import { existsSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import { type Browser, chromium } from 'playwright-core';
 import { listen } from '../../src/faces/server/listen.ts';
+import { root } from './root.ts';
 
-/** The program's own folder, whose built pages are served. */
-export const root = fileURLToPath(new URL('../..', import.meta.url));
+export { root };
 
 /** The built web app on 127.0.0.1, and a browser to look at it with. */
 export async function startApp(): Promise<{ server: Awaited<ReturnType<typeof listen>>; browser: Browser }> {

@@ -1,6 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { root } from './browser.ts';
+import { root } from './root.ts';
 
 export interface Served {
   address: string;
@@ -9,10 +9,10 @@ export interface Served {
 }
 
 /** `oilshed serve` in a process of its own, ready when this comes back. Without a port the first free one. */
-export async function serveBook(data: string, port?: number): Promise<Served> {
+export async function serveBook(data: string, port?: number, more: NodeJS.ProcessEnv = {}): Promise<Served> {
   const words = [`${root}/dist/cli/oilshed.js`, 'serve', '--data', data, ...(port ? ['--port', String(port)] : [])];
   const { DATABASE_URL: _, ...env } = process.env;
-  const child = spawn(process.execPath, words, { env, stdio: ['ignore', 'pipe', 'inherit'] });
+  const child = spawn(process.execPath, words, { env: { ...env, ...more }, stdio: ['ignore', 'pipe', 'inherit'] });
   const address = await addressOf(child);
   return {
     address,

@@ -5,6 +5,7 @@ import { fileURLToPath } from 'node:url';
 import type { Https } from '../../server/app.ts';
 import { listen, NoManager } from '../../server/listen.ts';
 import { isThisMachine } from '../../server/this-machine.ts';
+import { addFirstManager, firstManager } from '../first-manager.ts';
 import { fileReason, InputError, numberWord, WordsError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
@@ -19,19 +20,22 @@ interface ServeFlags {
 
 /**
  * `oilshed serve [--port N] [--data DIR] [--host ADDRESS] [--cert FILE --key FILE]`: the web app with its log book, on this
- * machine alone or, once there is a manager, for others. Runs until it is stopped.
+ * machine alone or, once there is a manager, for others. The first manager may be named by OILSHED_MANAGER. Runs until it is stopped.
  */
 export async function serve({ port, host = '127.0.0.1', data, cert, key }: ServeFlags): Promise<number> {
   const wanted = port === undefined ? undefined : numberWord('--port', port, { atLeast: 1, atMost: 65_535 });
   const https = readHttps(cert, key);
   const isOpenToOthers = !isThisMachine(host);
+  const first = firstManager(process.env);
   const onFault = ({ code }: { code: string }) => {
     if (isOpenToOthers && code === 'no-log-book') throw new WordsError(new NoManager(host).message);
     return undefined;
   };
-  return withLogStore<number>({ data, mustExist: isOpenToOthers, onFault }, async (log) => {
+  return withLogStore<number>({ data, mustExist: isOpenToOthers && !first, onFault }, async (log) => {
+    const isAdded = first !== undefined && (await addFirstManager(log.people, first));
     const { address, close } = await start({ port: wanted, host, log, https });
     const lines = [`Oilshed is at ${address}`, `Its log book is in ${safe(logPlace(data).folder)}.`];
+    if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
     if (isOpenToOthers && !https) lines.push(...PLAIN_HTTP);
     process.stdout.write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
     await new Promise<void>((stop) => {

@@ -1,0 +1,36 @@
+import type { People } from '../store/index.ts';
+import { InputError, readText, throwErrors, WordsError } from './input.ts';
+import { safe } from './print.ts';
+
+/** Who is to be the first manager, for a machine where nobody types: a container, a service. */
+interface FirstManager {
+  name: string;
+  /** Its first line is the password. */
+  passwordFile: string;
+}
+
+/** What OILSHED_MANAGER and OILSHED_MANAGER_PASSWORD_FILE say; undefined where no manager is named. Throws a WordsError for a name without a file. */
+export function firstManager({
+  OILSHED_MANAGER: name,
+  OILSHED_MANAGER_PASSWORD_FILE: passwordFile,
+}: NodeJS.ProcessEnv): FirstManager | undefined {
+  if (!name) return undefined;
+  if (passwordFile) return { name, passwordFile };
+  throw new WordsError(
+    'OILSHED_MANAGER takes OILSHED_MANAGER_PASSWORD_FILE, the file whose first line is the password',
+  );
+}
+
+/**
+ * Adds the first manager to a log book that has no people; true where it did. One with people is left as it is, and the
+ * file is not read: it may be gone by then. Throws an InputError for a file or a password that will not do.
+ */
+export async function addFirstManager(people: People, { name, passwordFile }: FirstManager): Promise<boolean> {
+  if (!(await people.isEmpty())) return false;
+  const [password] = readText(passwordFile).split(/\r?\n/, 1);
+  if (password === '')
+    throw new InputError([`${safe(passwordFile)}: its first line is empty; write the password of ${safe(name)} there`]);
+  const { problems } = await people.add({ name, role: 'manager', password });
+  throwErrors(passwordFile, problems);
+  return true;
+}
