@@ -57,6 +57,7 @@ export const PROBLEM_CODES = {
   'log-busy': 'error',
   'log-damaged': 'error',
   'log-unwritable': 'error',
+  'not-installed': 'error',
   'bad-request': 'error',
   'name-taken': 'error',
   'last-manager': 'error',

@@ -314,6 +314,13 @@ async function main(words: readonly string[]): Promise<number> {
           : error.message.replace(/^error: /, ''),
       );
     }
+    const { code, message } = error as NodeJS.ErrnoException;
+    if (code === 'ERR_MODULE_NOT_FOUND') {
+      process.stderr.write(
+        `oilshed: a part of it is missing (${message}); run npm ci in its folder, or install it anew\n`,
+      );
+      return INPUT_WRONG;
+    }
     // Our own fault: said in one line like any other, so that it can be passed on.
     process.stderr.write(
       `oilshed: a fault in Oilshed itself (${String(error).split('\n')[0]}); please report it with the files\n`,

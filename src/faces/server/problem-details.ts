@@ -34,6 +34,7 @@ const STATUS: Partial<Record<ProblemCode, number>> = {
   'too-many-tries': 429,
   fault: 500,
   'log-damaged': 500,
+  'not-installed': 500,
   'log-busy': 503,
   'too-many-listeners': 503,
   'log-unwritable': 503,

@@ -27,3 +27,11 @@ export function fileFault(error: unknown): unknown {
   const [words, cure] = UNWRITABLE[code] ?? [message, 'look after the disk'];
   return new StoreFault('log-unwritable', words, cure, error);
 }
+
+/** A package with a binary part that does not load: it is missing, or made for another machine or Node. */
+export function notInstalled(name: string, error: unknown): StoreFault {
+  // The first sentence: what others follow with is advice of their own.
+  const [words] = String((error as Error | null)?.message).split(/\. |\n/);
+  const message = `${name} does not load here (${process.platform} ${process.arch}, Node ${process.version}): ${words}`;
+  return new StoreFault('not-installed', message, 'run npm ci in the folder of Oilshed, on this machine', error);
+}

@@ -2,6 +2,7 @@ import { createHmac, randomBytes } from 'node:crypto';
 import { createRequire } from 'node:module';
 import type { Kysely } from 'kysely';
 import { type Problem, problem } from '../../site-map/index.ts';
+import { notInstalled } from './fault.ts';
 import { type Answer, patiently } from './log-store.ts';
 import { sha256 } from './photos.ts';
 import { type Database, ROLES, type Role, type Tables } from './tables.ts';
@@ -182,7 +183,13 @@ const tokenHash = (token: string) => sha256(Buffer.from(token));
 const passwordBytes = (password: string) => Buffer.from(password.normalize('NFC'));
 
 /** A native library is loaded as it lies there, when it is needed; no bundle can hold it. */
-const argon2 = () => createRequire(import.meta.url)('@node-rs/argon2') as typeof import('@node-rs/argon2');
+function argon2(): typeof import('@node-rs/argon2') {
+  try {
+    return createRequire(import.meta.url)('@node-rs/argon2');
+  } catch (error) {
+    throw notInstalled('@node-rs/argon2', error);
+  }
+}
 
 /** argon2id with 19 MiB and two passes, the library's own setting, which follows the OWASP password storage sheet (from memory). */
 const hashOf = (password: string): Promise<string> => argon2().hash(passwordBytes(password));

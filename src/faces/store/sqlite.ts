@@ -2,7 +2,7 @@ import { existsSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { DatabaseSyncInstance } from '@photostructure/sqlite';
 import { Kysely, type SqliteDatabase, SqliteDialect, type SqliteStatement, sql } from 'kysely';
-import { StoreFault } from './fault.ts';
+import { notInstalled, StoreFault } from './fault.ts';
 import type { Database, Tables } from './tables.ts';
 
 /** The program stands still while SQLite waits for another's write, so that is short; longer waits are the store's. */
@@ -38,9 +38,14 @@ function forKysely(sqlite: DatabaseSyncInstance): SqliteDatabase {
   };
 }
 
+const library = () =>
+  import('@photostructure/sqlite').catch((error) => {
+    throw notInstalled('@photostructure/sqlite', error);
+  });
+
 /** The log book as one SQLite file: write-ahead log, each commit on the disk before it comes back. */
 export async function openSqlite(folder: string): Promise<Database> {
-  const { DatabaseSync } = await import('@photostructure/sqlite');
+  const { DatabaseSync } = await library();
   const file = sqliteFile(folder);
   if (existsSync(file) && statSync(file).size < SMALLEST_FILE) throw new EmptyFile();
   const sqlite = new DatabaseSync(file, { timeout: BLOCKING_WAIT_MS });
@@ -70,7 +75,7 @@ const EVERY_PAGE = 0x7fffffff;
 
 /** Copies the entries and all else in the file as it stands at one moment, while others may write. */
 export async function copySqlite(folder: string, file: string): Promise<void> {
-  const { backup, DatabaseSync } = await import('@photostructure/sqlite');
+  const { backup, DatabaseSync } = await library();
   const sqlite = new DatabaseSync(sqliteFile(folder), { timeout: BLOCKING_WAIT_MS });
   try {
     // In one step: between two another's write makes it begin again, on a busy book for ever.
