@@ -1,11 +1,12 @@
 // Starts nginx for the tests, as a relay in front of a server. Under CI as root it installs Debian's; elsewhere it names what to install.
-import { type ChildProcess, type SpawnSyncOptions, spawn, spawnSync } from 'node:child_process';
+import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { chmodSync, existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
+import { installUnderCi } from './debian.ts';
 
 function found(): string | undefined {
   const folders = [...(process.env.PATH?.split(delimiter) ?? []), '/usr/sbin'];
@@ -14,16 +15,9 @@ function found(): string | undefined {
 
 /** The program nginx, or an Error that says what to install. */
 export function findNginx(): string {
+  if (!found()) installUnderCi('nginx');
   const here = found();
   if (here) return here;
-  if (process.env.CI && process.getuid?.() === 0) {
-    const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive' };
-    const quiet: SpawnSyncOptions = { stdio: ['ignore', 2, 2], env };
-    spawnSync('apt-get', ['update', '-q'], quiet);
-    spawnSync('apt-get', ['install', '-y', '-q', '--no-install-recommends', 'nginx'], quiet);
-    const installed = found();
-    if (installed) return installed;
-  }
   throw new Error('Relays are tried with nginx where there is one. Debian and Ubuntu: sudo apt-get install nginx');
 }
 
@@ -58,9 +52,9 @@ http { access_log off; ${places.join(' ')}\n${servers}\n}\n`,
 async function answersAt(port: number, child: ChildProcess): Promise<void> {
   for (let tries = 0; tries < 200 && child.exitCode === null; tries++) {
     const socket = connect(port, '127.0.0.1');
-    const isThere = await Promise.race([once(socket, 'connect').then(() => true), sleep(1000, false)]).catch(
-      () => false,
-    );
+    const isThere = await new Promise((resolve) => {
+      socket.once('connect', () => resolve(true)).once('error', () => resolve(false));
+    });
     socket.destroy();
     if (isThere) return;
     await sleep(20);

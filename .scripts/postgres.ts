@@ -1,9 +1,9 @@
 // Starts a throw-away PostgreSQL for the tests. Under CI as root it installs Debian's; elsewhere it names what to install.
-import { type SpawnSyncOptions, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { chmodSync, chownSync, existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { type AddressInfo, createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
+import { freePort, installUnderCi } from './debian.ts';
 
 const DEBIAN = '/usr/lib/postgresql';
 
@@ -16,28 +16,13 @@ function found(): string | undefined {
 
 /** Folder of PostgreSQL's programs, or an Error that says what to install. */
 function findPostgres(): string {
+  if (!found()) installUnderCi('postgresql-15');
   const here = found();
   if (here) return here;
-  if (process.env.CI && process.getuid?.() === 0) {
-    const env = { ...process.env, DEBIAN_FRONTEND: 'noninteractive' };
-    const quiet: SpawnSyncOptions = { stdio: ['ignore', 2, 2], env };
-    spawnSync('apt-get', ['update', '-q'], quiet);
-    spawnSync('apt-get', ['install', '-y', '-q', '--no-install-recommends', 'postgresql-15'], quiet);
-    const installed = found();
-    if (installed) return installed;
-  }
   throw new Error(
     'The log book is tried on PostgreSQL too where there is one. Debian and Ubuntu: sudo apt-get install postgresql',
   );
 }
-
-const freePort = () =>
-  new Promise<number>((resolve) => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as AddressInfo;
-      server.close(() => resolve(port));
-    });
-  });
 
 /**
  * A new server on this machine alone: its address, what ends it, and what makes it fall over and start again. Throws an

@@ -284,6 +284,10 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
       '--host <address>',
       'the address to answer at; others reach it once there is a manager (default: 127.0.0.1)',
     )
+    .option(
+      '--behind <address>',
+      'the proxy on another machine that passes requests on: what it says of who asks is believed',
+    )
     .option('--cert <file>', 'a certificate for https, as PEM')
     .option('--key <file>', 'and its key')
     .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')

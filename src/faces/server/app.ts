@@ -4,12 +4,14 @@ import serveFiles from '@fastify/static';
 import fastify, { type FastifyInstance } from 'fastify';
 import type { LogBook } from '../store/index.ts';
 import { logBookApi } from './api.ts';
-import { refuseRelays } from './door.ts';
-import { answerError, answerNotFound } from './problem-details.ts';
+import { checkHowAsked } from './door.ts';
+import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
 import { leastRole } from './roles.ts';
 
 /** A request that has not come in whole by then is cut: a photo over a bad connection takes about a minute. */
 const LONGEST_REQUEST_MS = 120_000;
+/** Its headers come at once from anybody who means it; whether the time is over is looked at this often. */
+const SLOW = { headersTimeout: 20_000, connectionsCheckingInterval: 5000 };
 
 /** A certificate with its key, both as PEM. */
 export interface Https {
@@ -21,19 +23,21 @@ export interface Https {
  * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`, and the log book
  * at `/api/` where there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`
  * and `site-maps`; where other machines can reach it (`isOpenToOthers`), nobody gets at the log book without signing in.
+ * What a proxy says of whom it asks for is believed of those at the addresses or networks `behind` alone; left out, of one
+ * on this machine.
  */
 export async function buildApp(
   root: string,
   log?: LogBook,
-  { isOpenToOthers = false, https }: { isOpenToOthers?: boolean; https?: Https } = {},
+  { isOpenToOthers = false, behind, https }: { isOpenToOthers?: boolean; behind?: string[]; https?: Https } = {},
 ): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
     requestTimeout: LONGEST_REQUEST_MS,
     frameworkErrors: answerError,
-    // A proxy on this machine says for whom it asks, and whether over https.
-    trustProxy: 'loopback',
-    https: https ?? null,
+    clientErrorHandler: answerBroken,
+    trustProxy: behind ?? 'loopback',
+    ...(https ? { https: { ...https, ...SLOW } } : { http: SLOW }),
   }) as unknown as FastifyInstance;
   app.addHook('onRoute', ({ method, url }) => {
     for (const each of [method].flat()) leastRole(each, url);
@@ -55,7 +59,7 @@ export async function buildApp(
     strictTransportSecurity: false,
   });
   const door = log && { people: log.people, isOpenToOthers };
-  if (door) refuseRelays(app, door);
+  if (door) checkHowAsked(app, door);
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
   // A page that is served without a log book need not look for it.

@@ -22,9 +22,12 @@ const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers &
 export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
   (await isUnlocked(door)) || (await sessionOf(door.people, request)) !== null;
 
-/** Refuses to pages, too, whatever was passed on by another program while nobody signs in. */
-export function refuseRelays(app: FastifyInstance, door: Door): void {
+/** Refuses, also to pages, whatever was passed on by another program while nobody signs in, and what names two hosts. */
+export function checkHowAsked(app: FastifyInstance, door: Door): void {
   app.addHook('onRequest', async (request, reply) => {
+    // RFC 9112 §3.2: those on the way may go by the other one.
+    if (request.raw.rawHeaders.filter((word, at) => at % 2 === 0 && /^host$/i.test(word)).length > 1)
+      throw refused('bad-request', 'the request names more than one Host', 'send one');
     const sign = signOfRelay(request);
     if (sign === null) return;
     const isPage = !request.url.startsWith('/api/');

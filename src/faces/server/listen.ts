@@ -5,39 +5,49 @@ import { isThisMachine } from './this-machine.ts';
 const FIRST_PORT = 4650;
 const PORTS_TRIED = 20;
 
-/** An address that others can reach, and no manager in the log book who could let them in. */
+/** Where a server answers: an address of this machine, and the proxies in front of it where that was said. */
+export interface Reach {
+  host?: string;
+  behind?: string[];
+}
+
+const THIS_MACHINE = '127.0.0.1';
+
+export const isOpenToOthers = ({ host = THIS_MACHINE, behind }: Reach) => behind !== undefined || !isThisMachine(host);
+
+/** Others can reach it, and there is no manager in the log book who could let them in. */
 export class NoManager extends Error {
-  constructor(host: string) {
+  constructor({ host = THIS_MACHINE, behind = [] }: Reach) {
     super(
-      `others can reach ${host}, and the log book has no manager yet; add one with oilshed people add NAME --role manager`,
+      `others can reach ${[host, ...behind].join(' through ')}, and the log book has no manager yet; add one with oilshed people add NAME --role manager`,
     );
   }
 }
 
 /**
  * Serves the web app, and the log book where one is given, and comes back with its address: on this machine alone, or at
- * `host`, once there is a manager. With no port given, the first free one from 4650 on; a given port that is taken is an
+ * `host` or `behind` proxies, once there is a manager. With no port given, the first free one from 4650 on; a given port that is taken is an
  * error.
  */
 export async function listen({
   root,
   port,
-  host = '127.0.0.1',
   log,
   https,
-}: {
+  ...reach
+}: Reach & {
   root: string;
   port?: number;
-  host?: string;
   log?: LogBook;
   https?: Https;
 }): Promise<{ address: string; close: () => Promise<void> }> {
-  const isOpenToOthers = !isThisMachine(host);
-  if (isOpenToOthers && !(await log?.people.hasManager())) throw new NoManager(host);
+  const { host = THIS_MACHINE, behind } = reach;
+  const isOpen = isOpenToOthers(reach);
+  if (isOpen && !(await log?.people.hasManager())) throw new NoManager(reach);
   const ports = port === undefined ? Array.from({ length: PORTS_TRIED }, (_, at) => FIRST_PORT + at) : [port];
   let failure: unknown;
   for (const candidate of ports) {
-    const app = await buildApp(root, log, { isOpenToOthers, https });
+    const app = await buildApp(root, log, { isOpenToOthers: isOpen, behind, https });
     try {
       const address = await app.listen({ host, port: candidate });
       return { address, close: () => app.close() };

@@ -1,5 +1,6 @@
-import type { IncomingMessage } from 'node:http';
-import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+import { type IncomingMessage, STATUS_CODES } from 'node:http';
+import type { Socket } from 'node:net';
+import type { ConnectionError, FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import * as z from 'zod';
 import { LARGEST_PHOTO } from '../../log-book/index.ts';
 import { type Problem, type ProblemCode, problem } from '../../site-map/index.ts';
@@ -68,22 +69,23 @@ const described = {
 /** How a route is refused, for its description. */
 export const refusals = { '4xx': described, '5xx': described };
 
-function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
+const MEDIA_TYPE = 'application/problem+json';
+
+function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof problemDetailsSchema> {
   const [{ code, message, cure }] = problems;
-  if (code === 'log-busy') void reply.header('retry-after', '1');
-  const details: z.infer<typeof problemDetailsSchema> = {
-    type: `tag:oilshed,2026:${code}`,
-    title: code.replaceAll('-', ' '),
-    status,
-    detail: `${message}; ${cure}`,
-    code,
-    problems: [...problems],
-  };
+  const type = `tag:oilshed,2026:${code}`;
+  const title = code.replaceAll('-', ' ');
+  return { type, title, status, detail: `${message}; ${cure}`, code, problems: [...problems] };
+}
+
+function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
+  if (problems[0].code === 'log-busy') void reply.header('retry-after', '1');
   // As bytes, since a text would get a charset that this media type does not have.
   return reply
     .status(status)
-    .type('application/problem+json')
-    .send(Buffer.from(JSON.stringify(details)));
+    .type(MEDIA_TYPE)
+    .header('cache-control', 'no-store')
+    .send(Buffer.from(JSON.stringify(detailsOf(problems, status))));
 }
 
 const TOO_LARGE = ['FST_ERR_CTP_BODY_TOO_LARGE', 'FST_REQ_FILE_TOO_LARGE'];
@@ -126,6 +128,31 @@ export function answerError(error: FastifyError, request: FastifyRequest, reply:
     readOnThenCut(request.raw);
   }
   return send(reply, problems, status);
+}
+
+/** What is no request that can be read: the status, what is wrong, and what to do. */
+const BROKEN: Record<string, [status: number, message: string, cure: string]> = {
+  ERR_HTTP_REQUEST_TIMEOUT: [408, 'the request did not come in whole in time', 'send it again, faster'],
+  HPE_HEADER_OVERFLOW: [431, 'the headers of the request are too long', 'send at most 16 kB of them'],
+};
+
+/** Answers what is no HTTP request, or comes too slowly, or with too long a head; the connection ends with that. */
+export function answerBroken(error: ConnectionError, socket: Socket): void {
+  if (socket.writable && error.code !== 'ECONNRESET') {
+    const unreadable = [400, 'it is no request of HTTP that can be read', 'send it as RFC 9112 says'] as const;
+    const [status, message, cure] = BROKEN[error.code] ?? unreadable;
+    const body = JSON.stringify(detailsOf(refused('bad-request', message, cure).problems, status));
+    const head = [
+      `HTTP/1.1 ${status} ${STATUS_CODES[status]}`,
+      `Content-Type: ${MEDIA_TYPE}`,
+      `Content-Length: ${Buffer.byteLength(body)}`,
+      'Cache-Control: no-store',
+      'X-Content-Type-Options: nosniff',
+      'Connection: close',
+    ];
+    socket.write(`${head.join('\r\n')}\r\n\r\n${body}`);
+  }
+  socket.destroy(error);
 }
 
 export const answerNotFound = (_request: FastifyRequest, reply: FastifyReply) =>

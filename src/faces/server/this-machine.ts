@@ -45,5 +45,5 @@ const otherOrigin = () =>
   refused(
     'other-origin',
     'the request comes from a page of another site',
-    'open the app at the address that oilshed serve prints',
+    'open the app at the address that oilshed serve prints; a proxy in front of it passes on the Host it was asked for',
   );

@@ -141,6 +141,39 @@ describe('oilshed serve', () => {
     expect(await stop()).toBe(0);
   });
 
+  test('behind a proxy takes a manager too, and is told of the proxy by address or network alone', async () => {
+    for (const word of [
+      'proxy.example',
+      'loopback',
+      '',
+      '10.0.0.0/0',
+      '10.0.0.0/33',
+      '10.0.0.5/',
+      '::/0',
+      'fe80::1%eth0',
+      '10.0.0.5;x',
+    ])
+      expect(run(['serve', '--behind', word, '--data', 'behind']), word).toMatchObject({
+        status: 2,
+        stderr: expect.stringContaining('write the address of the proxy, or its network, such as 10.0.0.5'),
+      });
+    expect(run(['serve', '--behind', '10.0.0.5', '--data', 'behind'])).toMatchObject({
+      status: 2,
+      stderr: expect.stringMatching(/^oilshed: others can reach 127\.0\.0\.1 through 10\.0\.0\.5, .*people add/),
+    });
+    expect(existsSync(here('behind'))).toBe(false);
+    const alone = await serve('--data', 'behind');
+    expect(alone.said).toContain('Nobody signs in yet: a relay on this machine that hides itself');
+    expect(await alone.stop()).toBe(0);
+    people(['add', manager.name, '--role', 'manager', '--data', 'behind'], manager.password);
+    const { said, address, stop } = await serve('--behind', '10.0.0.5, 2001:db8::/64', '--data', 'behind');
+    expect(said).not.toContain('Nobody signs in');
+    expect((await fetch(`${address}/api/entries`)).status).toBe(401);
+    people(['remove', manager.name, '--data', 'behind']);
+    expect((await fetch(`${address}/api/entries`)).status).toBe(401);
+    expect(await stop()).toBe(0);
+  });
+
   test.skipIf(spawnSync('openssl', ['version']).status !== 0)(
     'speaks https with a certificate and its key',
     async () => {

@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
+import { isIP } from 'node:net';
 import { dirname, join } from 'node:path';
 import { createSecureContext } from 'node:tls';
 import { fileURLToPath } from 'node:url';
 import type { Https } from '../../server/app.ts';
-import { listen, NoManager } from '../../server/listen.ts';
+import { isOpenToOthers, listen, NoManager } from '../../server/listen.ts';
 import { isThisMachine } from '../../server/this-machine.ts';
 import { addFirstManager, firstManager } from '../first-manager.ts';
 import { fileReason, InputError, numberWord, WordsError } from '../input.ts';
@@ -13,30 +14,34 @@ import { safe } from '../print.ts';
 interface ServeFlags {
   port?: string;
   host?: string;
+  behind?: string;
   data?: string;
   cert?: string;
   key?: string;
 }
 
 /**
- * `oilshed serve [--port N] [--data DIR] [--host ADDRESS] [--cert FILE --key FILE]`: the web app with its log book, on this
- * machine alone or, once there is a manager, for others. The first manager may be named by OILSHED_MANAGER. Runs until it is stopped.
+ * `oilshed serve [--port N] [--data DIR] [--host ADDRESS] [--behind ADDRESS] [--cert FILE --key FILE]`: the web app with its
+ * log book, on this machine alone or, once there is a manager, for others. The first manager may be named by
+ * OILSHED_MANAGER. Runs until it is stopped.
  */
-export async function serve({ port, host = '127.0.0.1', data, cert, key }: ServeFlags): Promise<number> {
+export async function serve({ port, host, behind, data, cert, key }: ServeFlags): Promise<number> {
   const wanted = port === undefined ? undefined : numberWord('--port', port, { atLeast: 1, atMost: 65_535 });
   const https = readHttps(cert, key);
-  const isOpenToOthers = !isThisMachine(host);
+  const reach = { host, behind: proxies(behind) };
+  const isOpen = isOpenToOthers(reach);
   const first = firstManager(process.env);
   const onFault = ({ code }: { code: string }) => {
-    if (isOpenToOthers && code === 'no-log-book') throw new WordsError(new NoManager(host).message);
+    if (isOpen && code === 'no-log-book') throw new WordsError(new NoManager(reach).message);
     return undefined;
   };
-  return withLogStore<number>({ data, mustExist: isOpenToOthers && !first, onFault }, async (log) => {
+  return withLogStore<number>({ data, mustExist: isOpen && !first, onFault }, async (log) => {
     const isAdded = first !== undefined && (await addFirstManager(log.people, first));
-    const { address, close } = await start({ port: wanted, host, log, https });
+    const { address, close } = await start({ port: wanted, ...reach, log, https });
     const lines = [`Oilshed is at ${address}`, `Its log book is in ${safe(logPlace(data).folder)}.`];
     if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
-    if (isOpenToOthers && !https) lines.push(...PLAIN_HTTP);
+    if (host !== undefined && !isThisMachine(host) && !https) lines.push(...PLAIN_HTTP);
+    if (!isOpen && (await log.people.isEmpty())) lines.push(NOBODY_SIGNS_IN);
     process.stdout.write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
     await new Promise<void>((stop) => {
       for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => stop());
@@ -50,6 +55,27 @@ const PLAIN_HTTP = [
   'This is plain http: passwords can be read on the way, and a phone stores nothing for when there is no network.',
   'Give --cert and --key, or let a proxy with https on this machine pass requests on to 127.0.0.1.',
 ];
+
+const NOBODY_SIGNS_IN =
+  'Nobody signs in yet: a relay on this machine that hides itself lets anybody write; before one, add a manager (oilshed people add).';
+
+/** The addresses and networks of `--behind`, between commas. */
+function proxies(words: string | undefined): string[] | undefined {
+  const list = words?.split(',').map((word) => word.trim());
+  const bad = list?.find((word) => !isAddressOrNetwork(word));
+  if (bad === undefined) return list;
+  throw new WordsError(
+    `--behind is ${JSON.stringify(safe(bad))}; write the address of the proxy, or its network, such as 10.0.0.5 or 10.0.0.0/24`,
+  );
+}
+
+/** A network of length 0 would be everybody. */
+function isAddressOrNetwork(word: string): boolean {
+  const [address, length, ...more] = word.split('/');
+  const longest = { 0: 0, 4: 32, 6: 128 }[isIP(address)] ?? 0;
+  if (longest === 0 || address.includes('%') || more.length > 0) return false;
+  return length === undefined || (/^[1-9]\d{0,2}$/.test(length) && Number(length) <= longest);
+}
 
 async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
   const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
