@@ -42,10 +42,11 @@ export async function serve({ port, host, behind, data, cert, key }: ServeFlags)
     if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
     if (host !== undefined && !isThisMachine(host) && !https) lines.push(...PLAIN_HTTP);
     if (!isOpen && (await log.people.isEmpty())) lines.push(NOBODY_SIGNS_IN);
-    process.stdout.write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
-    await new Promise<void>((stop) => {
+    const stopped = new Promise<void>((stop) => {
       for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => stop());
     });
+    process.stdout.write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
+    await stopped;
     await close();
     return 0;
   });
