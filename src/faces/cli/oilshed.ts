@@ -1,4 +1,5 @@
 import { Command, CommanderError } from 'commander';
+import { version } from '../../../package.json';
 import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
 
@@ -35,23 +36,32 @@ async function findingsOf(flags: FindingsFlags): Promise<FindingsSource> {
   throw new WordsError('--findings is missing; name a file of findings, or write --log for those of the log book');
 }
 
-function buildProgram(run: (verb: Verb) => Promise<void>): Command {
+/** What a group of verbs is written with: a verb, a verb of several words (`oilshed log add`), and what runs it. */
+interface Writing {
+  verb(name: string, summary: string, example: string): Command;
+  verbsOf(group: string, question: string): Writing['verb'];
+  run(verb: Verb): Promise<void>;
+}
+
+function buildProgram(run: Writing['run']): Command {
+  // Verbs take these settings over. What commander finds wrong is said by `main`, in one line.
   const program = new Command('oilshed')
     .description('A drainage graph for vehicle yards: where oil came from, where it goes, where to block it.')
-    .version('0.1.0', '--version', 'print the version')
+    .version(version, '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'print this help')
     .exitOverride()
     .showHelpAfterError(false)
     .configureOutput({ writeErr: () => {} })
     .addHelpText('after', '\nExit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.');
-  const verb = (name: string, summary: string, example: string) =>
-    program
-      .command(name)
-      .description(summary)
-      .exitOverride()
-      .configureOutput({ writeErr: () => {} })
-      .helpOption('--help', 'print this help')
-      .addHelpText('after', `\nExample:\n  oilshed ${example}`);
+  const under = (parent: Command, before: string) => (name: string, summary: string, example: string) =>
+    parent.command(name).description(summary).addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
+  const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
+  const writing: Writing = { verb: under(program, ''), verbsOf, run };
+  for (const write of [questionVerbs, spillVerbs, planVerbs, logVerbs, peopleVerbs, otherVerbs]) write(writing);
+  return program;
+}
 
+function questionVerbs({ verb, run }: Writing): void {
   verb('check <map>', 'is the map sound?', 'check site-maps/freight-depot.geojson')
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/check.ts')).check(map, flags)));
@@ -95,7 +105,9 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .action((map, flags) =>
       run(async () => (await import('./verbs/learn.ts')).learn(map, { ...flags, findings: await findingsOf(flags) })),
     );
+}
 
+function spillVerbs({ verb, run }: Writing): void {
   const spillVerb = (name: string, summary: string, example: string) =>
     verb(`${name} <map>`, summary, example)
       .option('--zone <id>', 'the zone it is on')
@@ -128,7 +140,9 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
         (await import('./verbs/block.ts')).block(map, { ...flags, findings: await findingsPlace(flags) }),
       ),
     );
+}
 
+function planVerbs({ verb, run }: Writing): void {
   verb('kits <map>', 'where should kits stand?', 'kits site-maps/freight-depot.geojson --count 3')
     .option('--count <number>', 'how many new kits')
     .option('--within <minutes>', 'how near a kit should be; without --count, the fewest that do')
@@ -187,23 +201,17 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--paper <a4 or letter>', 'the sheet (default: letter for a map in US units, else a4)')
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/report.ts')).report(map, flags)));
+}
 
-  /** A verb of several, `oilshed log add` for one, each about the log book. */
-  const verbsOf = (group: string, question: string) => {
-    const parent = program.command(group).description(question).exitOverride();
-    parent.configureOutput({ writeErr: () => {} }).helpOption('--help', 'print this help');
-    return (name: string, summary: string, example: string) =>
-      parent
-        .command(name)
-        .description(summary)
-        .exitOverride()
-        .configureOutput({ writeErr: () => {} })
-        .helpOption('--help', 'print this help')
-        .addHelpText('after', `\nExample:\n  oilshed ${group} ${example}`)
-        .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
-        .option('--json', 'print one JSON object');
-  };
-  const logVerb = verbsOf('log', 'what was seen and done?');
+/** The options of every verb about the log book. */
+const takesBook = (command: Command) =>
+  command
+    .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
+    .option('--json', 'print one JSON object');
+
+function logVerbs({ verbsOf, run }: Writing): void {
+  const verbOf = verbsOf('log', 'what was seen and done?');
+  const logVerb: Writing['verb'] = (...words) => takesBook(verbOf(...words));
   const loadLog = () => import('./verbs/log.ts');
 
   logVerb('add <entry>', 'take an entry into the log book', 'add visit.json --photo lid.jpg --data yard')
@@ -236,8 +244,11 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
   logVerb('backup', 'a copy of it all, while it is written to', 'backup --out yard-monday --data yard')
     .requiredOption('--out <folder>', 'a new folder; it is a log book of its own')
     .action((flags) => run(async () => (await loadLog()).backup(flags)));
+}
 
-  const peopleVerb = verbsOf('people', 'who may sign in to the log book?');
+function peopleVerbs({ verbsOf, run }: Writing): void {
+  const verbOf = verbsOf('people', 'who may sign in to the log book?');
+  const peopleVerb: Writing['verb'] = (...words) => takesBook(verbOf(...words));
   const loadPeople = () => import('./verbs/people.ts');
 
   peopleVerb(
@@ -259,7 +270,9 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
   peopleVerb('password <name>', 'give somebody another password', 'password "M. Lund" --data yard').action(
     (name, flags) => run(async () => (await loadPeople()).password(name, flags)),
   );
+}
 
+function otherVerbs({ verb, run }: Writing): void {
   const each = (text: string, before: string[]) => [...before, text];
   verb(
     'import <files...>',
@@ -292,7 +305,6 @@ function buildProgram(run: (verb: Verb) => Promise<void>): Command {
     .option('--key <file>', 'and its key')
     .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
-  return program;
 }
 
 /** Runs the program's words and comes back with the exit status; errors go to standard error, one line each. */
@@ -309,14 +321,11 @@ async function main(words: readonly string[]): Promise<number> {
       for (const line of error.lines) process.stderr.write(`${line}\n`);
       return INPUT_WRONG;
     }
-    if (error instanceof WordsError) return sayWords(error.message);
+    const asked = program.commands.find((each) => each.name() === words[0]) ?? program;
+    if (error instanceof WordsError) return sayWords(error.message, asked);
     if (error instanceof CommanderError) {
       if (error.exitCode === 0) return 0;
-      return sayWords(
-        error.message === '(outputHelp)'
-          ? 'no verb given, such as check, shed, sources, learn, spill, block, cards, kits, measures, upkeep, report, import, log, people or serve'
-          : error.message.replace(/^error: /, ''),
-      );
+      return sayWords(error.message === '(outputHelp)' ? noVerb(asked) : error.message.replace(/^error: /, ''), asked);
     }
     const { code, message } = error as NodeJS.ErrnoException;
     if (code === 'ERR_MODULE_NOT_FOUND') {
@@ -333,8 +342,13 @@ async function main(words: readonly string[]): Promise<number> {
   }
 }
 
-function sayWords(message: string): number {
-  process.stderr.write(`oilshed: ${message.replaceAll('\n', ' ')}; see oilshed --help\n`);
+const nameOf = (command: Command) => [command.parent?.name(), command.name()].filter(Boolean).join(' ');
+
+const noVerb = (command: Command) =>
+  `no verb given after ${nameOf(command)}; write one of ${command.commands.map((each) => each.name()).join(', ')}`;
+
+function sayWords(message: string, command: Command): number {
+  process.stderr.write(`oilshed: ${message.replaceAll('\n', ' ')}; see ${nameOf(command)} --help\n`);
   return WORDS_WRONG;
 }
 

@@ -336,7 +336,23 @@ describe('the command line', () => {
     const { status, stdout, lines } = run(...words);
     expect([status, stdout]).toEqual([2, '']);
     expect(lines).toHaveLength(1);
-    expect(lines[0]).toMatch(/^oilshed: .*see oilshed --help$/);
+    expect(lines[0]).toMatch(/^oilshed: .*see oilshed( [a-z]+)? --help$/);
+  });
+
+  test('where a verb is missing, those that there are stand in the line: of the program, or of log and people alone', () => {
+    expect(run().lines).toEqual([
+      expect.stringMatching(/^oilshed: no verb given .* check, shed, .*; see oilshed --help$/),
+    ]);
+    const [ofLog, ofPeople] = ['log', 'people'].map((group) => run(group).lines.join());
+    expect(ofLog).toMatch(/ add, list, verify, .*; see oilshed log --help$/);
+    expect(ofPeople).toMatch(/ add, list, .*; see oilshed people --help$/);
+    for (const line of [ofLog, ofPeople]) expect(line).not.toContain('check');
+  });
+
+  test('-V and --version print the version of the package', () => {
+    const { version } = JSON.parse(readFileSync('package.json', 'utf8'));
+    for (const flag of ['-V', '--version'])
+      expect(run(flag)).toMatchObject({ status: 0, stdout: `${version}\n`, stderr: '' });
   });
 
   test.each([
