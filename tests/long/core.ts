@@ -1,0 +1,38 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { root } from '../support/root.ts';
+import type { Node } from './nodes.ts';
+import { run, tail } from './processes.ts';
+
+/** The pure rooms, the store and the command line; the screens and the server are tried on the machine's own Node. */
+const FACES = ['tests/faces/store', 'tests/faces/cli', 'tests/package.test.ts'];
+
+/** The core tests by one Node: vitest itself and every program that the tests start run on it. */
+export async function coreTests({ path }: Node, report: string) {
+  const rooms = readdirSync(join(root, 'src')).filter((name) => name !== 'faces');
+  const files = [...rooms.map((room) => `tests/${room}/`), ...FACES];
+  const words = ['run', '--config', '.config/vitest.ts', '--reporter=json', `--outputFile.json=${report}`];
+  const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
+  const opensBrowser = ['--exclude', 'tests/log-book/photo-place.test.ts'];
+  const { status, said } = await run([path, vitest, ...words, ...opensBrowser, ...files], { cwd: root }, 30);
+  let counted: { numPassedTests: number; numFailedTests: number; numPendingTests: number; testResults: Tested[] };
+  try {
+    counted = JSON.parse(readFileSync(report, 'utf8'));
+  } catch {
+    throw new Error(`vitest ended with ${status}:\n${tail(said)}`);
+  }
+  const { numPassedTests: passed, numFailedTests, numPendingTests: skipped, testResults } = counted;
+  const failures = testResults.flatMap(({ name, message, assertionResults }) => [
+    ...(message ? [`${name}: ${message}`] : []),
+    ...assertionResults
+      .filter(({ status }) => status === 'failed')
+      .map(({ fullName, failureMessages }) => `${name}: ${fullName}\n${failureMessages.join('\n')}`),
+  ]);
+  return { passed, failed: Math.max(numFailedTests, status === 0 ? 0 : 1), skipped, failures };
+}
+
+interface Tested {
+  name: string;
+  message: string;
+  assertionResults: { status: string; fullName: string; failureMessages: string[] }[];
+}

@@ -1,0 +1,62 @@
+import { createServer, request } from 'node:http';
+import { type AddressInfo, connect } from 'node:net';
+
+export interface RegistryProxy {
+  port: number;
+  /** Other hosts that were asked for, and refused. */
+  foreign: string[];
+  /** Whether the registry can be reached; turned off, it is as if there were no network. */
+  isOnline: boolean;
+  close(): void;
+}
+
+/** A proxy that passes on what is for the npm registry and refuses all else, so that an installation that needs more shows. */
+export async function registryProxy(registry: URL, address: string): Promise<RegistryProxy> {
+  const portOf = (url: URL) => url.port || (url.protocol === 'https:' ? '443' : '80');
+  const admitted = `${registry.hostname}:${portOf(registry)}`;
+  const isAdmitted = (host: string) => {
+    if (host !== admitted) proxy.foreign.push(host);
+    return host === admitted && proxy.isOnline;
+  };
+
+  const server = createServer((asked, reply) => {
+    const url = new URL(asked.url ?? '', 'http://none.invalid');
+    if (!isAdmitted(`${url.hostname}:${portOf(url)}`)) {
+      reply.writeHead(403).end();
+      return;
+    }
+    const { method, headers } = asked;
+    const passedOn = request(url, { method, headers }, (answer) => {
+      reply.writeHead(answer.statusCode ?? 502, answer.headers);
+      answer.pipe(reply);
+    });
+    passedOn.on('error', () => reply.destroy());
+    asked.pipe(passedOn);
+  });
+  server.on('connect', ({ url = '' }, socket, head) => {
+    socket.on('error', () => {});
+    if (!isAdmitted(url)) {
+      socket.end('HTTP/1.1 403 Forbidden\r\n\r\n');
+      return;
+    }
+    const upstream = connect(Number(portOf(registry)), registry.hostname, () => {
+      socket.write('HTTP/1.1 200 Connection Established\r\n\r\n');
+      upstream.write(head);
+      upstream.pipe(socket).pipe(upstream);
+    });
+    upstream.on('error', () => socket.destroy());
+    socket.on('close', () => upstream.destroy());
+  });
+  await new Promise<void>((ready) => server.listen(0, address, ready));
+  const { port } = server.address() as AddressInfo;
+  const proxy: RegistryProxy = {
+    port,
+    foreign: [],
+    isOnline: true,
+    close() {
+      server.close();
+      server.closeAllConnections();
+    },
+  };
+  return proxy;
+}

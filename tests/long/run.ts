@@ -1,0 +1,133 @@
+import { spawnSync } from 'node:child_process';
+import { chmodSync, cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { root } from '../support/root.ts';
+import { coreTests } from './core.ts';
+import { afterNpmCi, bareArchive, packedPackage, withoutDev } from './installs.ts';
+import { type Machine, makeMachine, type World } from './machine.ts';
+import { makeNamespace, type Namespace } from './namespace.ts';
+import { fetchNodes, type Node } from './nodes.ts';
+import { run, tail } from './processes.ts';
+import { type RegistryProxy, registryProxy } from './proxy.ts';
+import { close, count, holds, notTried } from './results.ts';
+
+/**
+ * `npm run test:long`: the core tests on each Node that Oilshed is held to, and installations as a newcomer makes them: one
+ * Node and the npm registry, an ordinary user, a home that cannot be written to, a path with blanks, no compiler and no
+ * Python. Needs the registry. `-- core` and `-- installs` run one half. The last line is "N passed, N failed".
+ */
+const half = process.argv[2];
+const npmPath = process.env.npm_execpath ?? '';
+if (!/npm-cli\.c?js$/.test(npmPath)) throw new Error('run this by npm: npm run test:long');
+const npm = [process.execPath, npmPath];
+
+const scratch = mkdtempSync(join(tmpdir(), 'oilshed-long-'));
+chmodSync(scratch, 0o755);
+try {
+  const nodes: Node[] = [];
+  await holds('Node 20.19, 22 and 24 are fetched from the npm registry', async () => {
+    nodes.push(...(await fetchNodes(join(scratch, 'nodes'), npm)));
+  });
+  if (nodes.length > 0 && half !== 'installs') for (const node of nodes) await core(node);
+  if (nodes.length > 0 && half !== 'core') await installs(nodes);
+} finally {
+  rmSync(scratch, { recursive: true, force: true });
+}
+process.exitCode = close();
+
+async function core(node: Node): Promise<void> {
+  await holds(`the core tests run on Node ${node.version}`, async () => {
+    const { failures, ...counted } = await coreTests(node, join(scratch, `${node.version}.json`));
+    count(`core tests on Node ${node.version}`, counted);
+    for (const failure of failures) console.log(failure);
+  });
+}
+
+function namespace(): Namespace | undefined {
+  try {
+    return makeNamespace();
+  } catch (error) {
+    notTried('installing in a network of its own', (error as Error).message);
+    return undefined;
+  }
+}
+
+async function installs(nodes: readonly Node[]): Promise<void> {
+  const own = namespace();
+  const address = own?.hostAddress ?? '127.0.0.1';
+  const registry = spawnSync(npm[0], [npm[1], 'config', 'get', 'registry'], {
+    cwd: scratch,
+    encoding: 'utf8',
+  }).stdout.trim();
+  const proxy = await registryProxy(new URL(registry), address);
+  try {
+    const folder = join(scratch, 'machines');
+    mkdirSync(folder, { mode: 0o755 });
+    cpSync(dirname(dirname(npmPath)), join(scratch, 'npm'), { recursive: true });
+    const proxyAddress = `http://${address}:${proxy.port}`;
+    const world = { folder, npm: join(scratch, 'npm'), registry, proxyAddress, enter: own?.enter ?? [] };
+    await eachInstallation(world, nodes, proxy);
+  } finally {
+    proxy.close();
+    own?.remove();
+  }
+}
+
+async function eachInstallation(world: World, nodes: readonly Node[], proxy: RegistryProxy): Promise<void> {
+  const [, node22, node24] = nodes;
+  const probe = makeMachine(world, 'probe');
+  await holds('the made machine reaches the registry and no other host, and has neither compiler nor Python', () =>
+    isBare(probe, node24, world, proxy),
+  );
+  for (const node of nodes) {
+    const others = nodes.filter((other) => other !== node);
+    await bareArchive(makeMachine(world, `bare ${node.version}`), node, others, proxy);
+  }
+  await afterNpmCi(makeMachine(world, 'npm ci'), node22, proxy);
+  await withoutDev(makeMachine(world, 'no dev'), node24);
+  const pack = await run([...npm, 'pack', '--ignore-scripts', '--pack-destination', world.folder], { cwd: root });
+  const tarball = readdirSync(world.folder).find((name) => name.endsWith('.tgz'));
+  if (!tarball) throw new Error(tail(pack.said));
+  const rooms = readdirSync(join(root, 'src')).filter((name) => name !== 'faces');
+  await packedPackage(makeMachine(world, 'package'), nodes, join(world.folder, tarball), rooms);
+  await holds('no installation asked for another host than the registry', async () => {
+    if (proxy.foreign.length > 0) throw new Error(`asked for: ${[...new Set(proxy.foreign)].join(', ')}`);
+  });
+}
+
+/** The test's own ground: what it forbids cannot be had. */
+async function isBare(machine: Machine, node: Node, { registry, enter }: World, proxy: RegistryProxy): Promise<void> {
+  const says = async (...command: string[]) => (await machine.run(node, command, machine.folder)).said;
+  const seen = await says(
+    'sh',
+    '-c',
+    'for each in cc gcc make python python3 git curl; do command -v $each; done; echo "$?"',
+  );
+  if (!/^\d+\n$/.test(seen)) throw new Error(`its path has ${seen}`);
+  const ping = await says('npm', 'view', 'zod', 'name', '--cache', join(machine.folder, 'npm'));
+  if (ping.trim() !== 'zod') throw new Error(`the registry was not reached:\n${ping}`);
+  const written = await says('node', '-e', `require('fs').writeFileSync(process.env.HOME + '/a', '')`);
+  if (!/EACCES|EROFS/.test(written)) throw new Error(`its home can be written to: ${written}`);
+  await says(
+    'npm',
+    'view',
+    'zod',
+    'name',
+    '--registry',
+    'http://elsewhere.invalid/',
+    '--fetch-retries=0',
+    '--cache',
+    join(machine.folder, 'npm2'),
+  );
+  if (!proxy.foreign.some((host) => host.startsWith('elsewhere.invalid')))
+    throw new Error('the proxy let another host by');
+  proxy.foreign.length = 0;
+  if (enter.length === 0) return;
+  const direct = await says(
+    'node',
+    '-e',
+    `fetch('${registry}').then(() => console.log('reached'), () => console.log('shut'))`,
+  );
+  if (direct.trim() !== 'shut') throw new Error(`the network can be reached past the proxy: ${direct}`);
+}
