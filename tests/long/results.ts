@@ -31,8 +31,8 @@ export function notTried(what: string, why: string): void {
   console.log(`not tried: ${what}, since ${why}`);
 }
 
-/** The closing line, and the exit status: nothing may have failed, and something must have passed. */
+/** The closing line, told from that of `npm test`, and the exit status: nothing may have failed, and something must have passed. */
 export function close(): number {
-  console.log(`${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}`);
+  console.log(`long: ${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}`);
   return failed > 0 || passed === 0 ? 1 : 0;
 }

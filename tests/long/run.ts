@@ -15,7 +15,7 @@ import { close, count, holds, notTried } from './results.ts';
 /**
  * `npm run test:long`: the core tests on each Node that Oilshed is held to, and installations as a newcomer makes them: one
  * Node and the npm registry, an ordinary user, a home that cannot be written to, a path with blanks, no compiler and no
- * Python. Needs the registry. `-- core` and `-- installs` run one half. The last line is "N passed, N failed".
+ * Python. Needs the registry. `-- core` and `-- installs` run one half. The last line is "long: N passed, N failed".
  */
 const half = process.argv[2];
 const npmPath = process.env.npm_execpath ?? '';

@@ -38,7 +38,7 @@ function faultOf(error: unknown): unknown {
   const words = error instanceof Error ? error.message : '';
   const code = codeOf(error);
   if (PASSING.includes(code)) return new StoreFault('log-busy', 'the database is busy', 'try again in a moment', error);
-  if (UNREACHABLE.test(code) || /timeout|terminated|connection error/i.test(words)) {
+  if (UNREACHABLE.test(code) || /timeout|terminated|discarded|connection error/i.test(words)) {
     const message = `the database that DATABASE_URL names cannot be used (${words || code})`;
     return new StoreFault('log-unwritable', message, 'start it, or mend DATABASE_URL', error);
   }
