@@ -1,13 +1,16 @@
 import { defineConfig } from 'vite';
 
-/** The server's libraries, the solver and the databases: they stay outside, and are loaded by the verbs that need them. */
+/** The server's libraries, the lists of common passwords, the solver and the databases: they stay outside, and are loaded by the verbs that need them. */
 const OUTSIDE = [
   'fastify',
   '@fastify/static',
   '@fastify/helmet',
   '@fastify/multipart',
   '@fastify/swagger',
+  '@zxcvbn-ts/core',
+  '@zxcvbn-ts/language-common',
   'highs',
+  'pino',
   '@photostructure/sqlite',
   'pg',
 ];

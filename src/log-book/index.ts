@@ -11,6 +11,16 @@ export {
   readEntry,
   sealShape,
 } from './entry.ts';
+export {
+  checkPeopleRecord,
+  type PeopleChange,
+  type PeopleEvent,
+  type PeopleHead,
+  readPeopleEvent,
+  type StoredPeopleEvent,
+  sealPeopleChange,
+  unrecordedPeople,
+} from './people-record.ts';
 export { LARGEST_PHOTO, photoType } from './photo.ts';
 export { withoutPlace } from './photo-place.ts';
 export {

@@ -63,6 +63,7 @@ export const PROBLEM_CODES = {
   'last-manager': 'error',
   'not-signed-in': 'error',
   'not-allowed': 'error',
+  'password-outdated': 'error',
   'too-many-tries': 'error',
   'too-many-listeners': 'error',
   'other-origin': 'error',

@@ -6,15 +6,18 @@ import * as z from 'zod';
 import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type Which } from '../store/index.ts';
+import { accountRoutes } from './account-routes.ts';
 import { calendarRoutes } from './calendar-routes.ts';
+import { accountOf } from './caller.ts';
 import { checkWhoAsks, type Door, mayStillAsk } from './door.ts';
 import { eventRoute } from './event-route.ts';
 import { type Live, liveOf } from './live.ts';
 import { mapRoutes } from './map-routes.ts';
+import { passwordChecks } from './password-checks.ts';
 import { photoRoutes } from './photo-routes.ts';
 import { Refused, refusals } from './problem-details.ts';
 import { refuseKind } from './roles.ts';
-import { accountOf, sessionRoutes } from './sign-in.ts';
+import { sessionRoutes } from './sign-in.ts';
 
 /** An answer has at most so many entries, and about so many characters. */
 const MOST_ENTRIES = 10_000;
@@ -64,7 +67,9 @@ export async function logBookApi(app: FastifyInstance, { log, door }: { log: Log
   });
   // Routes stand in a plugin of their own, so that the description has been set up before it hears of them.
   await app.register(async (routes) => {
-    sessionRoutes(routes, log.people);
+    const parts = { people: log.people, checks: passwordChecks(routes), security: door.security };
+    sessionRoutes(routes, parts);
+    accountRoutes(routes, parts);
     entryRoutes(routes, log, live);
     calendarRoutes(routes, log);
     eventRoute(routes, live, (request) => mayStillAsk(door, request));

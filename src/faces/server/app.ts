@@ -1,12 +1,14 @@
 import { join } from 'node:path';
 import helmet from '@fastify/helmet';
 import serveFiles from '@fastify/static';
-import fastify, { type FastifyInstance } from 'fastify';
+import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import type { LogBook } from '../store/index.ts';
 import { logBookApi } from './api.ts';
 import { checkHowAsked } from './door.ts';
 import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
 import { leastRole } from './roles.ts';
+import { NO_LOG, type SecurityLog } from './security-log.ts';
+import { isThisMachine } from './this-machine.ts';
 
 /** A request that has not come in whole by then is cut: a photo over a bad connection takes about a minute. */
 const LONGEST_REQUEST_MS = 120_000;
@@ -19,6 +21,13 @@ export interface Https {
   key: Buffer;
 }
 
+const HALF_A_YEAR_S = 180 * 24 * 3600;
+
+/** Tells browsers to ask for this host over https alone (RFC 6797); not of this machine, where others answer in plain too. */
+async function keepToHttps({ hostname }: FastifyRequest, reply: FastifyReply): Promise<void> {
+  if (!isThisMachine(hostname)) void reply.header('strict-transport-security', `max-age=${HALF_A_YEAR_S}`);
+}
+
 /**
  * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`, and the log book
  * at `/api/` where there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`
@@ -29,7 +38,12 @@ export interface Https {
 export async function buildApp(
   root: string,
   log?: LogBook,
-  { isOpenToOthers = false, behind, https }: { isOpenToOthers?: boolean; behind?: string[]; https?: Https } = {},
+  {
+    isOpenToOthers = false,
+    behind,
+    https,
+    security = NO_LOG,
+  }: { isOpenToOthers?: boolean; behind?: string[]; https?: Https; security?: SecurityLog } = {},
 ): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
@@ -58,7 +72,8 @@ export async function buildApp(
     },
     strictTransportSecurity: false,
   });
-  const door = log && { people: log.people, isOpenToOthers };
+  const door = log && { people: log.people, isOpenToOthers, security };
+  if (https) app.addHook('onRequest', keepToHttps);
   if (door) checkHowAsked(app, door);
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });

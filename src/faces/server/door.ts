@@ -2,17 +2,19 @@ import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { type People, StoreFault } from '../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
+import { AT_THIS_MACHINE, bearerOf, callerOf } from './caller.ts';
 import { refused } from './problem-details.ts';
 import { signOfRelay } from './relay.ts';
 import { answerRelayPage } from './relay-page.ts';
-import { leastRole, refuseBelow } from './roles.ts';
-import { AT_THIS_MACHINE, giveToken, sessionOf } from './sign-in.ts';
+import { leastRole, notSignedIn, refuseBelow, refuseBySession } from './roles.ts';
+import type { SecurityLog } from './security-log.ts';
 import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
 
 /** Whose log book it is, and whether other machines can reach its server. */
 export interface Door {
   people: People;
   isOpenToOthers: boolean;
+  security: SecurityLog;
 }
 
 /** While there are no people, and only this machine can reach the server, whoever sits at it is a manager. */
@@ -20,7 +22,7 @@ const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers &
 
 /** Whether who asked before may still ask: signed in, or with no need to. */
 export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
-  (await isUnlocked(door)) || (await sessionOf(door.people, request)) !== null;
+  (await isUnlocked(door)) || (await callerOf(door.people, request)) !== null;
 
 /** Refuses, also to pages, whatever was passed on by another program while nobody signs in, and what names two hosts. */
 export function checkHowAsked(app: FastifyInstance, door: Door): void {
@@ -46,10 +48,11 @@ function relayed(sign: string) {
 
 /** Finds out who asks for any route of a plugin, and refuses who may not. */
 export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<void> {
-  const { people } = door;
+  const { people, security } = door;
   await app.register(cookie);
   app.decorateRequest('person', null);
-  app.addHook('onRequest', async (request, reply) => {
+  app.decorateRequest('session', null);
+  app.addHook('onRequest', async (request) => {
     refuseOtherSites(request);
     if (await isUnlocked(door)) {
       // Looked at again: a moment ago people may still have signed in.
@@ -59,22 +62,36 @@ export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<vo
       request.person = AT_THIS_MACHINE;
       return;
     }
-    const session = await sessionOf(people, request);
-    request.person = session?.person ?? null;
-    if (session?.isDayOld && (await isProlonged(people, session.token))) giveToken(request, reply, session.token);
-    const least = leastRole(request.method, request.routeOptions.url);
+    const caller = await callerOf(people, request);
+    request.person = caller?.person ?? null;
+    request.session = caller?.session ?? null;
+    if (caller === null && bearerOf(request) !== null) {
+      security.tell('token-refused', request);
+      throw notSignedIn('there is no such token', 'make another, or leave it out');
+    }
+    const { url: path = '' } = request.routeOptions;
+    // A screen that nobody looks at listens for events for ever.
+    if (request.session?.isStale && path !== '/api/events') await prolong(people, request.session.token);
+    const least = leastRole(request.method, path);
     if (least === 'everybody' || (await hasCalendarKey(people, request))) return;
     refuseBelow(least, request.person);
+    refuseBySession(path, request.session);
+  });
+  app.addHook('onResponse', async (request, { statusCode: status }) => {
+    if (status !== 403 && status !== 429) return;
+    const { name } = request.person ?? {};
+    security.tell('request-refused', request, {
+      name,
+      method: request.method,
+      route: request.routeOptions.url,
+      status,
+    });
   });
 }
 
-/** Gives a session its whole time again; false where the log book cannot be written to: it can still be read. */
-async function isProlonged(people: People, token: string): Promise<boolean> {
-  try {
-    await people.prolong(token);
-    return true;
-  } catch (error) {
-    if (error instanceof StoreFault) return false;
-    throw error;
-  }
+/** Gives a session its time again, but where the log book cannot be written to: it can still be read. */
+async function prolong(people: People, token: string): Promise<void> {
+  await people.prolong(token).catch((error) => {
+    if (!(error instanceof StoreFault)) throw error;
+  });
 }

@@ -1,9 +1,9 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { accountOf } from './caller.ts';
 import type { Live } from './live.ts';
 import { refusals } from './problem-details.ts';
-import { accountOf } from './sign-in.ts';
 
 /** `isAllowed` is asked as long as somebody listens. */
 export function eventRoute(

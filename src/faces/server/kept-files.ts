@@ -1,5 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { AT_THIS_MACHINE } from './sign-in.ts';
+import { AT_THIS_MACHINE } from './caller.ts';
 
 /**
  * Says how long a browser may keep a file that stands under its SHA-256; gives back whether it has it already. Where

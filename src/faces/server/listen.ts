@@ -1,5 +1,6 @@
 import type { LogBook } from '../store/index.ts';
 import { buildApp, type Https } from './app.ts';
+import type { SecurityLog } from './security-log.ts';
 import { isThisMachine } from './this-machine.ts';
 
 const FIRST_PORT = 4650;
@@ -34,12 +35,15 @@ export async function listen({
   port,
   log,
   https,
+  security,
   ...reach
 }: Reach & {
   root: string;
   port?: number;
   log?: LogBook;
   https?: Https;
+  /** Where security events are told; left out, nowhere. */
+  security?: SecurityLog;
 }): Promise<{ address: string; close: () => Promise<void> }> {
   const { host = THIS_MACHINE, behind } = reach;
   const isOpen = isOpenToOthers(reach);
@@ -47,7 +51,7 @@ export async function listen({
   const ports = port === undefined ? Array.from({ length: PORTS_TRIED }, (_, at) => FIRST_PORT + at) : [port];
   let failure: unknown;
   for (const candidate of ports) {
-    const app = await buildApp(root, log, { isOpenToOthers: isOpen, behind, https });
+    const app = await buildApp(root, log, { isOpenToOthers: isOpen, behind, https, security });
     try {
       const address = await app.listen({ host, port: candidate });
       return { address, close: () => app.close() };

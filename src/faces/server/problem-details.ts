@@ -26,6 +26,7 @@ export const LARGEST_MAP = 20 * 2 ** 20;
 const STATUS: Partial<Record<ProblemCode, number>> = {
   'not-signed-in': 401,
   'not-allowed': 403,
+  'password-outdated': 403,
   'other-origin': 403,
   relayed: 403,
   'not-found': 404,

@@ -1,5 +1,6 @@
 import type { EntryKind } from '../../log-book/index.ts';
 import { type Person, ROLES, type Role } from '../store/index.ts';
+import type { CallingSession } from './caller.ts';
 import { refused } from './problem-details.ts';
 
 /** Who may use each route: the least role, or everybody. A route that is not here is not served. */
@@ -20,7 +21,19 @@ const LEAST_ROLE: Record<string, Role | 'everybody'> = {
   'POST /api/entries': 'crew',
   'POST /api/photos': 'crew',
   'POST /api/maps': 'manager',
+  'PUT /api/password': 'viewer',
+  'GET /api/sessions': 'viewer',
+  'DELETE /api/sessions': 'viewer',
+  'DELETE /api/sessions/:id': 'viewer',
+  'GET /api/tokens': 'viewer',
+  'POST /api/tokens': 'viewer',
+  'DELETE /api/tokens/:name': 'viewer',
 };
+
+/** These are about the person who is signed in: no token does them, whatever its role, or one that got out would last. */
+const SIGNED_IN_ONLY = /^\/api\/(password|sessions|tokens)\b/;
+/** All that may be done before a password that must be changed has been. */
+const BEFORE_NEW_PASSWORD = '/api/password';
 
 /** Kinds of entries that take more than the route does. Whoever corrects one of these needs its role too. */
 const LEAST_ROLE_OF_KIND: Partial<Record<EntryKind, Role>> = { map: 'manager' };
@@ -38,6 +51,14 @@ export function refuseBelow(least: Role, person: Person | null): void {
   if (ROLES.indexOf(person.role) >= ROLES.indexOf(least)) return;
   const message = `a ${person.role} may not do this, it takes a ${least === 'crew' ? 'member of the crew' : least}`;
   throw refused('not-allowed', message, 'ask a manager to do it, or for another role');
+}
+
+/** Refuses what takes a session of one's own and not a token, and all but a new password while there has to be one. */
+export function refuseBySession(path: string, session: CallingSession | null): void {
+  if (session === null && SIGNED_IN_ONLY.test(path))
+    throw refused('not-allowed', 'a token may not do this, it takes a person', 'sign in with name and password');
+  if (session?.mustChangePassword && path !== BEFORE_NEW_PASSWORD)
+    throw refused('password-outdated', 'the password is weaker than is allowed by now', 'choose another one first');
 }
 
 /** Refuses who may not add an entry of a kind. */

@@ -1,4 +1,3 @@
-import { setTimeout as sleep } from 'node:timers/promises';
 import { type Kysely, sql } from 'kysely';
 import {
   canonicalText,
@@ -14,8 +13,10 @@ import {
 } from '../../log-book/index.ts';
 import { type Problem, problem } from '../../site-map/index.ts';
 import { StoreFault } from './fault.ts';
+import { verifyPeople } from './people-record.ts';
 import { type Photos, sha256 } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
+import { type Answer, inTransaction, patiently } from './transaction.ts';
 
 /** What an entry got on acceptance; `isNew` is false where the same entry had been accepted before. */
 export interface Accepted {
@@ -24,9 +25,6 @@ export interface Accepted {
   hash: string;
   isNew: boolean;
 }
-
-/** The answer to something that the book may refuse. */
-export type Answer<T> = { accepted: T; problems: [] } | { accepted: null; problems: Problem[] };
 
 export interface Which {
   site?: string;
@@ -44,6 +42,8 @@ export interface Verified {
   entries: number;
   /** How many different photos the entries name. */
   photos: number;
+  /** How many events the record of people has. */
+  people: number;
   problems: Problem[];
   heads: Head[];
 }
@@ -126,43 +126,6 @@ export function logStore(database: Database, { photos, now, patienceMs }: Option
     verify: () => look(() => inTransaction(db, database.begin.read, (tx) => verifyIn(tx, database, photos))),
     close: () => db.destroy(),
   };
-}
-
-async function inTransaction<T>(
-  db: Kysely<Tables>,
-  begin: Database['begin']['write'],
-  work: (tx: Kysely<Tables>) => Promise<T>,
-): Promise<T> {
-  return db.connection().execute(async (tx) => {
-    await begin.execute(tx);
-    try {
-      const result = await work(tx);
-      await sql`commit`.execute(tx);
-      return result;
-    } catch (error) {
-      // Where the connection itself broke there is nothing left to take back.
-      await sql`rollback`.execute(tx).catch(() => {});
-      throw error;
-    }
-  });
-}
-
-/** Tries again while others hold the book, up to the patience; then, and on anything else, throws what it means. */
-export async function patiently<T>(
-  { isPassing, faultOf }: Pick<Database, 'isPassing' | 'faultOf'>,
-  patienceMs: number,
-  work: () => Promise<T>,
-): Promise<T> {
-  const until = performance.now() + patienceMs;
-  for (;;) {
-    try {
-      return await work();
-    } catch (error) {
-      if (!isPassing(error) || performance.now() > until) throw faultOf(error);
-      // Not in step with the others who wait.
-      await sleep(2 + Math.random() * 20);
-    }
-  }
 }
 
 /** The end of a site's chain, held against other writers until the transaction ends; made where the site is new. */
@@ -367,8 +330,20 @@ async function verifyIn(tx: Kysely<Tables>, database: Database, photos: Photos):
   }
   const heads = await tx.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute();
   const chain = check.end(heads);
-  problems.push(...chain.problems, ...[...named].flatMap(([name, id]) => photoProblems(name, id, photos)));
-  return { ok: problems.length === 0, entries: chain.entries, photos: named.size, problems, heads };
+  const people = await verifyPeople(tx);
+  problems.push(
+    ...people.problems,
+    ...chain.problems,
+    ...[...named].flatMap(([name, id]) => photoProblems(name, id, photos)),
+  );
+  return {
+    ok: problems.length === 0,
+    entries: chain.entries,
+    photos: named.size,
+    people: people.events,
+    problems,
+    heads,
+  };
 }
 
 function photosNamed(text: string): string[] {

@@ -88,9 +88,100 @@ function people(kind: Database['kind']): Migration {
   };
 }
 
+const RECORD_LASTS = 'the record of people is never changed or taken out';
+const RECORD_ONE_ON = 'the head of the record of people only moves on by one';
+
+const SQLITE_RECORD_TRIGGERS = [
+  `create trigger if not exists people_events_update before update on people_events
+     begin select raise(abort, '${RECORD_LASTS}'); end`,
+  `create trigger if not exists people_events_delete before delete on people_events
+     begin select raise(abort, '${RECORD_LASTS}'); end`,
+  `create trigger if not exists people_events_insert before insert on people_events
+     when exists (select 1 from people_events where seq = new.seq) begin select raise(abort, '${RECORD_LASTS}'); end`,
+  `create trigger if not exists people_head_update before update on people_head
+     when new.id <> old.id or new.seq <> old.seq + 1 begin select raise(abort, '${RECORD_ONE_ON}'); end`,
+  `create trigger if not exists people_head_delete before delete on people_head
+     begin select raise(abort, '${RECORD_ONE_ON}'); end`,
+];
+
+const POSTGRES_RECORD_TRIGGERS = [
+  `create or replace function people_events_last() returns trigger language plpgsql as
+     $$ begin raise exception '${RECORD_LASTS}'; end $$`,
+  `create or replace function people_head_moves_on() returns trigger language plpgsql as
+     $$ begin
+       if tg_op = 'UPDATE' and new.id = old.id and new.seq = old.seq + 1 then return new; end if;
+       raise exception '${RECORD_ONE_ON}';
+     end $$`,
+  `create or replace trigger people_events_change before update or delete on people_events
+     for each row execute function people_events_last()`,
+  `create or replace trigger people_events_truncate before truncate on people_events
+     for each statement execute function people_events_last()`,
+  `create or replace trigger people_head_change before update or delete on people_head
+     for each row execute function people_head_moves_on()`,
+];
+
+/** The record of people; tokens; and sessions that can be listed, for which everybody signs in once more. */
+function peopleRecord(kind: Database['kind']): Migration {
+  const text = textType(kind);
+  return {
+    async up(db: Kysely<unknown>) {
+      await db.schema
+        .createTable('people_head')
+        .ifNotExists()
+        .addColumn('id', 'integer', (column) => column.primaryKey())
+        .addColumn('seq', 'integer', (column) => column.notNull())
+        .addColumn('hash', 'text')
+        .execute();
+      await db.schema
+        .createTable('people_events')
+        .ifNotExists()
+        .addColumn('seq', 'integer', (column) => column.primaryKey())
+        .addColumn('event', 'text', (column) => column.notNull())
+        .execute();
+      await db.schema
+        .createTable('refused_sign_ins')
+        .ifNotExists()
+        .addColumn('hour', text, (column) => column.notNull())
+        .addColumn('person', text, (column) => column.notNull())
+        .addColumn('count', 'integer', (column) => column.notNull())
+        .addPrimaryKeyConstraint('refused_sign_ins_key', ['hour', 'person'])
+        .execute();
+      await db.schema.dropTable('sessions').ifExists().execute();
+      await db.schema
+        .createTable('sessions')
+        .ifNotExists()
+        .addColumn('token', 'text', (column) => column.primaryKey())
+        .addColumn('id', 'text', (column) => column.notNull().unique())
+        .addColumn('person', text, (column) => column.notNull().references('people.id').onDelete('cascade'))
+        .addColumn('began', text, (column) => column.notNull())
+        .addColumn('seen', text, (column) => column.notNull())
+        .addColumn('ends', text, (column) => column.notNull())
+        .addColumn('agent', 'text', (column) => column.notNull())
+        .addColumn('must_change', 'integer', (column) => column.notNull())
+        .execute();
+      await db.schema
+        .createTable('tokens')
+        .ifNotExists()
+        .addColumn('token', 'text', (column) => column.primaryKey())
+        .addColumn('person', text, (column) => column.notNull().references('people.id').onDelete('cascade'))
+        .addColumn('name', text, (column) => column.notNull())
+        .addColumn('role', 'text', (column) => column.notNull())
+        .addColumn('made', 'text', (column) => column.notNull())
+        .addUniqueConstraint('tokens_person_name', ['person', 'name'])
+        .execute();
+      for (const trigger of kind === 'sqlite' ? SQLITE_RECORD_TRIGGERS : POSTGRES_RECORD_TRIGGERS)
+        await sql.raw(trigger).execute(db);
+    },
+  };
+}
+
 /** Brings a database up to date; throws what went wrong. */
 export async function migrate(db: Kysely<Tables>, kind: Database['kind']): Promise<void> {
-  const migrations = { '0001-log-book': logBook(kind), '0002-people': people(kind) };
+  const migrations = {
+    '0001-log-book': logBook(kind),
+    '0002-people': people(kind),
+    '0003-people-chain': peopleRecord(kind),
+  };
   const migrator = new Migrator({ db, provider: { getMigrations: async () => migrations } });
   const { error } = await migrator.migrateToLatest();
   if (error) throw error;

@@ -1,13 +1,14 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { StoreFault } from './fault.ts';
-import { type LogStore, logStore, patiently } from './log-store.ts';
+import { type LogStore, logStore } from './log-store.ts';
 import { type Maps, mapsIn } from './maps.ts';
 import { migrate } from './migrations.ts';
 import { type People, peopleIn } from './people.ts';
 import { makeFolder, photosIn, removeOldParts } from './photos.ts';
 import { openPostgres } from './postgres.ts';
 import { faultOf, isPassing, openSqlite, sqliteFile } from './sqlite.ts';
+import { patiently } from './transaction.ts';
 
 /** The log book with the people who may sign in to it, and the maps that it names. */
 export interface LogBook extends LogStore {

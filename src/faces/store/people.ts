@@ -1,42 +1,38 @@
 import { createHmac, randomBytes } from 'node:crypto';
-import { createRequire } from 'node:module';
 import type { Kysely } from 'kysely';
 import { type Problem, problem } from '../../site-map/index.ts';
-import { notInstalled } from './fault.ts';
-import { type Answer, patiently } from './log-store.ts';
-import { sha256 } from './photos.ts';
-import { type Database, ROLES, type Role, type Tables } from './tables.ts';
+import { hashOf, isPassword, passwordProblems } from './passwords.ts';
+import { countRefused, type PeopleRecord, peopleRecordIn, record } from './people-record.ts';
+import { idOf, nameProblems, type Person, personNamed, refuse, roleProblems, unknownPerson } from './person.ts';
+import { beginSession, type Sessions, sessionsIn } from './sessions.ts';
+import type { Database, Role, Tables } from './tables.ts';
+import { type Tokens, tokensIn } from './tokens.ts';
+import { type Answer, inTransaction, patiently } from './transaction.ts';
 
-export interface Person {
-  name: string;
-  role: Role;
-}
-
-export interface Session {
-  person: Person;
-  /** Whether a day of its time is gone, or more. */
-  isDayOld: boolean;
-}
-
-/** Who may sign in to the log book, and who has. Names are compared without regard to case. Every method may throw a StoreFault. */
-export interface People {
+/**
+ * Who may sign in to the log book, and who has. Names are compared without regard to case. `account` is the name of who does
+ * something, for the record; null for the machine itself. Every method may throw a StoreFault.
+ */
+export interface People extends Sessions, Tokens {
+  record: PeopleRecord;
   /** By name, each with the time it was added. */
   list(): Promise<(Person & { added: string })[]>;
   /** Whether nobody may sign in yet. */
   isEmpty(): Promise<boolean>;
   hasManager(): Promise<boolean>;
-  add(person: Person & { password: string }): Promise<Answer<Person>>;
-  /** Takes somebody out, and ends their sessions. The last manager goes last. */
-  remove(name: string): Promise<Answer<Person>>;
-  /** Gives somebody another password, and ends their sessions. */
-  setPassword(name: string, password: string): Promise<Answer<Person>>;
-  /** Begins a session: its token, 256 random bits in hex. Null for a wrong password and, after as much work, for an unknown name. */
-  signIn(name: string, password: string): Promise<{ person: Person; token: string } | null>;
-  /** The session with this token; null where there is none or it has ended. */
-  session(token: string): Promise<Session | null>;
-  /** Gives a session its whole time again. */
-  prolong(token: string): Promise<void>;
-  signOut(token: string): Promise<void>;
+  add(person: Person & { password: string }, account?: string | null): Promise<Answer<Person>>;
+  /** Takes somebody out, and ends their sessions and tokens. The last manager goes last. */
+  remove(name: string, account?: string | null): Promise<Answer<Person>>;
+  /** Gives somebody another role. There is always a manager while there has been one. */
+  setRole(name: string, role: Role, account?: string | null): Promise<Answer<Person & { before: Role }>>;
+  /** Gives somebody another password, and ends their sessions and tokens: whoever had them may be somebody else. */
+  setPassword(name: string, password: string, account?: string | null): Promise<Answer<Person>>;
+  /** Gives oneself another password, and ends one's other sessions: the token of the one that goes on is new. */
+  changePassword(
+    name: string,
+    passwords: { now: string; next: string },
+    agent?: string,
+  ): Promise<Answer<{ token: string }>>;
   /**
    * Somebody's key for a text, that only this log book can make: 64 hex digits, the same each time until they get a new
    * password or are taken out. Null where nobody has the name.
@@ -44,122 +40,112 @@ export interface People {
   keyFor(name: string, text: string): Promise<string | null>;
 }
 
-const DAY_MS = 24 * 3600 * 1000;
-export const SESSION_DAYS = 30;
-const SHORTEST_PASSWORD = 10;
-const LONGEST_PASSWORD = 200;
-/** One line: no control characters, no blanks at its ends. */
-const NAME = /^(?!\s)[^\p{Cc}\p{Cf}\u2028\u2029]{1,100}(?<!\s)$/u;
-
 export function peopleIn(database: Database, { now, patienceMs }: { now: () => string; patienceMs: number }): People {
   const { db } = database;
-  const patient = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
-  const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) => patient(() => db.transaction().execute(work));
-  const endOf = (from: number) => new Date(from + SESSION_DAYS * DAY_MS).toISOString();
+  const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
+  const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
+    look(() => inTransaction(db, database.begin.write, work));
+  const access = { database, now, look, write };
   const has = async (role?: Role) => {
     const query = db.selectFrom('people').select('id').limit(1);
-    return (await patient(() => (role ? query.where('role', '=', role) : query).execute())).length > 0;
+    return (await look(() => (role ? query.where('role', '=', role) : query).execute())).length > 0;
   };
-  /** A hash that no password has, checked where the name is unknown. */
-  let nobodys: Promise<string> | undefined;
 
   return {
-    list: () => patient(() => db.selectFrom('people').select(['name', 'role', 'added']).orderBy('id').execute()),
+    ...sessionsIn(access),
+    ...tokensIn(access),
+    record: peopleRecordIn(database, patienceMs),
+    list: () => look(() => db.selectFrom('people').select(['name', 'role', 'added']).orderBy('id').execute()),
     isEmpty: async () => !(await has()),
     hasManager: () => has('manager'),
 
-    async add({ name, role, password }) {
-      const wrong = [...nameProblems(name), ...roleProblems(role), ...passwordProblems(name, password)];
-      if (wrong.length > 0) return { accepted: null, problems: wrong };
+    async add({ name, role, password }, account = null) {
+      const wrong = [...nameProblems(name), ...roleProblems(role), ...(await passwordProblems({ name, password }))];
+      if (wrong.length > 0) return refuse(...wrong);
       const hashed = await hashOf(password);
       return write(async (tx) => {
         const there = await personNamed(tx, name);
         if (there) return refuse(taken(there.name));
-        const row = { id: idOf(name), name, role, password: hashed, added: now() };
-        await tx.insertInto('people').values(row).execute();
+        const added = now();
+        await record(tx, database, { event: 'added', name, role }, { at: added, account });
+        await tx
+          .insertInto('people')
+          .values({ id: idOf(name), name, role, password: hashed, added })
+          .execute();
         return { accepted: { name, role }, problems: [] };
       });
     },
 
-    remove: (name) =>
+    remove: (name, account = null) =>
       write(async (tx) => {
-        const managers = tx.selectFrom('people').select('id').where('role', '=', 'manager');
-        // Held, so that of two managers who take each other out one stays.
-        const held = await (database.kind === 'postgres' ? managers.forUpdate() : managers).execute();
+        const isLast = await lastManagerIn(tx, database);
         const there = await personNamed(tx, name);
-        if (!there) return refuse(unknown(name));
-        if (held.length === 1 && held[0].id === there.id && (await othersThan(tx, there.id)))
-          return refuse(lastManager(there.name));
+        if (!there) return refuse(unknownPerson(name));
+        if (isLast(there.id) && (await othersThan(tx, there.id))) return refuse(lastManager(there.name));
+        const { role } = there;
+        await record(tx, database, { event: 'removed', name: there.name, role }, { at: now(), account });
         await tx.deleteFrom('people').where('id', '=', there.id).execute();
-        return { accepted: { name: there.name, role: there.role }, problems: [] };
+        return { accepted: { name: there.name, role }, problems: [] };
       }),
 
-    async setPassword(name, password) {
-      const wrong = passwordProblems(name, password);
-      if (wrong.length > 0) return { accepted: null, problems: wrong };
+    async setRole(name, role, account = null) {
+      const wrong = roleProblems(role);
+      if (wrong.length > 0) return refuse(...wrong);
+      return write(async (tx) => {
+        const isLast = await lastManagerIn(tx, database);
+        const there = await personNamed(tx, name);
+        if (!there) return refuse(unknownPerson(name));
+        const { id, role: before } = there;
+        if (role !== before) {
+          if (isLast(id)) return refuse(lastManager(there.name));
+          await record(tx, database, { event: 'role-changed', name: there.name, role, before }, { at: now(), account });
+          await tx.updateTable('people').set({ role }).where('id', '=', id).execute();
+        }
+        return { accepted: { name: there.name, role, before }, problems: [] };
+      });
+    },
+
+    async setPassword(name, password, account = null) {
+      const wrong = await passwordProblems({ name, password });
+      if (wrong.length > 0) return refuse(...wrong);
       const hashed = await hashOf(password);
       return write(async (tx) => {
         const there = await personNamed(tx, name);
-        if (!there) return refuse(unknown(name));
-        await tx.updateTable('people').set({ password: hashed }).where('id', '=', there.id).execute();
-        await tx.deleteFrom('sessions').where('person', '=', there.id).execute();
+        if (!there) return refuse(unknownPerson(name));
+        await newPassword(tx, database, { person: there, hashed }, { at: now(), account });
+        await tx.deleteFrom('tokens').where('person', '=', there.id).execute();
         return { accepted: { name: there.name, role: there.role }, problems: [] };
       });
     },
 
-    async signIn(name, password) {
-      const there = await patient(() => personNamed(db, name));
-      nobodys ??= hashOf(randomBytes(32).toString('hex'));
-      const isRight = await isPassword(there?.password ?? (await nobodys), password);
-      if (!there || !isRight) return null;
-      const token = randomBytes(32).toString('hex');
-      const time = now();
-      const isThere = await write(async (tx) => {
-        await tx.deleteFrom('sessions').where('ends', '<=', time).execute();
-        // The password may have been changed, or its person taken out, while it was checked.
-        const still = await personNamed(tx, name);
-        if (still?.password !== there.password) return false;
-        const session = { token: tokenHash(token), person: there.id, ends: endOf(Date.parse(time)) };
-        await tx.insertInto('sessions').values(session).execute();
-        return true;
+    async changePassword(name, passwords, agent) {
+      const there = await look(() => personNamed(db, name));
+      if (!there) return refuse(unknownPerson(name));
+      if (!(await isPassword(there.password, passwords.now))) {
+        await write((tx) => countRefused(tx, now(), there.name));
+        return refuse(wrongPassword(there.name));
+      }
+      const isSame = passwords.next.normalize('NFC') === passwords.now.normalize('NFC');
+      const next = { name: there.name, password: passwords.next };
+      const wrong = isSame ? [samePassword(there.name)] : await passwordProblems(next, 'newPassword');
+      if (wrong.length > 0) return refuse(...wrong);
+      const hashed = await hashOf(passwords.next);
+      return write(async (tx) => {
+        // It may have been changed meanwhile.
+        const still = await personNamed(tx, name, database.kind);
+        if (still?.password !== there.password) return refuse(wrongPassword(there.name));
+        const at = now();
+        await newPassword(tx, database, { person: still, hashed }, { at, account: still.name });
+        return { accepted: { token: await beginSession(tx, { person: still.id, at, agent }) }, problems: [] };
       });
-      return isThere ? { person: { name: there.name, role: there.role }, token } : null;
-    },
-
-    async session(token) {
-      const [time, hash] = [now(), tokenHash(token)];
-      const found = await patient(() =>
-        db
-          .selectFrom('sessions')
-          .innerJoin('people', 'people.id', 'sessions.person')
-          .select(['people.name', 'people.role', 'sessions.ends'])
-          .where('sessions.token', '=', hash)
-          .where('sessions.ends', '>', time)
-          .executeTakeFirst(),
-      );
-      if (!found) return null;
-      const { name, role, ends } = found;
-      const isDayOld = Date.parse(ends) - Date.parse(time) < (SESSION_DAYS - 1) * DAY_MS;
-      return { person: { name, role }, isDayOld };
-    },
-
-    async prolong(token) {
-      const time = now();
-      const ends = endOf(Date.parse(time));
-      const query = db.updateTable('sessions').set({ ends }).where('token', '=', tokenHash(token));
-      await patient(() => query.where('ends', '>', time).execute());
-    },
-
-    async signOut(token) {
-      await patient(() => db.deleteFrom('sessions').where('token', '=', tokenHash(token)).execute());
     },
 
     async keyFor(name, text) {
-      const there = await patient(() => personNamed(db, name));
+      const there = await look(() => personNamed(db, name));
       if (!there) return null;
       const fresh = { name: 'keys', secret: randomBytes(32).toString('hex') };
       const secret = () => db.selectFrom('secrets').select('secret').where('name', '=', fresh.name).executeTakeFirst();
-      const kept = await patient(async () => {
+      const kept = await look(async () => {
         const before = await secret();
         if (before) return before;
         await db
@@ -176,76 +162,54 @@ export function peopleIn(database: Database, { now, patienceMs }: { now: () => s
   };
 }
 
-const idOf = (name: string) => name.normalize('NFKC').toLowerCase();
-const tokenHash = (token: string) => sha256(Buffer.from(token));
-
-/** The same letters may come as one character or as two, by keyboard. */
-const passwordBytes = (password: string) => Buffer.from(password.normalize('NFC'));
-
-/** A native library is loaded as it lies there, when it is needed; no bundle can hold it. */
-function argon2(): typeof import('@node-rs/argon2') {
-  try {
-    return createRequire(import.meta.url)('@node-rs/argon2');
-  } catch (error) {
-    throw notInstalled('@node-rs/argon2', error);
-  }
+async function newPassword(
+  tx: Kysely<Tables>,
+  database: Database,
+  { person: { id, name }, hashed }: { person: { id: string; name: string }; hashed: string },
+  doing: { at: string; account: string | null },
+): Promise<void> {
+  await record(tx, database, { event: 'password-changed', name }, doing);
+  await tx.updateTable('people').set({ password: hashed }).where('id', '=', id).execute();
+  await tx.deleteFrom('sessions').where('person', '=', id).execute();
 }
 
-/** argon2id with 19 MiB and two passes, the library's own setting, which follows the OWASP password storage sheet (from memory). */
-const hashOf = (password: string): Promise<string> => argon2().hash(passwordBytes(password));
-const isPassword = (hashed: string, password: string): Promise<boolean> =>
-  argon2().verify(hashed, passwordBytes(password));
-
-const personNamed = (tx: Kysely<Tables>, name: string) =>
-  tx.selectFrom('people').selectAll().where('id', '=', idOf(name)).executeTakeFirst();
+/** Whether somebody is the only manager: all are held, so that of two managers who take each other out one stays. */
+async function lastManagerIn(tx: Kysely<Tables>, { kind }: Database): Promise<(id: string) => boolean> {
+  const managers = tx.selectFrom('people').select('id').where('role', '=', 'manager');
+  const held = await (kind === 'postgres' ? managers.forUpdate() : managers).execute();
+  return (id) => held.length === 1 && held[0].id === id;
+}
 
 const othersThan = (tx: Kysely<Tables>, id: string) =>
   tx.selectFrom('people').select('id').where('id', '<>', id).limit(1).executeTakeFirst();
 
-const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
-
-function nameProblems(name: string): Problem[] {
-  if (NAME.test(name)) return [];
-  const allowed = 'a name of one line, 1 to 100 characters, no blanks at its ends';
-  const words = { message: 'it is no name', allowed, cure: `write ${allowed}` };
-  return [problem('bad-field', { id: name, field: 'name' }, words)];
-}
-
-function roleProblems(role: Role): Problem[] {
-  if (ROLES.includes(role)) return [];
-  const allowed = `one of ${ROLES.join(', ')}`;
-  const words = { message: 'it is no role', allowed, cure: `write ${allowed}` };
-  return [problem('bad-field', { id: null, field: 'role' }, words)];
-}
-
-/** What was given is never said again. */
-function passwordProblems(name: string, { length }: string): Problem[] {
-  if (length >= SHORTEST_PASSWORD && length <= LONGEST_PASSWORD) return [];
-  const allowed = `${SHORTEST_PASSWORD} to ${LONGEST_PASSWORD} characters`;
-  const message = `it has ${length} characters`;
-  return [problem('bad-field', { id: name, field: 'password' }, { message, allowed, cure: `take one of ${allowed}` })];
-}
-
-const taken = (name: string) =>
+const taken = (name: string): Problem =>
   problem(
     'name-taken',
     { id: name, field: 'name' },
     { message: 'somebody has this name already', cure: 'write another, or give that one a new password' },
   );
 
-const unknown = (name: string) =>
-  problem(
-    'unknown-id',
-    { id: name, field: null },
-    { message: 'nobody has this name', cure: 'see who there is with oilshed people list' },
-  );
-
-const lastManager = (name: string) =>
+const lastManager = (name: string): Problem =>
   problem(
     'last-manager',
     { id: name, field: null },
     {
-      message: 'there is no other manager, and there are other people',
-      cure: 'add another manager first, or remove the others first',
+      message: 'there is no other manager',
+      cure: 'make somebody else a manager first, or remove everybody else first',
     },
+  );
+
+const wrongPassword = (name: string): Problem =>
+  problem(
+    'bad-field',
+    { id: name, field: 'password' },
+    { message: 'it is not the password there is now', cure: 'write the one that you sign in with' },
+  );
+
+const samePassword = (name: string): Problem =>
+  problem(
+    'bad-field',
+    { id: name, field: 'newPassword' },
+    { message: 'it is the password there is now', cure: 'take another' },
   );

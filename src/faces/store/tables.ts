@@ -33,8 +33,47 @@ interface PeopleTable {
 interface SessionsTable {
   /** SHA-256 of the token, in hex. */
   token: string;
+  /** What it is called where sessions are listed. */
+  id: string;
   person: string;
+  began: string;
+  /** When it was last used, within some minutes. */
+  seen: string;
   ends: string;
+  /** What the browser calls itself. */
+  agent: string;
+  /** 1 where nothing else is allowed before a new password; databases differ in what else they take for yes and no. */
+  must_change: 0 | 1;
+}
+
+/** What programs sign in with. The token itself is with its owner alone. */
+interface TokensTable {
+  /** SHA-256 of the token, in hex. */
+  token: string;
+  person: string;
+  name: string;
+  role: Role;
+  made: string;
+}
+
+/** The record of people: each event as readable text, as entries are. */
+interface PeopleEventsTable {
+  seq: number;
+  event: string;
+}
+
+/** The end of that record: one row. */
+interface PeopleHeadTable {
+  id: 1;
+  seq: number;
+  hash: string | null;
+}
+
+/** Refused sign-ins of hours that are not in the record yet, by the name of the person; empty for names that nobody has. */
+interface RefusedTable {
+  hour: string;
+  person: string;
+  count: number;
 }
 
 /** Random keys that this log book made for itself, in hex. */
@@ -49,6 +88,10 @@ export interface Tables {
   people: PeopleTable;
   sessions: SessionsTable;
   secrets: SecretsTable;
+  tokens: TokensTable;
+  people_events: PeopleEventsTable;
+  people_head: PeopleHeadTable;
+  refused_sign_ins: RefusedTable;
 }
 
 /** A database, with what differs between the kinds of it. */

@@ -18,13 +18,15 @@ const entry = (changes: Partial<Entry> = {}) => JSON.stringify(madeEntry(++entri
 const ofMap = { kind: 'map', body: { sha256: mapName } } as const;
 
 interface Route {
-  method: 'GET' | 'POST' | 'DELETE';
+  method: 'GET' | 'POST' | 'PUT' | 'DELETE';
   url: string;
   /** The least role that may, and how it is answered. */
   least: Role | 'everybody';
   status: number;
   payload?: () => string | Buffer;
   headers?: Record<string, string>;
+  /** Whether it takes a person who is signed in, and no token. */
+  isOfPerson?: boolean;
 }
 
 /** Every route there is. */
@@ -59,9 +61,36 @@ const ROUTES: Route[] = [
     payload: () => map,
     headers: { 'content-type': 'application/geo+json' },
   },
+  { method: 'GET', url: '/api/sessions', least: 'viewer', status: 200, isOfPerson: true },
+  { method: 'GET', url: '/api/sessions?of=everybody', least: 'manager', status: 200, isOfPerson: true },
+  { method: 'DELETE', url: '/api/sessions', least: 'viewer', status: 200, isOfPerson: true },
+  { method: 'DELETE', url: '/api/sessions/none', least: 'viewer', status: 404, isOfPerson: true },
+  { method: 'GET', url: '/api/tokens', least: 'viewer', status: 200, isOfPerson: true },
+  {
+    method: 'POST',
+    url: '/api/tokens',
+    least: 'viewer',
+    status: 201,
+    payload: () => JSON.stringify({ name: `script ${++entries}`, role: 'viewer' }),
+    headers: json,
+    isOfPerson: true,
+  },
+  { method: 'DELETE', url: '/api/tokens/none', least: 'viewer', status: 404, isOfPerson: true },
+  {
+    method: 'PUT',
+    url: '/api/password',
+    least: 'viewer',
+    status: 400,
+    payload: () => '{}',
+    headers: json,
+    isOfPerson: true,
+  },
   { method: 'DELETE', url: '/api/session', least: 'everybody', status: 204 },
 ];
-const WHO = ['nobody', 'viewer', 'crew', 'manager', 'local user'] as const;
+const PEOPLE = ['nobody', 'viewer', 'crew', 'manager', 'local user'] as const;
+const TOKENS = ['viewer', 'crew', 'manager'] as const;
+/** Codes of what is not refused, but finds nothing to do. */
+const ELSE: Record<number, string> = { 400: 'bad-field', 404: 'not-found' };
 
 let data: string;
 let book: LogBook;
@@ -97,25 +126,43 @@ async function ask({ method, url, payload, headers }: Route, cookie = {}) {
 
 const rank = (role: Role | 'everybody') => ['everybody', 'viewer', 'crew', 'manager'].indexOf(role);
 
-describe.each(WHO)('%s', (who) => {
+describe.each(PEOPLE)('%s', (who) => {
   test('may use the routes that are theirs, and no other', async () => {
     if (who !== 'local user') await addPeople(book);
     const cookie = who === 'local user' || who === 'nobody' ? {} : await cookieOf(app, who);
     for (const route of ROUTES) {
       const { status, code } = await ask(route, cookie);
       const name = `${route.method} ${route.url}`;
-      const may = who === 'local user' || (who === 'nobody' ? 0 : rank(who)) >= rank(route.least);
-      if (may) expect([status, status < 400 ? undefined : 'bad-field'], name).toEqual([route.status, code]);
+      const may = who === 'local user' ? !route.isOfPerson : (who === 'nobody' ? 0 : rank(who)) >= rank(route.least);
+      if (may) expect([status, code], name).toEqual([route.status, ELSE[route.status]]);
       else expect([status, code], name).toEqual(who === 'nobody' ? [401, 'not-signed-in'] : [403, 'not-allowed']);
     }
+  });
+});
+
+describe.each(TOKENS)('a token of a manager with the role %s', (role) => {
+  test('may use the routes of that role, and none that is about the person', async () => {
+    await addPeople(book);
+    const { accepted } = await book.people.makeToken({ person: 'M. Lund', name: 'script', role });
+    const bearer = { authorization: `Bearer ${accepted?.token}` };
+    for (const route of ROUTES) {
+      const { status, code } = await ask(route, bearer);
+      const may = rank(role) >= rank(route.least) && !route.isOfPerson;
+      const answer = may ? [route.status, ELSE[route.status]] : [403, 'not-allowed'];
+      expect([status, code], `${route.method} ${route.url}`).toEqual(answer);
+    }
+    const session = await app.inject({ url: '/api/session', headers: bearer });
+    expect(session.json()).toMatchObject({ name: 'M. Lund', role, isSignInNeeded: true });
   });
 });
 
 test('the table above has every route of the server', async () => {
   const paths = Object.entries((await app.inject('/api/openapi.json')).json().paths as Record<string, object>);
   const served = paths.flatMap(([path, methods]) => Object.keys(methods).map((method) => `${method} ${path}`));
-  const tried = ROUTES.map(({ method, url }) => `${method.toLowerCase()} ${url.replace(/\?.*|[0-9a-f]{64}/, '')}`);
-  for (const route of served) expect(tried).toContain(route.replace('{sha256}', ''));
+  const tried = ROUTES.map(
+    ({ method, url }) => `${method.toLowerCase()} ${url.replace(/\?.*|[0-9a-f]{64}|none$/, '')}`,
+  );
+  for (const route of served) expect(tried).toContain(route.replace(/\{\w+\}/, ''));
 });
 
 test('a route that the table of roles does not have keeps the server from starting', async () => {
@@ -153,7 +200,7 @@ test('a crew may correct entries, but not a map entry, which a manager may', asy
 test('a server that others can reach lets nobody in unsigned, even where there are no people', async () => {
   const open = await buildApp(root, book, { isOpenToOthers: true });
   expect((await open.inject('/api/entries')).statusCode).toBe(401);
-  expect((await open.inject('/api/session')).json()).toEqual({ name: null, role: null, isSignInNeeded: true });
+  expect((await open.inject('/api/session')).json()).toMatchObject({ name: null, role: null, isSignInNeeded: true });
   expect((await open.inject('/api/health')).statusCode).toBe(200);
   await open.close();
 });

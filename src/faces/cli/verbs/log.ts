@@ -115,16 +115,22 @@ export async function verify(flags: LogFlags & { head?: string }): Promise<numbe
   }
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
-    fault.code === 'log-damaged' ? { ok: false, entries: 0, photos: 0, problems: [fault], heads: [] } : undefined;
+    fault.code === 'log-damaged'
+      ? { ok: false, entries: 0, photos: 0, people: 0, problems: [fault], heads: [] }
+      : undefined;
   const found = await withLogStore<Verified>({ data: flags.data, mustExist: true, onFault }, (store) =>
     verified(store, flags.head),
   );
   return sayVerified(logPlace(flags.data).folder, found, flags.json);
 }
 
-function sayVerified(folder: string, { ok, entries, photos, problems, heads }: Verified, json?: boolean): number {
+function sayVerified(
+  folder: string,
+  { ok, entries, photos, people, problems, heads }: Verified,
+  json?: boolean,
+): number {
   sayProblems(folder, problems);
-  output(json, { ok, entries, photos, problems, heads }, () =>
+  output(json, { ok, entries, photos, people, problems, heads }, () =>
     [
       heading(
         `${entries} entries, ${photos} photos: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,

@@ -5,6 +5,7 @@ import { createSecureContext } from 'node:tls';
 import { fileURLToPath } from 'node:url';
 import type { Https } from '../../server/app.ts';
 import { isOpenToOthers, listen, NoManager } from '../../server/listen.ts';
+import { securityLog } from '../../server/security-log.ts';
 import { isThisMachine } from '../../server/this-machine.ts';
 import { addFirstManager, firstManager } from '../first-manager.ts';
 import { fileReason, InputError, numberWord, WordsError } from '../input.ts';
@@ -37,7 +38,7 @@ export async function serve({ port, host, behind, data, cert, key }: ServeFlags)
   };
   return withLogStore<number>({ data, mustExist: isOpen && !first, onFault }, async (log) => {
     const isAdded = first !== undefined && (await addFirstManager(log.people, first));
-    const { address, close } = await start({ port: wanted, ...reach, log, https });
+    const { address, close } = await start({ port: wanted, ...reach, log, https, security: securityLog() });
     const lines = [`Oilshed is at ${address}`, `Its log book is in ${safe(logPlace(data).folder)}.`];
     if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
     if (host !== undefined && !isThisMachine(host) && !https) lines.push(...PLAIN_HTTP);

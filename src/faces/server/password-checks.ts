@@ -1,0 +1,68 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { refused } from './problem-details.ts';
+import { CROWDED, queue, queues } from './queue.ts';
+import { signOfRelay } from './relay.ts';
+
+const TRIES_A_MINUTE = 10;
+/** After a wrong password the next try for the same name waits so long, from wherever it comes. */
+const WAIT_AFTER_WRONG_MS = 250;
+/** So many passwords are checked at once, so that of the four threads that there are some are left for files. */
+const CHECKED_AT_ONCE = 2;
+/** So many more may wait for that, and so many for others of the same name; the rest are told to come back. */
+const MOST_WAITING = 50;
+const MOST_OF_NAME = 100;
+const COME_BACK_S = 5;
+
+/** A check of somebody's password that a request asks for. */
+interface Check<T> {
+  name: string;
+  work(): Promise<T>;
+  isWrong(answer: T): boolean;
+}
+
+/**
+ * Does a check in its turn, slowly after a wrong password. Refuses more than so many tries a minute from an address, and
+ * more at once than can be worked off. Null where who asked has gone away.
+ */
+export type PasswordChecks = <T>(request: FastifyRequest, reply: FastifyReply, check: Check<T>) => Promise<T | null>;
+
+export function passwordChecks(app: FastifyInstance): PasswordChecks {
+  const refuseMany = manyTries(app);
+  const toCheck = queue(CHECKED_AT_ONCE, MOST_WAITING);
+  const ofName = queues(1, MOST_OF_NAME);
+  return async (request, reply, { name, work, isWrong }) => {
+    await refuseMany(request, reply);
+    const answer = await ofName(folded(name), async () => {
+      if (request.raw.socket.destroyed) return null;
+      const found = await toCheck(work);
+      if (found !== CROWDED && isWrong(found)) await sleep(WAIT_AFTER_WRONG_MS);
+      return found;
+    });
+    if (answer !== CROWDED) return answer;
+    void reply.header('retry-after', String(COME_BACK_S));
+    throw refused('too-many-tries', 'too many sign in at once', `try again in ${COME_BACK_S} seconds`);
+  };
+}
+
+const folded = (name: string) => name.normalize('NFKC').toLowerCase();
+
+/**
+ * Refuses more than so many tries a minute from an address, or an IPv6 network. This machine may try as it likes; what a
+ * relay on it passes on may not.
+ */
+function manyTries(app: FastifyInstance) {
+  const tried = app.createRateLimit({
+    max: TRIES_A_MINUTE,
+    timeWindow: 60_000,
+    ipv6Subnet: 64,
+    allowList: (request) => signOfRelay(request) === null,
+  });
+  return async (request: FastifyRequest, reply: FastifyReply) => {
+    const answer = await tried(request);
+    if (answer.isAllowed || !answer.isExceeded) return;
+    void reply.header('retry-after', String(answer.ttlInSeconds));
+    const message = `there were over ${TRIES_A_MINUTE} tries in a minute`;
+    throw refused('too-many-tries', message, `wait ${answer.ttlInSeconds} seconds`);
+  };
+}
