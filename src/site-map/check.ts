@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
 import { editDistance } from '../algorithms/index.ts';
+import { plain } from './meant.ts';
 import { lengthOf, type Point, polygonsOf, segmentsMeet } from './measure.ts';
 import type { Link, SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
@@ -52,8 +53,6 @@ function misspelt(map: SiteMap): Problem[] {
     });
   });
 }
-
-const plain = (word: string) => word.toLowerCase().replace(/[^a-z0-9]/g, '');
 
 function looksLike(key: string, word: string): boolean {
   if (key.length > 40) return false;

@@ -2,6 +2,7 @@ import { characterProblems } from './characters.ts';
 import { explain } from './explain.ts';
 import { resolveInlets } from './inlets.ts';
 import { parseJson } from './json.ts';
+import { idCure } from './meant.ts';
 import { areaOf, lengthOf } from './measure.ts';
 import type { Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
 import { type Problem, problem, problemList, show } from './problem.ts';
@@ -269,7 +270,7 @@ function referenceProblems(map: SiteMap, standing: (id: string) => 'broken' | 'o
           message,
           found: show(to),
           allowed: 'the id of a structure',
-          cure: 'write the id of a structure on this map, or draw the one that is missing',
+          cure: idCure(to, structures, 'write the id of a structure on this map, or draw the one that is missing'),
         },
       ),
     );

@@ -4,6 +4,7 @@ import {
   byId,
   explain,
   FLUIDS,
+  idCure,
   instantOf,
   type Problem,
   parseJson,
@@ -294,7 +295,7 @@ function placeProblems(
           message: `no structure or zone has the id ${show(at)}`,
           found: show(at),
           allowed: `an id of the map, such as ${near}`,
-          cure: 'write the id of the structure or zone where it was seen',
+          cure: idCure(at, structures.keys(), 'write the id of the structure or zone where it was seen'),
         },
       ),
     );

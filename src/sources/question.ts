@@ -1,5 +1,6 @@
 import type { Drainage } from '../drainage/index.ts';
 import {
+  idCure,
   lengthOf,
   type Position,
   type Problem,
@@ -108,7 +109,8 @@ export function checkStart(map: SiteMap, from: string | Position): Problem[] {
       ? `${show(from)} is on the map, but is no place where one stands`
       : `nothing on the map has the id ${show(from)}`;
     const allowed = 'the id of a structure, kit, crew post or zone, or longitude and latitude';
-    const cure = 'name a structure, a kit, a crew post or a zone of the map';
+    const stands = [...map.structures, ...zones, ...others].map(({ id }) => id);
+    const cure = idCure(from, stands, 'name a structure, a kit, a crew post or a zone of the map');
     return [problem('unknown-id', { id: from, field: '--from' }, { message, found: show(from), allowed, cure })];
   }
   const nearest = Math.min(...map.structures.map(({ position }) => lengthOf([from, position])));

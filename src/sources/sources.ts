@@ -1,6 +1,6 @@
 import { dirichletParts } from '../algorithms/index.ts';
 import type { Drainage } from '../drainage/index.ts';
-import { byId, type Position, type Problem, problem, show } from '../site-map/index.ts';
+import { byId, idCure, type Position, type Problem, problem, show } from '../site-map/index.ts';
 import { deliveryModel } from './delivery-model.ts';
 import { type Draws, drawPosterior } from './draws.ts';
 import type { Evidence, Source } from './evidence.ts';
@@ -141,11 +141,13 @@ function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): 
   const message = nodeOf.has(at)
     ? `${show(at)} is a zone, where oil is not collected`
     : `no structure has the id ${show(at)}`;
+  const ids = map.structures.map(({ id }) => id);
+  const cure = idCure(at, ids, 'name a structure of the map');
   return [
     problem(
       'unknown-id',
       { id: at, field: '--at' },
-      { message, found: show(at), allowed: 'the id of a structure', cure: 'name a structure of the map' },
+      { message, found: show(at), allowed: 'the id of a structure', cure },
     ),
     ...problems,
   ];

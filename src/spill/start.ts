@@ -4,6 +4,7 @@ import {
   contains,
   type Fluid,
   INLET_KINDS,
+  idCure,
   metreFrame,
   NEAREST_INLET_M,
   type Position,
@@ -39,9 +40,9 @@ function zoneAt(zones: readonly Zone[], point: Position): Zone | undefined {
 }
 
 function unknownZone(zones: readonly Zone[], id: string): ReturnType<typeof spillStart> {
-  const some = zones.slice(0, 3).map((zone) => zone.id);
+  const ids = zones.map((zone) => zone.id);
   const found = { message: `no zone has the id ${show(id)}`, found: show(id), allowed: 'the id of a zone' };
-  const cure = `name a zone of the map, such as ${some.join(', ')}`;
+  const cure = idCure(id, ids, `name a zone of the map, such as ${ids.slice(0, 3).join(', ')}`);
   return { start: null, problems: [problem('unknown-id', { id, field: '--zone' }, { ...found, cure })] };
 }
 

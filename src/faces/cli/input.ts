@@ -69,10 +69,21 @@ export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';
 export const currencyOf = ({ site }: SiteMap): string => site.currency ?? 'USD';
 export const siteName = ({ site }: SiteMap, file: string): string => site.name ?? file;
 
-/** What stands on standard output: one JSON object, or text for a person. */
+/** What stands on standard output: one JSON object, its numbers as long as they are worth, or text for a person. */
 export function output(isJson: boolean | undefined, object: object, text: () => string): void {
+  process.stdout.write(isJson ? `${JSON.stringify(object, worth, 2)}\n` : `${text()}\n`);
+}
+
+/** As `output`, for what was taken in and is given back: every digit stands, since hashes are over them. */
+export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
   process.stdout.write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
 }
+
+/** No answer is good to more digits than these; the ones after them hang on the engine that computed it. */
+const DIGITS = 12;
+
+const worth = (_key: string, value: unknown) =>
+  typeof value === 'number' && !Number.isInteger(value) ? Number(value.toPrecision(DIGITS)) : value;
 
 /** A number given on the command line, within bounds, or a WordsError. */
 export function numberWord(

@@ -1,5 +1,5 @@
 import type { Head } from '../../log-book/index.ts';
-import type { Problem } from '../../site-map/index.ts';
+import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
 import { InputError, WordsError } from './input.ts';
 import { problemLine, safe } from './print.ts';
@@ -43,5 +43,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   }
   const head = heads.find((each) => each.site === site);
   if (head) return head;
-  throw new InputError([`${safe(folder)}: --site: there is no entry of ${safe(site ?? 'any site')}; add one first`]);
+  const sites = heads.map((each) => each.site);
+  const cure = idCure(site ?? '', sites, 'add one first');
+  throw new InputError([safe(`${folder}: --site: there is no entry of ${site ?? 'any site'}; ${cure}`)]);
 }

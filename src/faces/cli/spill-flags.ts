@@ -1,4 +1,4 @@
-import { FLUIDS, type Fluid, type Position, type SiteMap } from '../../site-map/index.ts';
+import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
 import { InputError, numberWord, WordsError } from './input.ts';
 import { safe } from './print.ts';
@@ -66,9 +66,12 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
     structures.find(({ id }) => id === word)?.position ?? (named?.geometry.coordinates as Position | undefined);
   const position = place ?? readPosition(word);
   if (position) return position;
+  const points = others.filter(({ geometry }) => geometry.type === 'Point').map(({ id }) => id);
   const crews = others.flatMap(({ id, properties }) => (properties.kind === 'crew' ? [id] : [])).slice(0, 3);
   const such = crews.length > 0 ? `such as ${crews.join(', ')}, ` : '';
+  const ids = [...points, ...structures.map(({ id }) => id)];
+  const cure = idCure(word, ids, `name one of the map, ${such}or write LON,LAT`);
   throw new InputError([
-    `${safe(file)}: --crew: no crew post, kit or structure has the id ${safe(JSON.stringify(word))}; name one of the map, ${such}or write LON,LAT`,
+    safe(`${file}: --crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${cure}`),
   ]);
 }

@@ -47,7 +47,12 @@ describe('oilshed log', () => {
     });
     expect(objectOf('add', entryFile(1), '--photo', photo, '--data', 'book').object).toEqual(first.object);
     run('add', entryFile(2, { site: 'west-yard', by: '=1+1' }), '--data', 'book');
-    run('add', entryFile(3, { kind: 'action', body: { action: 'swept' } }), '--data', 'book');
+    run(
+      'add',
+      entryFile(3, { kind: 'action', body: { action: 'swept', kilograms: 0.123456789012345 } }),
+      '--data',
+      'book',
+    );
 
     const { object } = objectOf('list', '--data', 'book');
     expect(object.entries.map(({ site, seq }: SealedEntry) => [site, seq])).toEqual([
@@ -66,6 +71,10 @@ describe('oilshed log', () => {
     expect(run('list', '--data', 'book').stdout).toMatch(
       /tarn-lane +2 +2026-05-30T14:05:00-06:00 +action +J. Ortega \(this machine\) +Swept/,
     );
+
+    // What was taken in comes out with all its digits: its hash is over them.
+    const digits = run('list', '--data', 'book', '--json').stdout.match(/-?\d+\.\d{13,}/g);
+    expect(digits).toEqual(['0.123456789012345']);
 
     const verified = objectOf('verify', '--data', 'book');
     expect(verified).toMatchObject({ status: 0, lines: [], object: { ok: true, entries: 3, photos: 1, problems: [] } });

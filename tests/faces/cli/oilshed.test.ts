@@ -141,6 +141,14 @@ describe('the command line', () => {
     expect(run(...words, '--json').stdout).toBe(run(...words, '--json').stdout);
   });
 
+  test('numbers of an answer have the 12 digits they are worth, and no more', () => {
+    const { stdout } = run('spill', map, '--zone', 'Z1', '--litres', '2000', '--json');
+    const digits = [...stdout.matchAll(/: (-?[\d.]+(?:e[+-]\d+)?)/g)].map(
+      ([, number]) => number.replace(/e.*/, '').replace(/^-?[0.]*|\./g, '').length,
+    );
+    expect(Math.max(...digits)).toBe(12);
+  });
+
   test('a crew and its margin decide what is in time', () => {
     const words = ['block', map, '--zone', 'Z1', '--litres', '2000', '--crew=-105,40'];
     const block = objectOf(...words);
@@ -374,6 +382,28 @@ describe('the command line', () => {
     expect([status, stdout]).toEqual([1, '']);
     expect(lines).toHaveLength(1);
     expect(lines[0]).not.toMatch(/\bat .*:\d+:\d+/);
+  });
+
+  test.each([
+    ['a zone', 'Z1', ['spill', map, '--zone', 'z1', '--litres', '5']],
+    ['a zone to block', 'Z1', ['block', map, '--zone', 'z-1', '--litres', '5']],
+    ['a structure', 'SEP-1', ['shed', map, '--at', 'sep-1']],
+    ['a structure of sources', 'SEP-1', ['sources', map, '--findings', findings, '--at', 'Sep1']],
+    ['where one stands', 'CB-1', ['sources', map, '--findings', findings, '--from', 'cb-1']],
+    [
+      'a crew post',
+      'CREW-1',
+      ['block', 'site-maps/freight-depot.geojson', '--zone', 'Z4', '--litres', '5', '--crew', 'crew-1'],
+    ],
+    [
+      'a place of a finding',
+      'SEP-1',
+      ['sources', map, '--findings', write('low.json', readFileSync(findings, 'utf8').replace('SEP-1', 'sep-1'))],
+    ],
+  ])('%s written without its capitals or signs is guessed at: %s', (_, id, words) => {
+    const { status, stdout, lines } = run(...words);
+    expect([status, stdout]).toEqual([1, '']);
+    expect(lines).toEqual([expect.stringMatching(new RegExp(`; write ${id} if that is what was meant$`))]);
   });
 
   test('names from a file cannot steer the terminal', () => {

@@ -13,7 +13,16 @@ import {
 } from '../../store/index.ts';
 import { entryWords } from '../../words/visit.ts';
 import { writerWords } from '../../words/writer.ts';
-import { fileReason, InputError, numberWord, output, readText, throwErrors, WordsError } from '../input.ts';
+import {
+  fileReason,
+  InputError,
+  numberWord,
+  output,
+  outputAsKept,
+  readText,
+  throwErrors,
+  WordsError,
+} from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, problemLine, safe, sayProblems, table } from '../print.ts';
@@ -87,7 +96,7 @@ export async function list(flags: LogFlags & WhichFlags): Promise<number> {
   return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
-    output(flags.json, { entries }, () => {
+    outputAsKept(flags.json, { entries }, () => {
       const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {

@@ -1,5 +1,5 @@
 import { oilshed } from '../../../drainage/index.ts';
-import { INLET_KINDS } from '../../../site-map/index.ts';
+import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
 import { formatArea, formatShare } from '../../../units/index.ts';
 import { InputError, loadDrainage, output, unitsOf } from '../input.ts';
 import { heading, safe, table } from '../print.ts';
@@ -15,9 +15,9 @@ export function shed(file: string, { at, json }: { at: string; json?: boolean })
       .filter(({ kind }) => !INLET_KINDS.includes(kind))
       .slice(0, 4)
       .map(({ id }) => id);
-    throw new InputError([
-      safe(`${file}: ${at}: --at: ${what}; name a structure of the map, such as ${some.join(', ')}`),
-    ]);
+    const ids = map.structures.map(({ id }) => id);
+    const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
+    throw new InputError([safe(`${file}: ${at}: --at: ${what}; ${cure}`)]);
   }
   const found = oilshed(drainage, at);
   const areaM2 = found.reduce((sum, { zone }) => sum + zone.areaM2, 0);
