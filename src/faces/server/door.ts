@@ -32,7 +32,7 @@ export function checkHowAsked(app: FastifyInstance, door: Door): void {
       throw refused('bad-request', 'the request names more than one Host', 'send one');
     const sign = signOfRelay(request);
     if (sign === null) return;
-    const isPage = !request.url.startsWith('/api/');
+    const isPage = ![request.url, request.routeOptions.url].some((path) => path?.startsWith('/api/'));
     // A page is the same for everybody: it is shown, too, where the database does not answer.
     if (!(await isUnlocked(door).catch((error) => (isPage ? false : Promise.reject(error))))) return;
     if (!isPage) throw relayed(sign);

@@ -5,7 +5,7 @@ import * as z from 'zod';
 import { LARGEST_PHOTO, photoType, withoutPlace } from '../../log-book/index.ts';
 import type { LogBook } from '../store/index.ts';
 import { isGivenAlready } from './kept-files.ts';
-import { refusals, refused } from './problem-details.ts';
+import { Refused, refusals, refused } from './problem-details.ts';
 
 /** What may stand round a photo in a form. */
 const FORM_OVERHEAD = 64 * 1024;
@@ -85,9 +85,15 @@ const photoTooLarge = () =>
 
 async function photoBytes(request: FastifyRequest): Promise<Buffer> {
   if (Buffer.isBuffer(request.body)) return request.body;
-  const part = request.isMultipart() ? await request.file() : undefined;
-  if (part) return fileBytes(part);
+  const part = request.isMultipart() ? await request.file().catch(refuseCut) : undefined;
+  if (part) return fileBytes(part).catch(refuseCut);
   throw refused('bad-request', 'there is no photo in it', 'send its bytes, or a form with one file');
+}
+
+/** What the reader of forms has no code for is a form that ends too early. */
+function refuseCut(error: Error): never {
+  if (error instanceof Refused || 'statusCode' in error) throw error;
+  throw refused('bad-request', 'the form ends before its photo does', 'send it again, whole');
 }
 
 /** The bytes of a form's file. At the limit it is refused at once: what comes after it may never end. */

@@ -82,11 +82,15 @@ function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof
 function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
   if (problems[0].code === 'log-busy') void reply.header('retry-after', '1');
   // As bytes, since a text would get a charset that this media type does not have.
-  return reply
-    .status(status)
-    .type(MEDIA_TYPE)
-    .header('cache-control', 'no-store')
-    .send(Buffer.from(JSON.stringify(detailsOf(problems, status))));
+  return (
+    reply
+      .status(status)
+      .type(MEDIA_TYPE)
+      .header('cache-control', 'no-store')
+      // An address that cannot be read is answered before any hook.
+      .header('x-content-type-options', 'nosniff')
+      .send(Buffer.from(JSON.stringify(detailsOf(problems, status))))
+  );
 }
 
 const TOO_LARGE = ['FST_ERR_CTP_BODY_TOO_LARGE', 'FST_REQ_FILE_TOO_LARGE'];
