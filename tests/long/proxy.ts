@@ -1,17 +1,36 @@
 import { createServer, request } from 'node:http';
-import { type AddressInfo, connect } from 'node:net';
+import { connect } from 'node:net';
+import { start } from './processes.ts';
 
 export interface RegistryProxy {
-  port: number;
+  address: string;
   /** Other hosts that were asked for, and refused. */
   foreign: string[];
   /** Whether the registry can be reached; turned off, it is as if there were no network. */
   isOnline: boolean;
-  close(): void;
+  close(): Promise<void>;
 }
 
-/** A proxy that passes on what is for the npm registry and refuses all else, so that an installation that needs more shows. */
-export async function registryProxy(registry: URL, address: string): Promise<RegistryProxy> {
+/** Passes on from a port of 127.0.0.1 to a socket in the file system, which can be reached from every network namespace. */
+const RELAY = `
+const { connect, createServer } = require('node:net');
+const server = createServer((near) => {
+  const far = connect(process.argv[1]);
+  near.pipe(far).pipe(near);
+  near.on('error', () => far.destroy());
+  far.on('error', () => near.destroy());
+});
+server.listen(0, '127.0.0.1', () => console.log(server.address().port));
+`;
+
+/**
+ * A proxy that passes on what is for the npm registry and refuses all else, so that an installation that needs more shows.
+ * It answers on 127.0.0.1 in the network that `enter` leads to.
+ */
+export async function registryProxy(
+  registry: URL,
+  { socket, enter }: { socket: string; enter: readonly string[] },
+): Promise<RegistryProxy> {
   const portOf = (url: URL) => url.port || (url.protocol === 'https:' ? '443' : '80');
   const admitted = `${registry.hostname}:${portOf(registry)}`;
   const isAdmitted = (host: string) => {
@@ -47,13 +66,14 @@ export async function registryProxy(registry: URL, address: string): Promise<Reg
     upstream.on('error', () => socket.destroy());
     socket.on('close', () => upstream.destroy());
   });
-  await new Promise<void>((ready) => server.listen(0, address, ready));
-  const { port } = server.address() as AddressInfo;
+  await new Promise<void>((ready) => server.listen(socket, ready));
+  const relay = await start([...enter, process.execPath, '-e', RELAY, socket], { until: /^\d+\n/ });
   const proxy: RegistryProxy = {
-    port,
+    address: `http://127.0.0.1:${relay.said.trim()}`,
     foreign: [],
     isOnline: true,
-    close() {
+    async close() {
+      await relay.stop();
       server.close();
       server.closeAllConnections();
     },

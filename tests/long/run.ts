@@ -6,7 +6,7 @@ import { root } from '../support/root.ts';
 import { coreTests } from './core.ts';
 import { afterNpmCi, bareArchive, packedPackage, withoutDev } from './installs.ts';
 import { type Machine, makeMachine, type World } from './machine.ts';
-import { makeNamespace, type Namespace } from './namespace.ts';
+import { makeNamespace } from './namespace.ts';
 import { fetchNodes, type Node } from './nodes.ts';
 import { run, tail } from './processes.ts';
 import { type RegistryProxy, registryProxy } from './proxy.ts';
@@ -22,6 +22,7 @@ const npmPath = process.env.npm_execpath ?? '';
 if (!/npm-cli\.c?js$/.test(npmPath)) throw new Error('run this by npm: npm run test:long');
 const npm = [process.execPath, npmPath];
 
+for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => process.exit(1));
 const scratch = mkdtempSync(join(tmpdir(), 'oilshed-long-'));
 chmodSync(scratch, 0o755);
 try {
@@ -44,33 +45,30 @@ async function core(node: Node): Promise<void> {
   });
 }
 
-function namespace(): Namespace | undefined {
+function ownNetwork(): readonly string[] {
   try {
     return makeNamespace();
   } catch (error) {
     notTried('installing in a network of its own', (error as Error).message);
-    return undefined;
+    return [];
   }
 }
 
 async function installs(nodes: readonly Node[]): Promise<void> {
-  const own = namespace();
-  const address = own?.hostAddress ?? '127.0.0.1';
+  const enter = ownNetwork();
   const registry = spawnSync(npm[0], [npm[1], 'config', 'get', 'registry'], {
     cwd: scratch,
     encoding: 'utf8',
   }).stdout.trim();
-  const proxy = await registryProxy(new URL(registry), address);
+  const proxy = await registryProxy(new URL(registry), { socket: join(scratch, 'proxy'), enter });
   try {
     const folder = join(scratch, 'machines');
     mkdirSync(folder, { mode: 0o755 });
     cpSync(dirname(dirname(npmPath)), join(scratch, 'npm'), { recursive: true });
-    const proxyAddress = `http://${address}:${proxy.port}`;
-    const world = { folder, npm: join(scratch, 'npm'), registry, proxyAddress, enter: own?.enter ?? [] };
+    const world = { folder, npm: join(scratch, 'npm'), registry, proxyAddress: proxy.address, enter };
     await eachInstallation(world, nodes, proxy);
   } finally {
-    proxy.close();
-    own?.remove();
+    await proxy.close();
   }
 }
 
