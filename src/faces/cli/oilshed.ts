@@ -43,6 +43,10 @@ interface Writing {
   run(verb: Verb): Promise<void>;
 }
 
+/** Writes verbs under a command; `before` is what stands before them in their examples. */
+const under = (parent: Command, before: string) => (name: string, summary: string, example: string) =>
+  parent.command(name).description(summary).addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
+
 function buildProgram(run: Writing['run']): Command {
   // Verbs take these settings over. What commander finds wrong is said by `main`, in one line.
   const program = new Command('oilshed')
@@ -53,8 +57,6 @@ function buildProgram(run: Writing['run']): Command {
     .showHelpAfterError(false)
     .configureOutput({ writeErr: () => {} })
     .addHelpText('after', '\nExit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.');
-  const under = (parent: Command, before: string) => (name: string, summary: string, example: string) =>
-    parent.command(name).description(summary).addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
   const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
   const writing: Writing = { verb: under(program, ''), verbsOf, run };
   for (const write of [questionVerbs, spillVerbs, planVerbs, logVerbs, peopleVerbs, otherVerbs]) write(writing);
@@ -222,6 +224,7 @@ function logVerbs({ verbsOf, run }: Writing): void {
     .option('--site <site>', 'only this site')
     .option('--after <number>', 'only entries after this number of their site')
     .option('--limit <number>', 'at most so many (default: all)')
+    .option('--people', 'who was let in, changed or refused, and by whom, instead of entries')
     .action((flags) => run(async () => (await loadLog()).list(flags)));
 
   logVerb('verify', 'is everything as it was accepted?', 'verify --data yard')
@@ -246,6 +249,8 @@ function logVerbs({ verbsOf, run }: Writing): void {
     .action((flags) => run(async () => (await loadLog()).backup(flags)));
 }
 
+const ROLE_WORDS = 'viewer (reads), crew (adds entries and photos too) or manager (adds maps too)';
+
 function peopleVerbs({ verbsOf, run }: Writing): void {
   const verbOf = verbsOf('people', 'who may sign in to the log book?');
   const peopleVerb: Writing['verb'] = (...words) => takesBook(verbOf(...words));
@@ -256,8 +261,12 @@ function peopleVerbs({ verbsOf, run }: Writing): void {
     'let somebody sign in; the password is asked for',
     'add "M. Lund" --role manager --data yard',
   )
-    .requiredOption('--role <role>', 'viewer (reads), crew (adds entries and photos too) or manager (adds maps too)')
+    .requiredOption('--role <role>', ROLE_WORDS)
     .action((name, flags) => run(async () => (await loadPeople()).add(name, flags)));
+
+  peopleVerb('role <name>', 'give somebody another role', 'role "M. Lund" --role manager --data yard')
+    .requiredOption('--role <role>', ROLE_WORDS)
+    .action((name, flags) => run(async () => (await loadPeople()).role(name, flags)));
 
   peopleVerb('list', 'who may sign in?', 'list --data yard').action((flags) =>
     run(async () => (await loadPeople()).list(flags)),
@@ -269,6 +278,27 @@ function peopleVerbs({ verbsOf, run }: Writing): void {
 
   peopleVerb('password <name>', 'give somebody another password', 'password "M. Lund" --data yard').action(
     (name, flags) => run(async () => (await loadPeople()).password(name, flags)),
+  );
+
+  const tokens = verbOf('token', 'what programs sign in with, for a person', 'token list --data yard');
+  const tokenVerbOf = under(tokens, 'people token ');
+  const tokenVerb: Writing['verb'] = (...words) => takesBook(tokenVerbOf(...words));
+  const loadTokens = () => import('./verbs/people-token.ts');
+
+  tokenVerb(
+    'add <person> <name>',
+    'make a token; it is shown this once',
+    'add "M. Lund" "rain gauge" --role crew --data yard',
+  )
+    .requiredOption('--role <role>', `what it may do, at most what the person may: ${ROLE_WORDS}`)
+    .action((person, name, flags) => run(async () => (await loadTokens()).add(person, name, flags)));
+
+  tokenVerb('list [person]', 'which tokens there are', 'list --data yard').action((person, flags) =>
+    run(async () => (await loadTokens()).list(person, flags)),
+  );
+
+  tokenVerb('remove <person> <name>', 'end a token', 'remove "M. Lund" "rain gauge" --data yard').action(
+    (person, name, flags) => run(async () => (await loadTokens()).remove(person, name, flags)),
   );
 }
 

@@ -9,8 +9,10 @@ const SHORTEST_PASSWORD = 12;
 const LONGEST_PASSWORD = 200;
 /** So many of the commonest passwords are refused, whatever their capitals. */
 const COMMONEST = 10_000;
-/** The estimate is a scale of 0 to 4; from 3 on, some hundred million guesses and more are needed. */
-const HARD_ENOUGH = 3;
+/** A password must take at least so many guesses, as a power of ten: a guess by the estimate of zxcvbn (Wheeler 2016). */
+const GUESSES_LOG10 = 9;
+/** The estimate grows slow with the length; what is hard to guess by its beginning is hard. */
+const MOST_ESTIMATED = 64;
 
 /** The same letters may come as one character or as two, by keyboard. */
 const asTyped = (password: string) => password.normalize('NFC');
@@ -37,8 +39,8 @@ export const NOBODYS_HASH = `$argon2id$v=19$m=19456,t=2,p=1$${base64(16)}$${base
 
 interface Knowledge {
   commonest: ReadonlySet<string>;
-  /** 0 to 4, how hard a password is to guess for who knows these words. */
-  hardness(password: string, words: string[]): number;
+  /** How many guesses it takes who knows these words, as a power of ten. */
+  guessesLog10(password: string, words: string[]): number;
 }
 
 /** Lists of passwords and words, some megabytes: loaded when a password is first judged. */
@@ -47,11 +49,13 @@ async function load(): Promise<Knowledge> {
   const [{ ZxcvbnFactory }, { dictionary, adjacencyGraphs }] = await Promise.all([
     import('@zxcvbn-ts/core'),
     import('@zxcvbn-ts/language-common'),
-  ]);
+  ]).catch((error) => {
+    throw notInstalled('@zxcvbn-ts', error);
+  });
   const estimate = new ZxcvbnFactory({ dictionary, graphs: adjacencyGraphs });
   return {
     commonest: new Set(dictionary['passwords-common'].slice(0, COMMONEST)),
-    hardness: (password, words) => estimate.check(password, words).score,
+    guessesLog10: (password, words) => estimate.check(password.slice(0, MOST_ESTIMATED), words).guessesLog10,
   };
 }
 const knowledge = (): Promise<Knowledge> => {
@@ -82,6 +86,6 @@ export async function passwordProblems(
   if (isCommon(password, known))
     return refuse('it is one of the commonest passwords', 'one that few others have', cure);
   const words = ['oilshed', name, ...name.split(/[^\p{L}\p{N}]+/u).filter((word) => word.length > 2)];
-  if (known.hardness(asTyped(password), words) >= HARD_ENOUGH) return [];
-  return refuse('it is soon guessed', 'one that takes a hundred million guesses', cure);
+  if (known.guessesLog10(asTyped(password), words) >= GUESSES_LOG10) return [];
+  return refuse('it is soon guessed', 'one that takes a thousand million guesses', cure);
 }

@@ -91,7 +91,10 @@ const whichOf = ({ site, after, limit }: WhichFlags): Which => ({
 });
 
 /** `oilshed log list`: what stands in the log book. */
-export async function list(flags: LogFlags & WhichFlags): Promise<number> {
+export async function list({ people, ...flags }: LogFlags & WhichFlags & { people?: boolean }): Promise<number> {
+  if (people && flags.site !== undefined)
+    throw new WordsError('write either --people or --site: the record of people is of the whole log book');
+  if (people) return (await import('./people-record.ts')).listPeopleRecord(flags);
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
     const entries: SealedEntry[] = [];
@@ -142,7 +145,7 @@ function sayVerified(
   output(json, { ok, entries, photos, people, problems, heads }, () =>
     [
       heading(
-        `${entries} entries, ${photos} photos: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
+        `${entries} entries, ${photos} photos, ${people} events of people: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
       ),
       ...headLines(heads),
     ].join('\n'),

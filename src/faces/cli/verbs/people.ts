@@ -5,14 +5,14 @@ import { InputError, output, throwErrors, WordsError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
 
-interface PeopleFlags {
+export interface PeopleFlags {
   data?: string;
   json?: boolean;
 }
 
 /** `oilshed people add NAME --role ROLE`: lets somebody sign in. */
-export async function add(name: string, { role, data, json }: PeopleFlags & { role: string }): Promise<number> {
-  if (!isRole(role)) throw new WordsError(`--role is ${JSON.stringify(role)}; write one of ${ROLES.join(', ')}`);
+export async function add(name: string, { role: word, data, json }: PeopleFlags & { role: string }): Promise<number> {
+  const role = roleWord(word);
   const password = await readPassword();
   return withLogStore({ data, mustExist: false }, async ({ people }) => {
     const person = acceptedOf(await people.add({ name, role, password }), data);
@@ -41,7 +41,7 @@ export async function list({ data, json }: PeopleFlags): Promise<number> {
   });
 }
 
-/** `oilshed people remove NAME`: takes somebody out; ends their sessions and calendar keys. What they wrote stays. */
+/** `oilshed people remove NAME`: takes somebody out; ends their sessions, tokens and calendar keys. What they wrote stays. */
 export async function remove(name: string, { data, json }: PeopleFlags): Promise<number> {
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.remove(name), data);
@@ -50,14 +50,28 @@ export async function remove(name: string, { data, json }: PeopleFlags): Promise
   });
 }
 
-/** `oilshed people password NAME`: gives somebody another password; ends their sessions and calendar keys. */
+/** `oilshed people role NAME --role ROLE`: gives somebody another role, at once where they are signed in. */
+export async function role(name: string, { role: word, data, json }: PeopleFlags & { role: string }): Promise<number> {
+  const wanted = roleWord(word);
+  return withLogStore({ data, mustExist: true }, async ({ people }) => {
+    const person = acceptedOf(await people.setRole(name, wanted), data);
+    output(json, person, () =>
+      person.role === person.before
+        ? `${safe(person.name)} is ${person.role} already.`
+        : `${safe(person.name)} is ${person.role} now, was ${person.before}.`,
+    );
+    return 0;
+  });
+}
+
+/** `oilshed people password NAME`: gives somebody another password; ends their sessions, tokens and calendar keys. */
 export async function password(name: string, { data, json }: PeopleFlags): Promise<number> {
   const fresh = await readPassword();
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.setPassword(name, fresh), data);
     output(json, person, () =>
       [
-        `${safe(person.name)} has a new password, and is signed out everywhere.`,
+        `${safe(person.name)} has a new password, and is signed out everywhere; their tokens ended.`,
         'Calendars that they follow need their address anew.',
       ].join('\n'),
     );
@@ -67,7 +81,12 @@ export async function password(name: string, { data, json }: PeopleFlags): Promi
 
 const isRole = (word: string): word is Role => (ROLES as readonly string[]).includes(word);
 
-function acceptedOf<T>({ accepted, problems }: Answer<T>, data: string | undefined): T {
+export function roleWord(word: string): Role {
+  if (isRole(word)) return word;
+  throw new WordsError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
+}
+
+export function acceptedOf<T>({ accepted, problems }: Answer<T>, data: string | undefined): T {
   throwErrors(logPlace(data).folder, problems);
   return accepted as T;
 }
