@@ -97,17 +97,16 @@ export function sessionsIn({ database, now, look, write }: PeopleAccess): Sessio
       }
       const mustChange = await isOutdated(password);
       const at = now();
-      const token = await write(async (tx) => {
+      return write(async (tx) => {
         await tx.deleteFrom('sessions').where('ends', '<=', at).execute();
         if (instead) await tx.deleteFrom('sessions').where('token', '=', tokenHash(instead)).execute();
         // The password may have been changed, or its person taken out, while it was checked; held, so that it is not now.
         const still = await personNamed(tx, name, database.kind);
         if (still?.password !== there.password) return null;
         await sealFinishedHours(tx, database, at);
-        return beginSession(tx, { person: there.id, at, agent, mustChange });
+        const token = await beginSession(tx, { person: still.id, at, agent, mustChange });
+        return { person: { name: still.name, role: still.role }, token, mustChangePassword: mustChange };
       });
-      if (token === null) return null;
-      return { person: { name: there.name, role: there.role }, token, mustChangePassword: mustChange };
     },
 
     async session(token) {

@@ -1,32 +1,12 @@
-import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { DatabaseSync } from '@photostructure/sqlite';
-import pg from 'pg';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { startPostgres } from '../../../.scripts/postgres.ts';
 import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { madeEntry, sha256 } from '../../log-book/made.ts';
+import { askDatabase, type Place, startPlaces } from './places.ts';
 
-const postgres = await startPostgres().catch((error: Error) => {
-  console.warn(error.message);
-  return null;
-});
-afterAll(() => postgres?.stop());
-
-let databases = 0;
-async function newDatabase(): Promise<string> {
-  const name = `people${++databases}`;
-  await inPostgres(String(postgres?.url), `create database ${name}`);
-  return String(postgres?.url).replace(/postgres$/, name);
-}
-
-async function inPostgres(url: string, sql: string): Promise<Record<string, unknown>[]> {
-  const client = new pg.Client(url);
-  await client.connect();
-  const { rows } = await client.query(sql).finally(() => client.end());
-  return rows;
-}
+const places = await startPlaces('people');
+afterAll(() => places.stop());
 
 const PASSWORD = 'seven lids deep';
 const lund = { name: 'M. Lund', role: 'manager', password: PASSWORD } as const;
@@ -34,32 +14,21 @@ const ortega = { name: 'J. Ortega', role: 'crew', password: 'oil floats on top' 
 const codes = ({ problems }: { problems: { code: string; field: string | null }[] }) =>
   problems.map(({ code, field }) => `${code} ${field}`);
 
-describe.each([
-  { kind: 'SQLite', skip: false },
-  { kind: 'PostgreSQL', skip: postgres === null },
-])('people in $kind', ({ kind, skip }) => {
+describe.each(places.kinds)('people in $kind', ({ kind, skip }) => {
   describe.skipIf(skip)('', () => {
-    let place: { folder: string; databaseUrl?: string };
+    let place: Place;
     let book: LogBook;
     let time: string;
     const open = () => openLogStore({ ...place, patienceMs: 3000, now: () => time });
-    /** Every row of a table, past the store. */
-    const rowsOf = async (table: string): Promise<Record<string, unknown>[]> => {
-      if (place.databaseUrl) return inPostgres(place.databaseUrl, `select * from ${table}`);
-      const db = new DatabaseSync(join(place.folder, 'log.sqlite'));
-      const rows = db.prepare(`select * from ${table}`).all() as Record<string, unknown>[];
-      db.close();
-      return rows;
-    };
+    const rowsOf = (table: string) => askDatabase(place, `select * from ${table}`);
     beforeEach(async () => {
-      const folder = mkdtempSync(join(tmpdir(), 'oilshed-people-'));
-      place = { folder, databaseUrl: kind === 'PostgreSQL' ? await newDatabase() : undefined };
+      place = await places.make(kind);
       time = '2026-06-01T08:00:00.000Z';
       book = await open();
     });
     afterEach(async () => {
       await book.close();
-      rmSync(place.folder, { recursive: true, force: true });
+      places.remove(place);
     });
 
     test('are added, listed and removed; the book knows whether there are any, and a manager', async () => {

@@ -1,6 +1,8 @@
+import { NewPasswordFirst } from '../panel/new-password.tsx';
 import { SignIn } from '../panel/sign-in.tsx';
 import { bookState, mayWrite, waitingHere } from '../state/log-book.ts';
 import { sendWaiting } from '../state/outbox.ts';
+import { mustChangePassword } from '../state/session.ts';
 
 /** What a person must know of the log book before relying on it: that it does not answer, and what waits. */
 export function BookNote() {
@@ -13,6 +15,7 @@ export function BookNote() {
     none: `No log book is at this address. What you write waits on this device until one is: start oilshed serve.${waits}`,
     'sign-in': '',
   }[bookState.value];
+  if (mustChangePassword.value) return <NewPasswordFirst />;
   if (bookState.value === 'sign-in') return <SignIn />;
   return words === '' ? null : (
     <p class="book-note" role="status">

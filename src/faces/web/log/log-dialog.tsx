@@ -1,12 +1,14 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
 import { yardName } from '../state/yard.ts';
+import { Account } from './account.tsx';
 import { LogList } from './log-list.tsx';
 import { CloseForm, CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
 import { VisitForm } from './visit-form.tsx';
 
 function titleOf(view: LogView): string {
-  if (typeof view === 'string') return { list: 'Log book', visit: 'A visit', work: 'Work to do' }[view];
+  if (typeof view === 'string')
+    return { list: 'Log book', visit: 'A visit', work: 'Work to do', account: 'Your account' }[view];
   return 'done' in view ? 'Something done' : 'close' in view ? 'Work is done' : 'Correct an entry';
 }
 
@@ -49,7 +51,7 @@ export function LogDialog() {
 
 function partOf(view: LogView) {
   if (typeof view === 'string') {
-    return view === 'visit' ? <VisitForm /> : view === 'work' ? <WorkForm /> : <LogList />;
+    return { visit: <VisitForm />, work: <WorkForm />, account: <Account />, list: <LogList /> }[view];
   }
   if ('done' in view) return <DoneForm begun={view.done} />;
   return 'close' in view ? <CloseForm work={view.close} /> : <CorrectForm entry={view.correct} />;

@@ -102,7 +102,7 @@ export function LogList() {
         </button>
       )}
       {all.length > 0 && <p class="hint">{`In the log book this site is called ${site.value}.`}</p>}
-      <SignedIn />
+      <SignedIn onAccount={() => openLog('account')} />
     </>
   );
 }

@@ -41,14 +41,17 @@ export function SignIn() {
   );
 }
 
-/** Who is signed in, with the way out; nothing where nobody is, or nobody has to. */
-export function SignedIn() {
+/** Who is signed in, with the way to their account and the way out; nothing where nobody is, or nobody has to. */
+export function SignedIn({ onAccount }: { onAccount: () => void }) {
   const trouble = useSignal<string | null>(null);
   const who = person.value;
   if (!who || !hasPeople.value) return null;
   return (
     <div class="signed-in">
       <p>{`Signed in as ${who.name} (${who.role}).`}</p>
+      <button type="button" class="quiet" onClick={onAccount}>
+        Your account
+      </button>
       <button
         type="button"
         class="quiet"

@@ -5,7 +5,7 @@ import { setSignedName } from './by-name.ts';
 import { clearOnDevice, fromDevice, putOnDevice } from './on-device.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
 import { request } from './request.ts';
-import { hasLogBook, hasPeople, person, refreshSession } from './session.ts';
+import { hasLogBook, hasPeople, mustChangePassword, person, refreshSession } from './session.ts';
 import { yard } from './yard.ts';
 
 /** The site of the log book that belongs to the open map. */
@@ -31,8 +31,8 @@ export const entries = computed((): readonly (Entry & Partial<SealedEntry>)[] =>
   ...waitingHere.value.map(({ entry }) => entry),
 ]);
 
-/** Who is signed in; null where nobody is, or nobody has to. */
-const signedIn = computed(() => (hasPeople.value ? (person.value?.name ?? null) : null));
+/** Who is signed in and may read; null where nobody is, or nobody has to. */
+const signedIn = computed(() => (hasPeople.value && !mustChangePassword.value ? (person.value?.name ?? null) : null));
 /** Whether who is signed in may write here, and put maps into the log book. Where nobody is asked who they are, anybody may. */
 export const mayWrite = computed(() => !(hasPeople.value && person.value?.role === 'viewer'));
 export const mayKeepMaps = computed(() => !hasPeople.value || person.value?.role === 'manager');
@@ -55,6 +55,10 @@ async function readOn(): Promise<void> {
     bookState.value = 'none';
     return;
   }
+  if (mustChangePassword.value) {
+    bookState.value = 'sign-in';
+    return;
+  }
   const asked = site.value;
   for (;;) {
     // The last entry that this device kept is asked for again: it may be of another book.
@@ -70,6 +74,8 @@ async function readOn(): Promise<void> {
       bookState.value = stateOf(status, isJson);
       if (status === 401) {
         sealed.value = [];
+        // The session ended: whoever signs in next is somebody new, even under the same name.
+        await refreshSession();
         // Whoever comes next on this device may not be shown it.
         void clearOnDevice('book').catch(() => {});
       }

@@ -6,7 +6,14 @@ import { yard } from './yard.ts';
 export type ShownEntry = Entry & Partial<SealedEntry>;
 
 /** What of the log book is open over the map; null while it is closed. */
-export type LogView = 'list' | 'visit' | 'work' | { done: DoneBegun } | { close: DueWork } | { correct: ShownEntry };
+export type LogView =
+  | 'list'
+  | 'visit'
+  | 'work'
+  | 'account'
+  | { done: DoneBegun }
+  | { close: DueWork }
+  | { correct: ShownEntry };
 
 /** What the form for something done starts with. */
 export interface DoneBegun {

@@ -9,6 +9,8 @@ export const hasLogBook = signal<boolean | null>(null);
 export const person = signal<Person | null>(null);
 /** Whether people sign in to this log book; if not, whoever sits at its machine writes in it. */
 export const hasPeople = signal(false);
+/** Whether nothing else is answered before they choose another password. */
+export const mustChangePassword = signal(false);
 export const isSignInNeeded = computed(() => hasPeople.value && person.value === null);
 
 /** Asks the log book who is signed in. */
@@ -18,7 +20,7 @@ export async function refreshSession(): Promise<void> {
   const answer = reply.ok && (await jsonOf(reply));
   // Where pages alone are served there is nothing at the address, or a page.
   if (!answer) hasLogBook.value = false;
-  else show(answer.name === null ? null : { name: answer.name, role: answer.role }, answer.isSignInNeeded);
+  else show(answer.name === null ? null : answer, answer.isSignInNeeded);
 }
 
 /** Signs in. Gives back what went wrong, in a sentence or two; null where it is done. */
@@ -27,7 +29,7 @@ export async function signIn(name: string, password: string): Promise<string | n
   if (!reply) return UNREACHED;
   const answer = await jsonOf(reply);
   if (reply.status === 201 && answer) {
-    show({ name: answer.name, role: answer.role }, true);
+    show(answer, true);
     return null;
   }
   if (reply.status === 401) return 'The name or the password is wrong. A manager can give you a new password.';
@@ -44,15 +46,16 @@ export async function signOut(): Promise<string | null> {
   return null;
 }
 
-const UNREACHED = 'The log book cannot be reached. Try again when there is a network.';
+export const UNREACHED = 'The log book cannot be reached. Try again when there is a network.';
 
 const wentWrong = (answer: { detail?: string } | null) =>
   `That did not work: ${answer?.detail ?? 'no reason was given'}.`;
 
-function show(who: Person | null, doPeopleSignIn: boolean): void {
+function show(who: (Person & { mustChangePassword?: boolean }) | null, doPeopleSignIn: boolean): void {
   batch(() => {
     hasLogBook.value = true;
-    person.value = who;
+    person.value = who && { name: who.name, role: who.role };
+    mustChangePassword.value = who?.mustChangePassword ?? false;
     hasPeople.value = doPeopleSignIn;
   });
 }

@@ -1,0 +1,90 @@
+import { useSignal } from '@preact/signals';
+import { changePassword } from '../state/account.ts';
+import { person } from '../state/session.ts';
+
+/** The password there is and the one that shall be. `onDone` is told once it is. */
+export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
+  const trouble = useSignal<string | null>(null);
+  const isAsking = useSignal(false);
+  const submit = async (form: HTMLFormElement) => {
+    if (isAsking.value) return;
+    const fields = new FormData(form);
+    isAsking.value = true;
+    trouble.value = null;
+    trouble.value = await changePassword(String(fields.get('password')), String(fields.get('new-password')));
+    isAsking.value = false;
+    if (trouble.value !== null) return;
+    form.reset();
+    showWritten(form, false);
+    onDone?.();
+  };
+  return (
+    <form
+      class="sign-in"
+      aria-label="Change password"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void submit(event.currentTarget);
+      }}
+    >
+      {/* So that the browser keeps the new one under the right name. */}
+      <input
+        class="unseen"
+        name="name"
+        autocomplete="username"
+        value={person.value?.name}
+        readOnly
+        tabIndex={-1}
+        aria-hidden
+      />
+      <div class="fields">
+        <label class="wide">
+          Password now
+          <input name="password" type="password" autocomplete="current-password" maxLength={1000} required />
+        </label>
+        <label class="wide">
+          New password
+          <input
+            name="new-password"
+            type="password"
+            autocomplete="new-password"
+            maxLength={200}
+            required
+            aria-describedby="new-password-hint"
+          />
+        </label>
+      </div>
+      <p class="hint" id="new-password-hint">
+        12 characters or more. Four words that have nothing to do with each other are hard to guess.
+      </p>
+      <label class="one-spill">
+        <input
+          type="checkbox"
+          onChange={({ currentTarget: { form, checked } }) => form && showWritten(form, checked)}
+        />
+        Show what I write
+      </label>
+      <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
+      <button type="submit" aria-disabled={isAsking.value}>
+        {isAsking.value ? 'Changing …' : 'Change password'}
+      </button>
+    </form>
+  );
+}
+
+function showWritten(form: HTMLFormElement, isShown: boolean): void {
+  for (const field of form.querySelectorAll<HTMLInputElement>('[name$=password]'))
+    field.type = isShown ? 'text' : 'password';
+}
+
+/** For whoever signed in with a password that is weaker than may be chosen by now: nothing else is answered before. */
+export function NewPasswordFirst() {
+  return (
+    <div>
+      <p class="book-note">
+        Your password is shorter than is allowed now, or one of the commonest. Choose another, then the log book opens.
+      </p>
+      <NewPasswordForm />
+    </div>
+  );
+}

@@ -1,0 +1,74 @@
+import type { ListedSession, ListedToken, Role } from '../../store/index.ts';
+import { type Reply, request } from './request.ts';
+import { refreshSession, UNREACHED } from './session.ts';
+
+/** What who is signed in does for themselves, at the log book. What went wrong comes back in a sentence or two. */
+
+export type ShownSession = ListedSession & { isThis: boolean };
+export type ShownToken = Omit<ListedToken, 'person'>;
+
+/** The answer of the log book, or why there is none. */
+type Answer<T> = { done: T } | { trouble: string };
+
+export const ROLES_UP_TO: Readonly<Record<Role, readonly Role[]>> = {
+  viewer: ['viewer'],
+  crew: ['viewer', 'crew'],
+  manager: ['viewer', 'crew', 'manager'],
+};
+
+/** Gives oneself another password, and asks anew who is signed in: more may be allowed then. */
+export async function changePassword(password: string, newPassword: string): Promise<string | null> {
+  const reply = await send('PUT', '/api/password', { password, newPassword });
+  if (reply.status !== 204) return troubleOf(reply);
+  await refreshSession();
+  return null;
+}
+
+export async function listSessions(of: 'me' | 'everybody'): Promise<Answer<ShownSession[]>> {
+  const reply = await send('GET', `/api/sessions?of=${of}`);
+  if (reply.status !== 200) return { trouble: troubleOf(reply) };
+  return { done: (reply.body as { sessions: ShownSession[] }).sessions };
+}
+
+/** Ends a session; where it is the one that asks, nobody is signed in here any more. */
+export async function endSession({ id, isThis }: ShownSession): Promise<string | null> {
+  const reply = await send('DELETE', `/api/sessions/${encodeURIComponent(id)}`);
+  if (isThis) await refreshSession();
+  return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
+}
+
+export async function endOtherSessions(): Promise<string | null> {
+  const reply = await send('DELETE', '/api/sessions');
+  return reply.status === 200 ? null : troubleOf(reply);
+}
+
+export async function listTokens(): Promise<Answer<ShownToken[]>> {
+  const reply = await send('GET', '/api/tokens');
+  if (reply.status !== 200) return { trouble: troubleOf(reply) };
+  return { done: (reply.body as { tokens: ShownToken[] }).tokens };
+}
+
+/** Makes a token; its text is in this answer and never again. */
+export async function makeToken(name: string, role: Role): Promise<Answer<string>> {
+  const reply = await send('POST', '/api/tokens', { name, role });
+  if (reply.status !== 201) return { trouble: troubleOf(reply) };
+  return { done: (reply.body as { token: string }).token };
+}
+
+export async function endToken(name: string): Promise<string | null> {
+  const reply = await send('DELETE', `/api/tokens/${encodeURIComponent(name)}`);
+  return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
+}
+
+function send(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: object): Promise<Reply> {
+  const headers = body && { 'content-type': 'application/json' };
+  return request(path, { method, headers, body: body && JSON.stringify(body) });
+}
+
+/** "It has 8 characters; take one of 12 to 200 characters." */
+function troubleOf({ status, body }: Reply): string {
+  if (status === 0) return UNREACHED;
+  if (status === 401) return 'You are not signed in any more. Sign in again.';
+  const { detail = 'the log book gave no reason' } = (body ?? {}) as { detail?: string };
+  return `${detail[0].toUpperCase()}${detail.slice(1)}.`;
+}
