@@ -66,6 +66,8 @@ function install() {
     fs.writeFileSync(join(staged, 'package.json'), JSON.stringify(plain));
     fs.copyFileSync(join(root, 'package-lock.json'), join(staged, 'package-lock.json'));
     const words = ['ci', '--include=dev', '--no-audit', '--no-fund', '--prefer-offline', '--engine-strict=false'];
+    // By itself npm waits a minute and more for a network that is not there.
+    words.push('--fetch-retries=2', '--fetch-retry-mintimeout=1000', '--fetch-retry-maxtimeout=5000');
     if (!canKeepDownloads()) words.push('--cache', join(staged, 'downloads'));
     if (!npm(words, staged)) return false;
     if (fs.existsSync(current)) fs.renameSync(current, join(staged, 'before'));

@@ -55,7 +55,8 @@ export async function registryProxy(
   server.on('connect', ({ url = '' }, socket, head) => {
     socket.on('error', () => {});
     if (!isAdmitted(url)) {
-      socket.end('HTTP/1.1 403 Forbidden\r\n\r\n');
+      // No answer at all: npm asks without end where it is told that it may not.
+      socket.destroy();
       return;
     }
     const upstream = connect(Number(portOf(registry)), registry.hostname, () => {
