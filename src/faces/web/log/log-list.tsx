@@ -8,6 +8,7 @@ import { SignedIn } from '../panel/sign-in.tsx';
 import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
 import { forgetWaiting, sendAgain } from '../state/outbox.ts';
+import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BookNote } from './book-note.tsx';
@@ -101,7 +102,9 @@ export function LogList() {
           {`Show more (${found.length - shown})`}
         </button>
       )}
-      {all.length > 0 && <p class="hint">{`In the log book this site is called ${site.value}.`}</p>}
+      {all.length > 0 && (
+        <p class="hint">{`In the log book this site is called ${site.value}. ${zoneSentence(Date.now())}`}</p>
+      )}
       <SignedIn onAccount={() => openLog('account')} />
     </>
   );
@@ -124,11 +127,12 @@ function KeptNote() {
   );
 }
 
-/** "30 May 2026, 14:05": as it was written, in the site's own time. */
-const timeWords = (at: string): string => {
-  const [, time] = /T(\d\d:\d\d)/.exec(at) ?? [];
-  return dayWords(at, true) + (time ? `, ${time}` : '');
-};
+/** "30 May 2026, 14:05", by the yard's clock. */
+function timeWords(at: string): string {
+  const ms = msOfSite(at);
+  if (!at.includes('T') || Number.isNaN(ms)) return dayWords(at, true);
+  return `${dayWords(siteTime(ms), true)}, ${clockTime(ms)}`;
+}
 
 function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
   const [isOpen, setOpen] = useState(false);
@@ -219,7 +223,7 @@ function EntryFacts({ entry }: { entry: ShownEntry }) {
       {received && (
         <div>
           <dt>Taken in</dt>
-          <dd>{received}</dd>
+          <dd>{timeWords(received)}</dd>
         </div>
       )}
       {hash && (

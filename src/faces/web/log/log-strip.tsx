@@ -1,8 +1,12 @@
 import { entryWords } from '../../words/visit.ts';
 import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
+import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator } from '../state/upkeep.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
+
+/** The day by the yard's clock, as the list has it. */
+const dayOfEntry = (at: string) => (at.includes('T') ? siteTime(msOfSite(at)) : at).slice(0, 10);
 
 /** The log book along the foot of a desk: what was written last, and the way in. */
 export function LogStrip() {
@@ -18,7 +22,7 @@ export function LogStrip() {
       <p>
         {count > 0 && <strong>{`${count} ${count === 1 ? 'entry' : 'entries'}. `}</strong>}
         {last
-          ? `${last.at.slice(0, 10)}: ${entryWords(last, nameOf, units.value)}`
+          ? `${dayOfEntry(last.at)}: ${entryWords(last, nameOf, units.value)}`
           : bookState.value === 'sign-in'
             ? 'Sign in to read it.'
             : 'Nothing has been written down for this yard yet.'}

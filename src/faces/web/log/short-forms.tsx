@@ -1,18 +1,20 @@
 import { useSignal } from '@preact/signals';
-import type { ComponentChildren } from 'preact';
+import type { ComponentChildren, TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
 import type { DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../words/visit.ts';
 import { NameField } from '../panel/name-field.tsx';
-import { NumberField } from '../panel/number-field.tsx';
+import { goToMarked, NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
+import { WhenField } from '../panel/when-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../state/log-view.ts';
 import { NO_ROOM, type Written, write } from '../state/outbox.ts';
+import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
-import { localTime } from '../state/visit-draft.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
+import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
 const ACTIONS: readonly { value: string; words: string }[] = [
@@ -35,13 +37,13 @@ const firstPlace = () => chosenSeparator.value?.id ?? yard.value?.map.structures
 export function DoneForm({ begun }: { begun: DoneBegun }) {
   const [action, setAction] = useState(begun.action ?? 'pump-out');
   const [at, setAt] = useState(begun.at ?? firstPlace());
-  const [when, setWhen] = useState(() => localTime(Date.now()));
+  const [when, setWhen] = useState(() => siteTime(Date.now()));
   const [litres, setLitres] = useState<number | undefined>(undefined);
   const [note, setNote] = useState('');
   const photos = useSignal<Blob[]>([]);
   const hasPlace = !WITHOUT_PLACE.includes(action);
   const isPumpOut = action === 'pump-out';
-  const atMs = new Date(when).getTime();
+  const atMs = msOfSite(when);
   const trouble = Number.isNaN(atMs)
     ? 'Write the day and the time.'
     : atMs > Date.now() + 60_000
@@ -78,10 +80,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
           </select>
         </label>
         {hasPlace && <PlaceSelect at={at} onChange={setAt} />}
-        <label class="wide">
-          When
-          <input type="datetime-local" value={when} onInput={({ currentTarget }) => setWhen(currentTarget.value)} />
-        </label>
+        <WhenField when={when} onWhen={setWhen} />
         {isPumpOut && (
           <NumberField
             label={`Taken out in all (oil, water, sediment), ${units.value === 'us' ? 'gallons' : 'litres'}, if known`}
@@ -206,12 +205,13 @@ function ShortForm({
 }) {
   const [told, setTold] = useState<string | null>(null);
   const isBusy = useRef(false);
-  const submit = async (event: Event) => {
+  const wrong = trouble ?? (byName.value.trim() === '' ? 'Write your name.' : null);
+  const submit = async (event: TargetedEvent<HTMLFormElement>) => {
     event.preventDefault();
     const open = yard.value;
-    const wrong = trouble ?? (byName.value.trim() === '' ? 'Write your name.' : null);
     setTold(wrong);
-    if (wrong !== null || isBusy.current || !open) return;
+    if (wrong !== null) return goToMarked(event.currentTarget);
+    if (isBusy.current || !open) return;
     isBusy.current = true;
     const { isSafe } = await write(open, { ...written(), by: byName.value }, photos);
     isBusy.current = false;
@@ -223,9 +223,7 @@ function ShortForm({
     <form class="log-form" onSubmit={submit} noValidate>
       {children}
       <NameField class="note-field" />
-      <p class="form-trouble" role="alert">
-        {told}
-      </p>
+      <FormTrouble told={told} wrong={wrong} />
       <button type="submit" class="big strong">
         {words}
       </button>

@@ -1,11 +1,13 @@
+import type { TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
 import { formatVolume, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
 import { joinedSteps, VISIT_CAUTIONS } from '../../words/visit.ts';
 import { Choices } from '../panel/choices.tsx';
 import { NameField } from '../panel/name-field.tsx';
-import { NumberField } from '../panel/number-field.tsx';
+import { goToMarked, NumberField } from '../panel/number-field.tsx';
 import { PlaceSelect } from '../panel/place-select.tsx';
+import { WhenField } from '../panel/when-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { showKept } from '../state/log-view.ts';
 import { NO_ROOM } from '../state/outbox.ts';
@@ -27,6 +29,7 @@ import {
   type VisitDraft,
 } from '../state/visit-draft.ts';
 import { nameOf, units } from '../state/yard.ts';
+import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
 /** The visit form: what the trade looks at, one thing after the other, each with what follows from it. */
@@ -36,12 +39,12 @@ export function VisitForm() {
   const visit = draft.value;
   if (!visit) return null;
   const isSeparator = structureOf(visit.at)?.kind === 'separator';
-  const keep = async (event: Event) => {
+  const wrong = draftTrouble(visit, byName.value, Date.now());
+  const keep = async (event: TargetedEvent<HTMLFormElement>) => {
     event.preventDefault();
     if (isBusy.current) return;
-    const wrong = draftTrouble(visit, byName.value, Date.now());
     setTrouble(wrong);
-    if (wrong !== null) return;
+    if (wrong !== null) return goToMarked(event.currentTarget);
     isBusy.current = true;
     rememberDue(visit.at);
     const isSafe = await keepVisit(byName.value);
@@ -62,7 +65,7 @@ export function VisitForm() {
       <div class="fields">
         <PlaceSelect at={visit.at} onChange={moveTo} />
         <NameField />
-        <WhenField visit={visit} />
+        <WhenField when={visit.when} onWhen={(when) => change({ when })} />
       </div>
       {isSeparator ? <SeparatorFields key={visit.at} visit={visit} /> : <LookField visit={visit} />}
       <PhotoField photos={visit.photos} onChange={(update) => change({ photos: update(draft.value?.photos ?? []) })} />
@@ -71,9 +74,7 @@ export function VisitForm() {
         <textarea rows={3} value={visit.note} onInput={({ currentTarget }) => change({ note: currentTarget.value })} />
       </label>
       <WhatFollows at={visit.at} />
-      <p class="form-trouble" role="alert">
-        {trouble}
-      </p>
+      <FormTrouble told={trouble} wrong={wrong} />
       <button type="submit" class="big strong">
         Keep this visit
       </button>
@@ -83,19 +84,6 @@ export function VisitForm() {
         ))}
       </ul>
     </form>
-  );
-}
-
-function WhenField({ visit }: { visit: VisitDraft }) {
-  return (
-    <label class="wide">
-      When
-      <input
-        type="datetime-local"
-        value={visit.when}
-        onInput={({ currentTarget }) => change({ when: currentTarget.value })}
-      />
-    </label>
   );
 }
 

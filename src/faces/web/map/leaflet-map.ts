@@ -11,9 +11,11 @@ export const view = signal<Transform | null>(null);
 
 /** Room left around the yard, in pixels: at the right for the buttons and the names of outfalls, at the foot for the scale. */
 const ROOMY = { left: 60, top: 24, right: 108, bottom: 48 };
-const TIGHT = { left: 12, top: 14, right: 62, bottom: 36 };
+const TIGHT = { left: 12, top: 14, right: 62, bottom: 44 };
 const TIGHT_UNDER = 560;
 const LEAST_HEIGHT = 120;
+/** Margins take up no more than this part of the map, however small it is. */
+const MOST_MARGIN = 0.4;
 const FARTHEST_ZOOM = 24;
 
 let map: L.Map | null = null;
@@ -141,9 +143,11 @@ function showAll(open: OpenYard): void {
   if (size.y < LEAST_HEIGHT && view.value && shown === open) return;
   shown = open;
   const margin = size.x < TIGHT_UNDER ? TIGHT : ROOMY;
+  const across = Math.min(1, (MOST_MARGIN * size.x) / (margin.left + margin.right));
+  const down = Math.min(1, (MOST_MARGIN * size.y) / (margin.top + margin.bottom));
   map.fitBounds(bounds, {
-    paddingTopLeft: [margin.left, margin.top],
-    paddingBottomRight: [margin.right, margin.bottom],
+    paddingTopLeft: [across * margin.left, down * margin.top],
+    paddingBottomRight: [across * margin.right, down * margin.bottom],
     animate: false,
   });
   // The same zoom fires no event, and the yard may be another one.

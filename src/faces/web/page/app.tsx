@@ -36,17 +36,22 @@ export function App() {
   const { title, Answer } = SCREENS[question.value];
   return (
     <Frame>
+      <button type="button" class="skip" onClick={skipToAnswer}>
+        Skip to the answer
+      </button>
       <Header />
       <InventedStrip />
+      <Questions />
       <main>
         <YardMap />
         <div class="column">
           <Handle />
-          <div class="column-inner">
+          <div class="column-inner" tabIndex={-1}>
             <NoticeBox />
             {yard.value && (
               <>
                 <h1>{title}</h1>
+                <p class="working-note">Working it out …</p>
                 <Answer />
                 <MapProblems />
                 <AllPoints />
@@ -57,12 +62,13 @@ export function App() {
           {question.value !== 'full' && <PickedPoint />}
         </div>
       </main>
-      <Questions />
       <LogStrip />
       <LogDialog />
     </Frame>
   );
 }
+
+const skipToAnswer = () => document.querySelector<HTMLElement>('.column-inner')?.focus();
 
 function letGoOnEscape(): () => void {
   const onKey = ({ key }: KeyboardEvent) => {

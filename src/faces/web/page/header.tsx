@@ -2,6 +2,7 @@ import { openLog } from '../state/log-view.ts';
 import { isSunlight, turnSunlight } from '../state/look.ts';
 import { openDemo, openFiles } from '../state/open.ts';
 import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
+import { printAnswer } from './print.tsx';
 
 /** The name, which yard is open, and what can be done with the page as a whole. */
 export function Header() {
@@ -38,7 +39,7 @@ export function Header() {
           class="top-act only-desk"
           aria-label="Print"
           title="One page, the answer first"
-          onClick={() => print()}
+          onClick={printAnswer}
         >
           <svg viewBox="-12 -12 24 24" aria-hidden="true">
             <path d="M-5 -3V-9H5V-3M-5 5H-9V-3H9V5H5M-5 2H5V9H-5Z" />

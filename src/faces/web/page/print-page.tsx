@@ -1,7 +1,6 @@
 import type { ComponentChild } from 'preact';
 import type { SourcesAnswer } from '../../../sources/index.ts';
-import { formatMoney, formatShare } from '../../../units/index.ts';
-import { doNothingSentence, planSentences } from '../../words/block.ts';
+import { formatShare } from '../../../units/index.ts';
 import {
   groupSentences,
   howSureSentence,
@@ -18,15 +17,17 @@ import { drawnYard, wholePlan } from '../map/drawn-yard.ts';
 import { fitTo } from '../map/flat.ts';
 import { Shading } from '../map/key.tsx';
 import { scaleLength } from '../map/scale-length.ts';
-import { seenWords, windowWords } from '../panel/finding-words.ts';
+import { dayWords, seenWords, windowWords } from '../panel/finding-words.ts';
 import { keepTogether } from '../panel/keep-together.ts';
 import { placeWords } from '../panel/standing.tsx';
-import { spokenPlan } from '../panel/where-to-block.tsx';
 import { reasonPlace } from '../panel/zone-list.tsx';
 import { findings, litresOf, sources, toldId } from '../state/finding.ts';
-import { block, type Question, question, structureOf } from '../state/picked.ts';
+import { type Question, question, structureOf } from '../state/picked.ts';
+import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
+import { isStale } from '../state/stale.ts';
 import { standing } from '../state/standing.ts';
-import { currency, nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
+import { nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
+import { BlockTables, BlockWords } from './print-block.tsx';
 import { FullTable, FullWords } from './print-full.tsx';
 import { PlanTables, PlanWords } from './print-plan.tsx';
 
@@ -34,14 +35,18 @@ const WIDTH = 960;
 const HEIGHT = 600;
 const ROWS = 8;
 
-const money = (amount: number) => formatMoney(amount, currency.value);
-
 /** One page for one question: the answer first, then the map, then what it rests on. */
 export function PrintPage({ now }: { now: Date }) {
   if (!yard.value) return null;
   const { Words, Table } = PAGES[question.value];
   return (
-    <article class="paper">
+    <article class={isStale.value ? 'paper stale' : 'paper'}>
+      {isStale.value && (
+        <p class="paper-stale">
+          When this was printed its figures were being worked out anew: they answer what was asked before. Print it
+          again.
+        </p>
+      )}
       <Words />
       <PaperMap />
       <Table />
@@ -55,7 +60,7 @@ export function PrintPage({ now }: { now: Date }) {
 /** What stands over the map and under it, by question. */
 const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> = {
   from: { Words: FromWords, Table: FromTable },
-  block: { Words: BlockWords, Table: BlockTable },
+  block: { Words: BlockWords, Table: BlockTables },
   kits: { Words: PlanWords, Table: PlanTables },
   full: { Words: FullWords, Table: FullTable },
 };
@@ -63,14 +68,11 @@ const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> =
 /** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */
 const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, version ${version}`);
 
-const dateWords = (date: Date) =>
-  new Intl.DateTimeFormat('en-GB', {
-    day: 'numeric',
-    month: 'long',
-    year: 'numeric',
-    hour: '2-digit',
-    minute: '2-digit',
-  }).format(date);
+/** "29 Nov 2026, 14:05", by the yard's clock, which is named where this device has another time. */
+function dateWords(now: Date): string {
+  const [ms, zone] = [now.getTime(), otherZone(now.getTime())];
+  return `${dayWords(siteTime(ms), true)}, ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
+}
 
 function FromWords() {
   const answer = sources.value;
@@ -105,24 +107,6 @@ function foundWords(): string {
     ...others.slice(0, MOST_FINDINGS).map(wordsOf),
     ...(left > 0 ? [`and ${left} more`] : []),
   ].join('; ');
-}
-
-function BlockWords() {
-  const shown = block.value;
-  if (!shown?.answer) return null;
-  const { answer, zone } = shown;
-  return (
-    <header>
-      <p>
-        <strong>{yard.value?.firstWords}</strong>
-      </p>
-      <h2>{spokenPlan(answer, nameOf(zone))}</h2>
-      {[...answer.advice, ...answer.whilePlacing].map((sentence) => (
-        <p key={sentence}>{sentence}</p>
-      ))}
-      <p>{[...planSentences(answer, money).slice(1), doNothingSentence(answer, money)].join(' ')}</p>
-    </header>
-  );
 }
 
 function PaperMap() {
@@ -190,37 +174,5 @@ function Row({ name, ...share }: SourcesAnswer['unmapped'] & { name: string }) {
       <td>{`${rangeWords(share)} %`}</td>
       <td>{formatShare(share.main)}</td>
     </tr>
-  );
-}
-
-function BlockTable() {
-  const answer = block.value?.answer;
-  if (!answer) return null;
-  return (
-    <>
-      <table>
-        <thead>
-          <tr>
-            <th>One control alone</th>
-            <th>At</th>
-            <th>Total</th>
-            <th>Oil gets to</th>
-            <th>In time</th>
-          </tr>
-        </thead>
-        <tbody>
-          {answer.singles.slice(0, ROWS - 2).map((single) => (
-            <tr key={`${single.at} ${single.control}`}>
-              <td>{single.control}</td>
-              <td>{nameOf(single.at)}</td>
-              <td>{money(single.totalCost)}</td>
-              <td>{single.waters.join(', ') || 'no outfall'}</td>
-              <td>{single.inTime ? 'yes' : 'too late'}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-      <p>{`${yard.value?.cautions.join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
-    </>
   );
 }

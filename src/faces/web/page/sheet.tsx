@@ -1,5 +1,7 @@
-import { signal } from '@preact/signals';
+import { signal, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
+import { lastStep } from '../state/said.ts';
+import { isStale } from '../state/stale.ts';
 
 /** Parts of the room under the header that the sheet may rest at on a phone. */
 const RESTS = [0.3, 0.6, 0.92] as const;
@@ -59,10 +61,10 @@ function press(): void {
   else sheetPart.value = nextRest(sheetPart.value);
 }
 
-/** Holds the page and the height of the sheet, so that a drag draws nothing else anew. */
+/** Holds the page, the height of the sheet, and whether figures are being worked out, so that neither draws anything else anew. */
 export function Frame({ children }: { children: ComponentChildren }) {
   return (
-    <div class="app" style={{ '--sheet': `${(sheetPart.value * 100).toFixed(2)}%` }}>
+    <div class={isStale.value ? 'app stale' : 'app'} style={{ '--sheet': `${(sheetPart.value * 100).toFixed(2)}%` }}>
       {children}
     </div>
   );
@@ -70,6 +72,10 @@ export function Frame({ children }: { children: ComponentChildren }) {
 
 /** The sheet's handle: dragged up and down, or pressed to go to the next height. */
 export function Handle() {
+  useSignalEffect(() => {
+    // What was said takes up room at its foot; what to do next stays in sight above it.
+    if (lastStep.value && sheetPart.peek() < MIDDLE) sheetPart.value = MIDDLE;
+  });
   return (
     <button
       type="button"

@@ -1,6 +1,6 @@
 import { noteCall, running } from '../state/clock.ts';
+import { clockTime } from '../state/site-time.ts';
 import { yard } from '../state/yard.ts';
-import { clockTime } from './countdown.ts';
 
 const FIRE = /fire|emergency/i;
 

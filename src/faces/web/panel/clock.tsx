@@ -5,10 +5,10 @@ import { bookState } from '../state/log-book.ts';
 import { write } from '../state/outbox.ts';
 import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
+import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
 import { type SpillEntry, spillEntry } from '../state/spill-entry.ts';
 import { yard } from '../state/yard.ts';
-import { clockTime } from './countdown.ts';
 import { NameField } from './name-field.tsx';
 
 const two = (number: number) => String(number).padStart(2, '0');
@@ -39,12 +39,13 @@ export function Clock() {
 }
 
 function Elapsed({ startedAt }: { startedAt: number }) {
+  const zone = otherZone(startedAt);
   return (
     <p class="elapsed">
       <strong class="elapsed-time" role="timer">
         {stopwatch(now.value - startedAt)}
       </strong>
-      <span>{`since it began, at ${clockTime(startedAt)}. Kept on this device through a reload.`}</span>
+      <span>{`since it began, at ${clockTime(startedAt)}${zone === null ? '' : ` by the yard’s clock (${zone})`}. Kept on this device through a reload.`}</span>
     </p>
   );
 }
@@ -114,7 +115,7 @@ function entryNow(): SpillEntry | null {
   const { site } = open.map;
   return spillEntry(
     { ...spill, facts, plan },
-    { site: { ...site, name: site.name ?? open.fileName }, by: byName.value },
+    { site: { ...site, timeZone: zoneOfSite(site), name: site.name ?? open.fileName }, by: byName.value },
   );
 }
 

@@ -20,7 +20,3 @@ export const isPressing = (minutes: number | null): boolean =>
 
 /** Whether the clock has gone past these minutes: oil can be there. */
 export const isPast = (minutes: number): boolean => isClockOn.value && minutesLeft(minutes) <= 0;
-
-/** The time of day when these minutes are over: "14:09". */
-export const clockTime = (ms: number): string =>
-  new Intl.DateTimeFormat('en-GB', { hour: '2-digit', minute: '2-digit' }).format(ms);

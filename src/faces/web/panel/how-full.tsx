@@ -15,7 +15,7 @@ import { BookNote } from '../log/book-note.tsx';
 import { bookState, entries, mayWrite } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { pick, structureOf } from '../state/picked.ts';
-import { chooseSeparator, chosenSeparator, today, upkeep, workDue } from '../state/upkeep.ts';
+import { chooseSeparator, chosenSeparator, isReading, today, upkeep, workDue } from '../state/upkeep.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { CalendarPart } from './calendar-part.tsx';
 import { FillChart } from './fill-chart.tsx';
@@ -27,7 +27,7 @@ export function HowFull() {
   const visit = chosenSeparator.value;
   return (
     <div class="how-full">
-      <p class="answer" aria-live="polite">
+      <p class="answer" aria-live="polite" aria-busy={isReading.value}>
         {spokenFull()}
       </p>
       {visit && <p class="plan-more">{sentencesOf(visit).slice(1).join(' ')}</p>}

@@ -41,7 +41,6 @@ export function KitsPart() {
       <p class="answer" aria-live="polite" aria-busy={isPlacing.value}>
         {spokenKits()}
       </p>
-      <p class={answer && isPlacing.value ? 'working-note now' : 'working-note'}>Working it out …</p>
       {answer && <p class="plan-more">{kitsSentences(answer, withinMinutes.value, nameOf).slice(1).join(' ')}</p>}
       <KitsForm />
       <KitsProblems />

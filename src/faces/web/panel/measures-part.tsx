@@ -27,7 +27,6 @@ export function MeasuresPart() {
       <p class="answer" aria-live="polite" aria-busy={isBudgeting.value}>
         {first}
       </p>
-      <p class={shown && isBudgeting.value ? 'working-note now' : 'working-note'}>Working it out …</p>
       {rest.length > 0 && <p class="plan-more">{rest.join(' ')}</p>}
       {shown && shown.problems.length > 0 && <ProblemList problems={shown.problems} isOnMap={() => false} />}
       {shown && shown.total > 0 && <Budget shown={shown} />}

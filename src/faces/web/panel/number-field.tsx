@@ -1,10 +1,13 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useId, useState } from 'preact/hooks';
 import { formatNumber } from '../../../units/index.ts';
+
+/** More than anything on a yard is, in any unit: a slip of the finger. */
+const MOST = 1e7;
 
 /**
  * A number in the unit that the screen shows, handed on in the unit of the files (`perUnit` of it to one). What is no
- * number stays in the field, marked, and is not handed on, or as NaN where `isStrict`. Typing is never overwritten: give it a new
- * `key` for that.
+ * number, or out of range, stays in the field, marked, with the range beside it, and is not handed on, or as NaN where
+ * `isStrict`. Typing is never overwritten: give it a new `key` for that.
  */
 export function NumberField({
   label,
@@ -13,7 +16,7 @@ export function NumberField({
   isOptional = false,
   isPositive = false,
   isStrict = false,
-  most = Number.POSITIVE_INFINITY,
+  most = MOST,
   onNumber,
 }: {
   label: string;
@@ -25,52 +28,75 @@ export function NumberField({
   isPositive?: boolean;
   /** Whether a wrong number must not leave the one before standing. */
   isStrict?: boolean;
+  /** The largest number that is taken, in the unit of the screen; it is told, and held to, with three digits. */
   most?: number;
   onNumber: (value: number | undefined) => void;
 }) {
+  const hintId = useId();
+  const bound = roundDown(most);
   const [text, setText] = useState(value === undefined || Number.isNaN(value) ? '' : plainNumber(value / perUnit));
-  const isGood = (typed: string) => {
+  /** Letters and signs that the browser does not hand out as text. */
+  const [isUnread, setUnread] = useState(false);
+  const isGood = (typed: string, unread: boolean) => {
+    if (unread) return false;
     if (typed.trim() === '') return isOptional;
     const number = amountIn(typed);
-    return number !== null && number <= most && !(isPositive && number === 0);
+    return number !== null && number <= bound && !(isPositive && number === 0);
   };
-  const take = (typed: string) => {
+  const take = (typed: string, unread: boolean) => {
     setText(typed);
-    if (!isGood(typed)) {
+    setUnread(unread);
+    if (!isGood(typed, unread)) {
       if (isStrict) onNumber(Number.NaN);
       return;
     }
     const number = amountIn(typed);
     onNumber(number === null ? undefined : number * perUnit);
   };
+  useEffect(() => {
+    // A wrong number of before a reload is not in the field any more: what is seen is what counts.
+    if (isOptional && Number.isNaN(value)) onNumber(undefined);
+  }, []);
+  const isWrong = !isGood(text, isUnread);
   return (
     <label>
       {label}
       <input
         type="number"
         min="0"
-        max={Number.isFinite(most) ? most : undefined}
+        max={bound}
         step="any"
         inputMode="decimal"
-        aria-invalid={!isGood(text)}
+        aria-invalid={isWrong}
+        aria-describedby={isWrong ? hintId : undefined}
         value={text}
-        onInput={({ currentTarget }) => take(currentTarget.value)}
+        onInput={({ currentTarget }) => take(currentTarget.value, currentTarget.validity.badInput)}
       />
-      {!isGood(text) && (
-        <span class="hint">
-          {isStrict
-            ? `Write a number${Number.isFinite(most) ? ` up to ${formatNumber(most)}` : ''}.`
-            : 'Write a number; until then the last answer stands.'}
+      {isWrong && (
+        <span class="hint" id={hintId}>
+          {`Write a number ${isPositive ? 'above 0, up to' : 'from 0 to'} ${formatNumber(bound, Number.isInteger(bound) ? 0 : 2)}`}
+          {isStrict ? (isOptional ? ', or leave it empty.' : '.') : '; until then the last answer stands.'}
         </span>
       )}
     </label>
   );
 }
 
+/** Brings the first number of a form that is marked into sight, to be mended. */
+export function goToMarked(form: HTMLElement): void {
+  form.querySelector<HTMLInputElement>('[aria-invalid="true"]')?.focus();
+}
+
 /** The number in what was typed; null where there is none, or one below 0. */
 export function amountIn(typed: string): number | null {
   const amount = typed.trim() === '' ? Number.NaN : Number(typed);
   return Number.isFinite(amount) && amount >= 0 ? amount : null;
+}
+
+/** At most three digits, so that a bound that was worked out can be told. */
+function roundDown(value: number): number {
+  const step = 10 ** (Math.floor(Math.log10(value)) - 2);
+  return Number((Math.floor(value / step + 1e-9) * step).toPrecision(3));
 }
 
 /** A number as it is typed: no thousands separators, no needless decimals. */

@@ -2,9 +2,10 @@ import type { BlockAnswer } from '../../../block/index.ts';
 import { saidMinutes, takesMinutes } from '../../words/minutes.ts';
 import { minutesLeft, placedAt, type Step, stepNow, steps, togglePlaced } from '../state/clock.ts';
 import { block, pick, pickedId } from '../state/picked.ts';
+import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
 import { nameOf, yard } from '../state/yard.ts';
-import { clockTime, isPast, isPressing, leftWords, timerWords } from './countdown.ts';
+import { isPast, isPressing, leftWords, timerWords } from './countdown.ts';
 import { orderWords } from './order-words.ts';
 import { SeenSign } from './signs.tsx';
 

@@ -1,3 +1,4 @@
+import type { RefObject } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { howSureSentence, isUnexplained, nextLidSentence, sourcesSentence } from '../../words/sources.ts';
 import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
@@ -18,7 +19,6 @@ export function WhereFrom() {
   const answer = sources.value;
   return (
     <>
-      <p class={isWorking.value ? 'working-note now' : 'working-note'}>Working it out …</p>
       <p class="answer" aria-live="polite" aria-busy={isWorking.value}>
         {answer ? keepTogether(sourcesSentence(answer, nameOf)) : 'Working it out …'}
       </p>
@@ -78,9 +78,10 @@ function NextLid() {
   const section = useRef<HTMLDivElement>(null);
   useEffect(() => {
     if (!isNextWanted.value) return;
-    section.current?.scrollIntoView({ block: 'nearest' });
+    bringIntoSight(section.current);
     if (!isWorking.value) isNextWanted.value = false;
   }, [isNextWanted.value, isWorking.value]);
+  useEffect(() => stayInSight(section), []);
   const best = answer?.nextLids[0];
   const sentence = answer && nextLidSentence(answer);
   if (!best || !answer) return null;
@@ -109,6 +110,26 @@ function NextLid() {
       <Standing />
     </>
   );
+}
+
+/** All of it; where there is no room for that, the buttons at its foot. */
+function bringIntoSight(section: HTMLElement | null): void {
+  section?.scrollIntoView({ block: 'nearest' });
+  section?.lastElementChild?.scrollIntoView({ block: 'nearest' });
+}
+
+/** What was in sight stays so when a bar comes up under it, or the phone is turned. Gives back the way to stop. */
+function stayInSight(section: RefObject<HTMLElement | null>): (() => void) | undefined {
+  const column = document.querySelector('.column-inner');
+  if (!column) return undefined;
+  let height = column.clientHeight;
+  const sizes = new ResizeObserver(() => {
+    const top = (section.current?.getBoundingClientRect().top ?? 0) - column.getBoundingClientRect().top;
+    if (top >= 0 && top < height) bringIntoSight(section.current);
+    height = column.clientHeight;
+  });
+  sizes.observe(column);
+  return () => sizes.disconnect();
 }
 
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);

@@ -4,6 +4,7 @@ import { planSentences } from '../../words/block.ts';
 import { planNow, stepNow, steps } from '../state/clock.ts';
 import { type BlockShown, block } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
+import { isStale } from '../state/stale.ts';
 import { currency, nameOf, yard } from '../state/yard.ts';
 import { Arrivals } from './arrivals.tsx';
 import { CallOne, Calls } from './calls.tsx';
@@ -66,14 +67,14 @@ function SpokenAnswer({ shown }: { shown: BlockShown | null }) {
   const answer = shown?.answer;
   if (!shown || !answer) {
     return (
-      <p class="answer" aria-live="polite">
+      <p class="answer" aria-live="polite" aria-busy="true">
         Working it out …
       </p>
     );
   }
   const { place, order, rest } = isClockOn.value ? nowParts(answer) : spokenParts(answer, nameOf(shown.zone));
   return (
-    <p class="answer" aria-live="polite">
+    <p class="answer" aria-live="polite" aria-busy={isStale.value}>
       <span class="answer-place">{place}</span> <span class={lookOf(order)}>{wholeIds(order)}</span>
       {rest && <span class="answer-rest">{` ${rest}`}</span>}
     </p>

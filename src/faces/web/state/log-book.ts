@@ -109,7 +109,10 @@ const AGAIN_MS = 10_000;
 /** Keeps the log book in step with the open map and with what others write, for as long as the page lives. */
 export function keepBook(): void {
   const found = findBook();
-  keepSending({ whenSent: readBook, isShown: (id) => sealedIds.value.has(id) });
+  const beAway = () => {
+    if (bookState.value === 'here') bookState.value = 'away';
+  };
+  keepSending({ whenSent: readBook, whenUnreached: beAway, isShown: (id) => sealedIds.value.has(id) });
   effect(() => {
     // Another person may be shown another book, or none.
     const [asked] = [site.value, signedIn.value];
@@ -123,6 +126,7 @@ export function keepBook(): void {
   effect(() => setSignedName(signedIn.value));
   const again = () => void sendWaiting().then(readBook);
   addEventListener('online', again);
+  addEventListener('offline', beAway);
   setInterval(() => {
     if (bookState.value === 'away') again();
   }, AGAIN_MS);

@@ -6,6 +6,7 @@ import { siteWord } from '../../words/site-word.ts';
 import { allOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
 import { type Reply, request } from './request.ts';
 import { hasLogBook } from './session.ts';
+import { zoneOfSite } from './site-time.ts';
 import { uuidV7 } from './spill-entry.ts';
 import { notice, type OpenYard } from './yard.ts';
 
@@ -33,11 +34,11 @@ export async function write(
   { kind, body, by, atMs }: Written,
   photos: readonly Blob[] = [],
 ): Promise<{ id: string; isSafe: boolean }> {
-  const { name = '', timeZone } = open.map.site;
+  const { site } = open.map;
   const now = Date.now();
   const id = uuidV7(now, crypto.getRandomValues(new Uint8Array(10)));
-  const at = isoTime(atMs ?? now, timeZone);
-  const entry: Entry = { id, site: siteWord(name), kind, at, by: by.trim() || 'not named', body };
+  const at = isoTime(atMs ?? now, zoneOfSite(site));
+  const entry: Entry = { id, site: siteWord(site.name ?? ''), kind, at, by: by.trim() || 'not named', body };
   const each: WaitingEntry = { entry, photos: [...photos], problems: null };
   const isKept = await putOnDevice('waiting', id, each).then(
     () => true,
@@ -89,13 +90,19 @@ async function sendRounds(): Promise<void> {
 }
 
 let whenSent: () => Promise<void> = async () => {};
+let whenUnreached: () => void = () => {};
 let isShown: (id: string) => boolean = () => true;
 
 const AGAIN_MS = 10_000;
 
 /** Takes up what waits on this device, and sends it again and again until the log book has it. */
-export function keepSending(book: { whenSent(): Promise<void>; isShown(id: string): boolean }): void {
-  ({ whenSent, isShown } = book);
+export function keepSending(book: {
+  whenSent(): Promise<void>;
+  /** Nothing answered. */
+  whenUnreached(): void;
+  isShown(id: string): boolean;
+}): void {
+  ({ whenSent, whenUnreached, isShown } = book);
   void allOnDevice('waiting')
     .catch(() => [])
     .then((kept) => {
@@ -139,6 +146,7 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
 const FINAL = [400, 409, 413, 415];
 
 function notTaken(each: WaitingEntry, { status, body }: Reply): 'not now' | 'nobody' {
+  if (status === 0) whenUnreached();
   if (status === 0 || status === 401) return 'nobody';
   const { problems } = (body ?? {}) as { problems?: Problem[] };
   // A proxy before the log book may refuse what is large, without its words.

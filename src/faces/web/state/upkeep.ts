@@ -11,6 +11,8 @@ import { type OpenYard, yard } from './yard.ts';
 
 /** How full each separator is; null before the first answer. */
 export const upkeep = signal<Replies['upkeep'] | null>(null);
+/** Whether a newer answer is on its way. */
+export const isReading = signal(false);
 
 const dayHere = () => isoTime(Date.now(), yard.value?.map.site.timeZone).slice(0, 10);
 /** The calendar day at the site, YYYY-MM-DD. */
@@ -60,8 +62,10 @@ export function keepUpkeep(): void {
 }
 
 async function askUpkeep(open: OpenYard, question: Asks['upkeep']): Promise<void> {
+  isReading.value = true;
   const outcome = await ask('upkeep', question);
   if (!outcome || yard.value !== open) return;
+  isReading.value = false;
   if ('failed' in outcome) return tellFault(outcome.failed);
   upkeep.value = outcome.reply;
 }

@@ -1,11 +1,11 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
 import { conditionOf, type Entry, standingEntries } from '../../../log-book/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
-import { isoTime } from '../../words/iso-time.ts';
 import { entries, site } from './log-book.ts';
 import { dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
 import { write } from './outbox.ts';
 import { structureOf, zoneOf } from './picked.ts';
+import { msOfSite, siteTime } from './site-time.ts';
 import { yard } from './yard.ts';
 
 /** What is looked at besides depths. */
@@ -14,7 +14,7 @@ export type Check = 'packs' | 'sorbent' | 'packsRide' | 'debris' | 'plates' | 'c
 /** A visit that is being written. What is undefined was not looked at yet. */
 export interface VisitDraft {
   at: string;
-  /** As the field for date and time has it, by the device's clock: when it was begun, until another time is written. */
+  /** As the field for date and time has it, by the yard's clock: when it was begun, until another time is written. */
   when: string;
   /** When it was last emptied, YYYY-MM-DD; empty where that is not known, or in the log book. */
   since: string;
@@ -45,13 +45,9 @@ function planArea(at: string): number | undefined {
   return lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
 }
 
-/** A time as the field for date and time has it, by this device's clock. */
-export const localTime = (ms: number): string =>
-  isoTime(ms, Intl.DateTimeFormat().resolvedOptions().timeZone).slice(0, 16);
-
 const emptyDraft = (at: string): VisitDraft => ({
   at,
-  when: localTime(Date.now()),
+  when: siteTime(Date.now()),
   since: '',
   condition: {},
   chambers: [{ name: '', areaM2: planArea(at), oilMm: undefined }],
@@ -76,7 +72,7 @@ export function beginFrom({ at: time, body }: Entry): void {
   isTakenUp.value = false;
   draft.value = {
     ...empty,
-    when: localTime(Date.parse(time)),
+    when: siteTime(msOfSite(time)),
     since: typeof body.since === 'string' ? body.since.slice(0, 10) : '',
     ...(body.seen === 'clean' || body.seen === 'oil' ? { seen: body.seen } : {}),
     condition: condition as VisitDraft['condition'],
@@ -135,13 +131,13 @@ export const isEmptyingKnown = computed(() =>
 /** Why the draft cannot be kept yet; null when it can. */
 export function draftTrouble(visit: VisitDraft, by: string, now: number): string | null {
   const isSeparator = structureOf(visit.at)?.kind === 'separator';
-  const atMs = timeOf(visit);
+  const atMs = msOfSite(visit.when);
   const { sludgeMm } = visit.condition;
   if ([sludgeMm, ...visit.chambers.flatMap(({ oilMm, areaM2 }) => [oilMm, areaM2])].some(Number.isNaN))
     return 'Mend the number that is marked.';
   if (Number.isNaN(atMs)) return 'Write the day and the time of the visit.';
   if (atMs > now + 60_000) return 'The visit lies in the future: mend its time.';
-  if (visit.since !== '' && Date.parse(visit.since) >= atMs)
+  if (visit.since !== '' && msOfSite(visit.since) >= atMs)
     return 'It was pumped out after this visit: mend one of the dates.';
   if (
     isSeparator &&
@@ -160,8 +156,6 @@ export function draftTrouble(visit: VisitDraft, by: string, now: number): string
   return by.trim() === '' ? 'Write your name.' : null;
 }
 
-const timeOf = ({ when }: VisitDraft): number => new Date(when).getTime();
-
 /** Keeps the visit as an entry, and ends the draft. False where this device has no room for it: then the draft stays. */
 export async function keepVisit(by: string): Promise<boolean> {
   const [visit, open] = [draft.value, yard.value];
@@ -175,7 +169,7 @@ export async function keepVisit(by: string): Promise<boolean> {
     ...(Object.keys(condition).length > 0 ? { condition } : {}),
     ...(note.trim() === '' ? {} : { note: note.trim() }),
   };
-  const { isSafe } = await write(open, { kind: 'visit', body, by, atMs: timeOf(visit) }, photos);
+  const { isSafe } = await write(open, { kind: 'visit', body, by, atMs: msOfSite(visit.when) }, photos);
   if (isSafe) draft.value = null;
   return isSafe;
 }
