@@ -238,6 +238,87 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     expect(faults).toEqual([]);
   });
 
+  test('the number to mend is marked and named, and what was told of it goes when it is mended', async () => {
+    const page = await open(DESK);
+    await howFull(page);
+    const trouble = () => page.locator('.form-trouble').textContent();
+    const marked = page.locator('[aria-invalid="true"]');
+    await writeVisit(page, '500');
+    await keep(page);
+    await expect.poll(trouble).toBe('Mend the number that is marked.');
+    expect(await marked.evaluate((field) => field === document.activeElement)).toBe(true);
+    expect(await page.locator('.fields .hint').textContent()).toBe('Write a number from 0 to 118, or leave it empty.');
+    await page.getByLabel('Thickness, inches').fill('5');
+    await expect.poll(trouble).toBe('');
+    // A number that is not there any more after a reload is not asked for.
+    await page.getByLabel('Thickness, inches').fill('500');
+    await page.waitForTimeout(300);
+    await page.reload();
+    await howFull(page);
+    await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
+    await page.locator('.draft-note').waitFor();
+    expect(await marked.count()).toBe(0);
+    await keep(page);
+    await expect.poll(trouble).toBe('Write what you saw, or take a photo.');
+    await button(page, 'Back').click();
+
+    await button(page, 'Something done').click();
+    await page.getByLabel(/^Taken out in all/).fill('-100');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).click();
+    await expect.poll(trouble).toBe('Mend the number that is marked.');
+    expect(await marked.count()).toBe(1);
+    await page.getByLabel('What was done').selectOption('swept');
+    await expect.poll(trouble).toBe('');
+    await page.getByLabel('What was done').selectOption('pump-out');
+    await page.getByRole('button', { name: 'Keep this', exact: true }).click();
+    await page.locator('.kept-note').waitFor();
+    await isInBook(1);
+    expect((await entriesOf())[0].body).not.toHaveProperty('litres');
+    await noFault(page);
+  });
+
+  test('a time is shown as it was entered, by the yard’s clock, which is named where this device has another', async () => {
+    const page = await open({ ...PHONE, timezoneId: 'UTC' });
+    await howFull(page);
+    await writeVisit(page, '0.5');
+    await page.getByLabel('When').fill('2026-05-30T14:05');
+    expect(await page.locator('.wide .hint').textContent()).toBe(
+      'Times are the yard’s (America/Denver): it is 14:05 there when this device says 20:05.',
+    );
+    await keep(page);
+    await expect.poll(() => page.locator('.entry-when').textContent()).toContain('30 May 2026, 14:05');
+    expect(await page.locator('.log-book').textContent()).toContain('Times are the yard’s (America/Denver)');
+    await isInBook(1);
+    expect((await entriesOf())[0].at).toBe('2026-05-30T14:05:00-06:00');
+    const other = await open(PHONE);
+    await howFull(other);
+    await other.locator('.how-full').getByRole('button', { name: 'Log book (1)' }).click();
+    await expect.poll(() => other.locator('.entry-when').textContent()).toContain('30 May 2026, 14:05');
+    expect(await other.locator('.log-book').textContent()).not.toContain('Times are the yard’s');
+    expect(faults).toEqual([]);
+  });
+
+  test('without a network nothing is said to be on its way', async () => {
+    const page = await open(PHONE);
+    await howFull(page);
+    await page.context().setOffline(true);
+    await writeVisit(page, '0.5');
+    await keep(page);
+    const note = () => page.locator('.log-book .book-note').textContent();
+    await expect.poll(note).toMatch(/^The log book does not answer now\..* One entry waits on this device\./);
+    expect(await page.locator('.log-book').textContent()).not.toContain('Being sent');
+    await page.context().setOffline(false);
+    await isInBook(1);
+    await expect.poll(() => page.locator('.log-book .book-note').count(), SLOW).toBe(0);
+    // A server that is gone without the device's network being so.
+    await book.kill();
+    await page.locator('.log-book').getByRole('button', { name: 'Log a visit' }).click();
+    await page.getByLabel('Thickness, inches').fill('0.6');
+    await keep(page);
+    await expect.poll(note, SLOW).toMatch(/^The log book does not answer now/);
+    expect(faults).toEqual([]);
+  });
+
   test('what another writes is shown without asking, corrected entries are struck and count no more', async () => {
     const page = await open(DESK);
     await howFull(page);

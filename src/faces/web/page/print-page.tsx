@@ -68,10 +68,10 @@ const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> =
 /** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */
 const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, version ${version}`);
 
-/** "29 Nov 2026, 14:05", by the yard's clock, which is named where this device has another time. */
+/** "29 Nov 2026 at 14:05", by the yard's clock, which is named where this device has another time. */
 function dateWords(now: Date): string {
   const [ms, zone] = [now.getTime(), otherZone(now.getTime())];
-  return `${dayWords(siteTime(ms), true)}, ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
+  return `${dayWords(siteTime(ms), true)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
 }
 
 function FromWords() {

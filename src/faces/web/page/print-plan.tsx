@@ -7,7 +7,7 @@ import { chosenMeasures, kits, letteredKits, measures, withinMinutes } from '../
 import { currency, nameOf, units } from '../state/yard.ts';
 
 /** So many rows in all keep the plan on one page. */
-const ROWS = 14;
+const ROWS = 13;
 const MOST_KITS = 8;
 
 const money = (amount: number) => formatMoney(amount, currency.value);
