@@ -16,6 +16,7 @@ import { mapRoutes } from './map-routes.ts';
 import { passwordChecks } from './password-checks.ts';
 import { photoRoutes } from './photo-routes.ts';
 import { Refused, refusals } from './problem-details.ts';
+import { restoreRoute } from './restore-route.ts';
 import { refuseKind } from './roles.ts';
 import { sessionRoutes } from './sign-in.ts';
 
@@ -75,6 +76,7 @@ export async function logBookApi(app: FastifyInstance, { log, door }: { log: Log
     eventRoute(routes, live, (request) => mayStillAsk(door, request));
     await routes.register(photoRoutes, log);
     await routes.register(mapRoutes, log);
+    await routes.register(restoreRoute, { log, live });
     routes.get('/openapi.json', { schema: { hide: true } }, () => app.swagger());
   });
 }

@@ -21,6 +21,7 @@ const LEAST_ROLE: Record<string, Role | 'everybody'> = {
   'POST /api/entries': 'crew',
   'POST /api/photos': 'crew',
   'POST /api/maps': 'manager',
+  'POST /api/entries/restore': 'manager',
   'PUT /api/password': 'viewer',
   'GET /api/sessions': 'viewer',
   'DELETE /api/sessions': 'viewer',

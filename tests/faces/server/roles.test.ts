@@ -5,8 +5,8 @@ import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { type LogBook, openLogStore, type Role } from '../../../src/faces/store/index.ts';
-import type { Entry } from '../../../src/log-book/index.ts';
-import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
+import { canonicalText, type Entry } from '../../../src/log-book/index.ts';
+import { chainOf, idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 import { addPeople, cookieOf } from './made-people.ts';
 
 const root = process.cwd();
@@ -15,6 +15,8 @@ const map = readFileSync('site-maps/two-bay-garage.geojson', 'utf8');
 const mapName = sha256(Buffer.from(map));
 let entries = 0;
 const entry = (changes: Partial<Entry> = {}) => JSON.stringify(madeEntry(++entries, changes));
+/** The first entry of a site that the log book does not know. */
+const lostEntry = () => canonicalText(chainOf([madeEntry(++entries, { site: `lost-${entries}` })])[0]);
 const ofMap = { kind: 'map', body: { sha256: mapName } } as const;
 
 interface Route {
@@ -60,6 +62,14 @@ const ROUTES: Route[] = [
     status: 201,
     payload: () => map,
     headers: { 'content-type': 'application/geo+json' },
+  },
+  {
+    method: 'POST',
+    url: '/api/entries/restore',
+    least: 'manager',
+    status: 201,
+    payload: lostEntry,
+    headers: { 'content-type': 'application/x-ndjson' },
   },
   { method: 'GET', url: '/api/sessions', least: 'viewer', status: 200, isOfPerson: true },
   { method: 'GET', url: '/api/sessions?of=everybody', least: 'manager', status: 200, isOfPerson: true },
