@@ -15,16 +15,17 @@ const OUTSIDE = [
   'pg',
 ];
 
-/** The command line program: one file and a chunk for each verb, so that it starts fast. */
+/** The command line program: one file and a chunk for each verb, so that it starts fast; and the thread that tells of progress. */
 export default defineConfig({
   ssr: { noExternal: true, external: OUTSIDE },
   build: {
-    ssr: 'src/faces/cli/oilshed.ts',
+    ssr: true,
     outDir: 'dist/cli',
     target: 'node20',
     minify: true,
     rolldownOptions: {
-      output: { entryFileNames: 'oilshed.js', chunkFileNames: '[name]-[hash].js', banner: '#!/usr/bin/env node' },
+      input: ['src/faces/cli/oilshed.ts', 'src/faces/cli/progress-thread.ts'],
+      output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js', banner: '#!/usr/bin/env node' },
     },
   },
 });

@@ -18,6 +18,7 @@ export {
   polygonsOf,
 } from './measure.ts';
 export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
+export { otherFormat } from './other-format.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
 export { type Reading, readSiteMap } from './read.ts';
 export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';

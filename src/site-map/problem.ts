@@ -1,6 +1,7 @@
 /** What can be wrong with an input, each with its severity. `docs/errors.md` explains every code; a test holds the two together. */
 export const PROBLEM_CODES = {
   'not-json': 'error',
+  'other-format': 'error',
   'too-large': 'error',
   'too-deep': 'error',
   'not-a-site-map': 'error',

@@ -3,7 +3,8 @@ import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, readFindings } from '../../sources/index.ts';
 import { siteWord } from '../words/site-word.ts';
 import { readText, throwErrors } from './input.ts';
-import { safe, sayProblems } from './print.ts';
+import { note, noteProblems } from './notes.ts';
+import { safe } from './print.ts';
 
 /** Where findings stand: a file's name, or what the log book has, with what it is called in messages. */
 export type FindingsSource = string | LogFindings;
@@ -25,7 +26,7 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
   if (typeof source === 'string') {
     const { findings, problems } = readFindings(readText(source), map);
     throwErrors(source, problems);
-    sayProblems(
+    noteProblems(
       source,
       problems.filter(({ severity }) => severity === 'warning'),
     );
@@ -33,7 +34,7 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
   }
   sayOtherSite(source, map);
   const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(source.entries, map.site.timeZone)), map);
-  sayProblems(
+  noteProblems(
     source.name,
     problems.map((each) => ({ ...each, cure: LEFT_OUT })),
   );
@@ -55,5 +56,5 @@ export function sayOtherSite(
     .split('-')
     .some((word) => words.includes(word));
   if (name === undefined || isOfThis || !entries.some(({ kind }) => kind === 'map')) return;
-  process.stderr.write(`${safe(site)}: the map is of ${safe(name)}; see that it is the map of this site\n`);
+  note(`${safe(site)}: the map is of ${safe(name)}; see that it is the map of this site`);
 }

@@ -1,8 +1,9 @@
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, readSync, writeFileSync } from 'node:fs';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
-import { hasErrors, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
-import type { Units } from '../../units/index.ts';
-import { problemLine, safe } from './print.ts';
+import { hasErrors, otherFormat, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
+import { type Quantity, readQuantity, type Units, unitsFor } from '../../units/index.ts';
+import { fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
+import { endProgress } from './progress.ts';
 
 /** The input is wrong: one line for each problem, exit status 1. */
 export class InputError extends Error {
@@ -24,12 +25,52 @@ const REASONS: Record<string, string> = {
   ERR_FS_FILE_TOO_LARGE: 'it is too large; split it, or import only the part you answer for',
 };
 
-/** The text of a file, or an InputError that says why not. */
+/** The text of a file that is to be JSON, "-" being standard input; an InputError that says why not, or what it is instead. */
 export function readText(file: string): string {
+  const bytes = readBytes(file);
+  const other = otherFormat(bytes);
+  if (other) throwErrors(file, [other]);
+  return reading(file, () => bytes.toString('utf8'));
+}
+
+/** The bytes of a file, "-" being standard input, or an InputError that says why not. */
+export const readBytes = (file: string): Buffer =>
+  reading(file, () => (file === STANDARD_INPUT ? readStandardInput() : readFileSync(file)));
+
+function reading<T>(file: string, read: () => T): T {
   try {
-    return readFileSync(file, 'utf8');
+    return read();
   } catch (error) {
-    throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
+    if (error instanceof WordsError) throw error;
+    throw new InputError([`${fileName(file)}: ${fileReason(error)}`]);
+  }
+}
+
+let isInputTaken = false;
+const TRY_AGAIN_MS = 10;
+
+function readStandardInput(): Buffer {
+  if (isInputTaken) throw new WordsError('standard input can be read once; write - for one file alone');
+  isInputTaken = true;
+  const parts: Buffer[] = [];
+  for (;;) {
+    const part = Buffer.alloc(65_536);
+    const length = readPart(part);
+    if (length === 0) return Buffer.concat(parts);
+    if (length > 0) parts.push(part.subarray(0, length));
+    else Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, TRY_AGAIN_MS);
+  }
+}
+
+/** How many bytes came in: 0 at the end, -1 where there is nothing yet. */
+function readPart(part: Buffer): number {
+  try {
+    return readSync(0, part);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code === 'EAGAIN') return -1;
+    if (code === 'EOF') return 0;
+    throw error;
   }
 }
 
@@ -67,16 +108,21 @@ export function loadDrainage(file: string): Drainage {
 
 export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';
 export const currencyOf = ({ site }: SiteMap): string => site.currency ?? 'USD';
-export const siteName = ({ site }: SiteMap, file: string): string => site.name ?? file;
+export const siteName = ({ site }: SiteMap, file: string): string => site.name ?? fileName(file);
 
 /** What stands on standard output: one JSON object, its numbers as long as they are worth, or text for a person. */
 export function output(isJson: boolean | undefined, object: object, text: () => string): void {
-  process.stdout.write(isJson ? `${JSON.stringify(object, worth, 2)}\n` : `${text()}\n`);
+  write(isJson ? `${JSON.stringify(object, worth, 2)}\n` : `${text()}\n`);
 }
 
 /** As `output`, for what was taken in and is given back: every digit stands, since hashes are over them. */
 export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
-  process.stdout.write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
+  write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
+}
+
+function write(answer: string): void {
+  endProgress();
+  process.stdout.write(answer);
 }
 
 /** No answer is good to more digits than these; the ones after them hang on the engine that computed it. */
@@ -85,22 +131,41 @@ const DIGITS = 12;
 const worth = (_key: string, value: unknown) =>
   typeof value === 'number' && !Number.isInteger(value) ? Number(value.toPrecision(DIGITS)) : value;
 
-/** A number given on the command line, within bounds, or a WordsError. */
-export function numberWord(
-  flag: string,
-  text: string,
-  { above, atLeast, atMost }: { above?: number; atLeast?: number; atMost?: number },
-): number {
-  const value = text.trim() === '' ? Number.NaN : Number(text);
-  const low = above !== undefined ? `above ${above}` : `of ${atLeast} or more`;
-  const isLow = above !== undefined ? !(value > above) : !(value >= (atLeast ?? Number.NEGATIVE_INFINITY));
-  if (!Number.isFinite(value) || isLow || value > (atMost ?? Number.POSITIVE_INFINITY)) {
-    throw new WordsError(
-      `${flag} is ${JSON.stringify(text)}; write a number ${low}${atMost === undefined ? '' : ` and at most ${atMost}`}`,
-    );
-  }
-  return value;
+interface Bounds {
+  above?: number;
+  atLeast?: number;
+  atMost?: number;
 }
+
+/** A number given on the command line, within bounds, or a WordsError. */
+export function numberWord(flag: string, text: string, bounds: Bounds): number {
+  const value = text.trim() === '' ? Number.NaN : Number(text);
+  if (isWithin(value, bounds)) return value;
+  throw new WordsError(`${flag} is ${JSON.stringify(text)}; write a number ${boundsWords(bounds)}`);
+}
+
+/** A number with or without its unit, "50gal" or "190", within bounds that are in the unit of a plain one; or a WordsError. */
+export function quantityWord(flag: string, text: string, bounds: Bounds & { quantity: Quantity }): number {
+  const { quantity } = bounds;
+  const value = readQuantity(text, quantity);
+  if (value !== null && isWithin(value, bounds)) return value;
+  const units = unitsFor(quantity).join(', ');
+  throw new WordsError(
+    value === null
+      ? `${flag} is ${JSON.stringify(text)}; write a number in ${quantity}, or one with a unit: ${units}`
+      : `${flag} is ${JSON.stringify(text)}; write ${quantity} ${boundsWords(bounds)}, or as much in another unit: ${units}`,
+  );
+}
+
+const isWithin = (value: number, { above, atLeast, atMost = Number.POSITIVE_INFINITY }: Bounds) =>
+  Number.isFinite(value) &&
+  value > (above ?? Number.NEGATIVE_INFINITY) &&
+  value >= (atLeast ?? value) &&
+  value <= atMost;
+
+const boundsWords = ({ above, atLeast, atMost }: Bounds) =>
+  (above !== undefined ? `above ${above}` : `of ${atLeast} or more`) +
+  (atMost === undefined ? '' : ` and at most ${atMost}`);
 
 /** Writes an id with its name, "Fuel island (Z1)"; the id alone where it has none. */
 export function namesOf({ zones, structures, others }: SiteMap): (id: string) => string {

@@ -2,6 +2,8 @@ import { Command, CommanderError } from 'commander';
 import { version } from '../../../package.json';
 import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
+import { beQuiet } from './notes.ts';
+import { endProgress, startProgress } from './progress.ts';
 
 const INPUT_WRONG = 1;
 const WORDS_WRONG = 2;
@@ -45,7 +47,14 @@ interface Writing {
 
 /** Writes verbs under a command; `before` is what stands before them in their examples. */
 const under = (parent: Command, before: string) => (name: string, summary: string, example: string) =>
-  parent.command(name).description(summary).addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
+  parent
+    .command(name)
+    .description(summary)
+    .option('-q, --quiet', 'print nothing but the answer and errors')
+    .addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
+
+const HABITS = `Numbers may carry their unit (50gal, 20ft, 2in/h, 30min); plain ones are SI. A file named - is standard input.
+Exit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.`;
 
 function buildProgram(run: Writing['run']): Command {
   // Verbs take these settings over. What commander finds wrong is said by `main`, in one line.
@@ -56,7 +65,7 @@ function buildProgram(run: Writing['run']): Command {
     .exitOverride()
     .showHelpAfterError(false)
     .configureOutput({ writeErr: () => {} })
-    .addHelpText('after', '\nExit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.');
+    .addHelpText('after', `\n${HABITS}`);
   const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
   const writing: Writing = { verb: under(program, ''), verbsOf, run };
   for (const write of [questionVerbs, spillVerbs, planVerbs, logVerbs, peopleVerbs, otherVerbs]) write(writing);
@@ -337,14 +346,21 @@ function otherVerbs({ verb, run }: Writing): void {
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
 }
 
+/** Verbs that wait for people, and whose time is no work. */
+const WAITING = ['serve', 'people add', 'people password'].map((verb) => `oilshed ${verb}`);
+
 /** Runs the program's words and comes back with the exit status; errors go to standard error, one line each. */
 async function main(words: readonly string[]): Promise<number> {
   let status = 0;
   const program = buildProgram(async (verb) => {
     status = await verb();
   });
+  program.hook('preAction', (_, verb) => {
+    if (verb.opts().quiet) beQuiet();
+    else if (!WAITING.includes(nameOf(verb))) startProgress(nameOf(verb));
+  });
   try {
-    await program.parseAsync(words, { from: 'user' });
+    await program.parseAsync(words, { from: 'user' }).finally(endProgress);
     return status;
   } catch (error) {
     if (error instanceof InputError) {

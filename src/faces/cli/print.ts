@@ -1,5 +1,6 @@
 import colours from 'picocolors';
 import type { Problem } from '../../site-map/index.ts';
+import { writeError } from './progress.ts';
 
 /** Text from a file, safe on a terminal: control characters are shown, not obeyed. */
 export function safe(text: string): string {
@@ -9,9 +10,15 @@ export function safe(text: string): string {
   );
 }
 
-/** One line for one problem: the file, the feature, the field, what is wrong, what to do (contract §3). */
+/** Written for a file's name where it is to be read from standard input. */
+export const STANDARD_INPUT = '-';
+
+/** A file as it is called in messages. */
+export const fileName = (file: string) => (file === STANDARD_INPUT ? 'standard input' : safe(file));
+
+/** One line for one problem: the file, the feature, the field, what is wrong, what to do. */
 export function problemLine(file: string, { id, field, message, cure }: Problem): string {
-  return [file, id, field, `${message}; ${cure}`]
+  return [fileName(file), id, field, `${message}; ${cure}`]
     .filter((part) => part !== null)
     .map((part) => safe(String(part)))
     .join(': ');
@@ -19,7 +26,7 @@ export function problemLine(file: string, { id, field, message, cure }: Problem)
 
 /** Says problems on standard error, one line each. */
 export function sayProblems(file: string, problems: readonly Problem[]): void {
-  for (const each of problems) process.stderr.write(`${problemLine(file, each)}\n`);
+  for (const each of problems) writeError(`${problemLine(file, each)}\n`);
 }
 
 export interface Column {

@@ -1,7 +1,7 @@
 import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
-import { InputError, numberWord, WordsError } from './input.ts';
-import { safe } from './print.ts';
+import { InputError, quantityWord, WordsError } from './input.ts';
+import { fileName, safe } from './print.ts';
 
 /** What `spill` and `block` ask about a spill. */
 export interface SpillFlags {
@@ -26,11 +26,16 @@ export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: S
     throw new WordsError('--litres is missing; write how much was spilled, such as --litres 200');
   return {
     place: spillPlace(zone, point),
-    litres: numberWord('--litres', litres, { above: 0, atMost: MOST_LITRES }),
+    litres: quantityWord('--litres', litres, { quantity: 'litres', above: 0, atMost: MOST_LITRES }),
     fluid: fluidFlag(fluid),
-    rainMmPerH: rain === undefined ? 0 : numberWord('--rain', rain, { atLeast: 0, atMost: MOST_RAIN_MM_PER_H }),
-    overMinutes: over === undefined ? 1 : numberWord('--over', over, { above: 0, atMost: MOST_MINUTES }),
-    agoMinutes: ago === undefined ? 0 : numberWord('--ago', ago, { atLeast: 0, atMost: MOST_MINUTES }),
+    rainMmPerH:
+      rain === undefined
+        ? 0
+        : quantityWord('--rain', rain, { quantity: 'mm/h', atLeast: 0, atMost: MOST_RAIN_MM_PER_H }),
+    overMinutes:
+      over === undefined ? 1 : quantityWord('--over', over, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES }),
+    agoMinutes:
+      ago === undefined ? 0 : quantityWord('--ago', ago, { quantity: 'minutes', atLeast: 0, atMost: MOST_MINUTES }),
   };
 }
 
@@ -72,6 +77,6 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
   const ids = [...points, ...structures.map(({ id }) => id)];
   const cure = idCure(word, ids, `name one of the map, ${such}or write LON,LAT`);
   throw new InputError([
-    safe(`${file}: --crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${cure}`),
+    `${fileName(file)}: ${safe(`--crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${cure}`)}`,
   ]);
 }

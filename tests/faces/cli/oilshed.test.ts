@@ -16,9 +16,13 @@ function write(name: string, text: string): string {
   return file;
 }
 
-function run(...words: string[]) {
+const run = (...words: string[]) => runWith('', ...words);
+
+/** Runs it with a text on standard input. */
+function runWith(input: string, ...words: string[]) {
   const { status, stdout, stderr } = spawnSync(process.execPath, ['dist/cli/oilshed.js', ...words], {
     encoding: 'utf8',
+    input,
     env: { ...process.env, NO_COLOR: '1' },
   });
   return { status, stdout, stderr, lines: stderr.split('\n').filter((line) => line !== '') };
@@ -147,6 +151,44 @@ describe('the command line', () => {
       ([, number]) => number.replace(/e.*/, '').replace(/^-?[0.]*|\./g, '').length,
     );
     expect(Math.max(...digits)).toBe(12);
+  });
+
+  test('numbers may carry their unit: the same amount, rain and time give the same answer', () => {
+    const words = ['block', map, '--zone', 'Z1'];
+    const si = ['--litres', '189.2705892', '--rain', '25.4', '--over', '90', '--margin', '3'];
+    const us = ['--litres', '50gal', '--rain', '1in/h', '--over', '1.5h', '--margin', '180 s'];
+    expect(objectOf(...words, ...us)).toEqual(objectOf(...words, ...si));
+    const { lines } = run(...words, '--litres', '50ft');
+    expect(lines).toEqual([
+      'oilshed: --litres is "50ft"; write a number in litres, or one with a unit: L, mL, m3, gal, qt, fl oz; see oilshed block --help',
+    ]);
+  });
+
+  test('a file named - is standard input, for one file of a command', () => {
+    const [mapText, found] = [readFileSync(map, 'utf8'), readFileSync(findings, 'utf8')];
+    expect(runWith(mapText, 'check', '-', '--json').stdout).toBe(run('check', map, '--json').stdout);
+    const sources = run('sources', map, '--findings', findings, '--json').stdout;
+    expect(runWith(mapText, 'sources', '-', '--findings', findings, '--json').stdout).toBe(sources);
+    expect(runWith(found, 'sources', map, '--findings', '-', '--json').stdout).toBe(sources);
+    const lid = { type: 'Feature', properties: { what: 'lid' }, geometry: { type: 'Point', coordinates: [-105, 40] } };
+    const layer = JSON.stringify({ type: 'FeatureCollection', features: [lid] });
+    const imported = ['import', '-', '--kind', 'what=lid:manhole', '--out', join(folder, 'imported.geojson'), '--json'];
+    expect(JSON.parse(runWith(layer, ...imported).stdout).counts).toMatchObject({ read: 1, taken: 1 });
+    const twice = runWith(mapText, 'sources', '-', '--findings', '-');
+    expect([twice.status, twice.stdout]).toEqual([2, '']);
+    expect(twice.lines).toEqual([expect.stringContaining('standard input can be read once')]);
+    expect(runWith('{', 'check', '-').lines).toEqual([expect.stringMatching(/^standard input: it is not JSON/)]);
+  });
+
+  test('a file of another format is told for what it is, with what to do', () => {
+    const pdf = write('yard.pdf', '%PDF-1.7\n');
+    const words = 'it is a PDF, and no JSON; draw the yard after it, or ask for the GIS layers it was made from';
+    expect(run('check', pdf)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
+    for (const asked of [
+      ['sources', map, '--findings', pdf],
+      ['import', pdf, '--out', join(folder, 'none.geojson')],
+    ])
+      expect(run(...asked)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
   });
 
   test('a crew and its margin decide what is in time', () => {

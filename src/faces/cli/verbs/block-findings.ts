@@ -6,7 +6,7 @@ import { formatMoney, formatShare } from '../../../units/index.ts';
 import { controlOrders } from '../../words/block.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
 import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, WordsError } from '../input.ts';
-import { bullets, heading, safe, table } from '../print.ts';
+import { bullets, fileName, heading, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
 import { fluidFlag, type SpillFlags } from '../spill-flags.ts';
 
@@ -36,7 +36,7 @@ export async function blockFindings(file: string, flags: Flags): Promise<number>
   const answer = blockExpected(drainage, { sources, fluid, alreadyFouled }, await loadSolver());
   if (!answer) {
     throw new InputError([
-      safe(`${file}: no plan was found for so many zones within the solver's limit; ask with --zone for the likeliest`),
+      `${fileName(file)}: no plan was found for so many zones within the solver's limit; ask with --zone for the likeliest`,
     ]);
   }
   const unmapped = found.unmapped.main;

@@ -7,7 +7,7 @@ import { blockAssumptions, doNothingSentence, planSentences } from '../../words/
 import { shortMinutes, takesMinutes } from '../../words/minutes.ts';
 import { spillAssumptions } from '../../words/spill.ts';
 import type { FindingsSource } from '../findings.ts';
-import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
+import { currencyOf, loadDrainage, namesOf, output, quantityWord, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
 
@@ -29,7 +29,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
   const marginMinutes =
     flags.margin === undefined
       ? undefined
-      : numberWord('--margin', flags.margin, { atLeast: 0, atMost: MOST_MARGIN_MINUTES });
+      : quantityWord('--margin', flags.margin, { quantity: 'minutes', atLeast: 0, atMost: MOST_MARGIN_MINUTES });
   const drainage = loadDrainage(file);
   const crew = flags.crew === undefined ? undefined : crewPlace(file, drainage.map, flags.crew);
   const { answer, problems } = findBlocks(drainage, { ...question, crew, marginMinutes });

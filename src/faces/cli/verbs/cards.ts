@@ -6,8 +6,8 @@ import type { Paper } from '../../cards/binder.ts';
 import { cardsPage } from '../../cards/cards-page.tsx';
 import {
   InputError,
-  numberWord,
   output,
+  quantityWord,
   readText,
   siteName,
   throwErrors,
@@ -16,7 +16,8 @@ import {
   writeOut,
 } from '../input.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
-import { heading, safe, table } from '../print.ts';
+import { fileName, heading, table } from '../print.ts';
+import { tellPart } from '../progress.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 
 interface CardsFlags {
@@ -33,9 +34,13 @@ export function cards(file: string, flags: CardsFlags): number {
   const isPdf = outIsPdf(flags.out);
   const options = {
     litres:
-      flags.litres === undefined ? undefined : numberWord('--litres', flags.litres, { above: 0, atMost: MOST_LITRES }),
+      flags.litres === undefined
+        ? undefined
+        : quantityWord('--litres', flags.litres, { quantity: 'litres', above: 0, atMost: MOST_LITRES }),
     rainMmPerH:
-      flags.rain === undefined ? undefined : numberWord('--rain', flags.rain, { above: 0, atMost: MOST_RAIN_MM_PER_H }),
+      flags.rain === undefined
+        ? undefined
+        : quantityWord('--rain', flags.rain, { quantity: 'mm/h', above: 0, atMost: MOST_RAIN_MM_PER_H }),
   };
   const link = flags.link === undefined ? null : linkWord(flags.link);
   const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
@@ -44,7 +49,7 @@ export function cards(file: string, flags: CardsFlags): number {
   const { map, problems } = readSiteMap(text);
   throwErrors(file, problems);
   if (map.zones.length === 0) {
-    throw new InputError([`${safe(file)}: no zone is on the map, so there is nothing to make a card of; draw one`]);
+    throw new InputError([`${fileName(file)}: no zone is on the map, so there is nothing to make a card of; draw one`]);
   }
   const units = unitsOf(map);
   const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
@@ -67,17 +72,12 @@ export function cards(file: string, flags: CardsFlags): number {
 function cardsOf(file: string, drainage: Drainage, options: CardOptions): ResponseCard[] {
   const { zones } = drainage.map;
   return zones.map(({ id }, at) => {
-    sayProgress(at === zones.length - 1 ? '' : `Card ${at + 1} of ${zones.length}`);
+    tellPart(at / zones.length);
     const { card, problems } = responseCard(drainage, id, options);
     throwErrors(file, problems);
     if (!card) throw new Error(`no card for ${id}`);
     return card;
   });
-}
-
-/** One line that says how far the work is, for a person who waits at a terminal; an empty one takes it away. */
-function sayProgress(words: string): void {
-  if (process.stderr.isTTY) process.stderr.write(`\r\u001b[K${words}`);
 }
 
 const summary = ({ litres, plan, dry }: ResponseCard) => ({

@@ -3,16 +3,17 @@ import { hasErrors, type Problem, type SiteMap } from '../../../site-map/index.t
 import { formatArea, formatRain } from '../../../units/index.ts';
 import { takesMinutes } from '../../words/minutes.ts';
 import { output, readMap, siteName, unitsOf } from '../input.ts';
-import { heading, problemLine, safe, table } from '../print.ts';
+import { heading, safe, sayProblems, table } from '../print.ts';
 
 /** `oilshed check MAP`: is the map sound? Exit status 1 with errors; the object prints all the same. */
 export function check(file: string, { json }: { json?: boolean }): number {
   const reading = readMap(file);
   const report = checkMap(reading);
   output(json, report, () => reportText(file, reading.map, report));
-  for (const problem of report.problems) {
-    if (problem.severity === 'error') process.stderr.write(`${problemLine(file, problem)}\n`);
-  }
+  sayProblems(
+    file,
+    report.problems.filter(({ severity }) => severity === 'error'),
+  );
   return hasErrors(report.problems) ? 1 : 0;
 }
 

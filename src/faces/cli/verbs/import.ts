@@ -11,8 +11,8 @@ import {
   SNAP_M,
   writeSiteMap,
 } from '../../../site-map/index.ts';
-import { numberWord, output, readText, throwErrors, WordsError, writeOut } from '../input.ts';
-import { bullets, heading, problemLine, safe } from '../print.ts';
+import { output, quantityWord, readText, throwErrors, WordsError, writeOut } from '../input.ts';
+import { bullets, fileName, heading, problemLine, safe } from '../print.ts';
 
 interface ImportFlags {
   out: string;
@@ -40,11 +40,17 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
   const zones = flags.zones
     ? {
         activity: activityWord(flags.activity),
-        radiusM: flags.radius === undefined ? undefined : numberWord('--radius', flags.radius, { above: 0 }),
+        radiusM:
+          flags.radius === undefined
+            ? undefined
+            : quantityWord('--radius', flags.radius, { quantity: 'metres', above: 0 }),
         boundary: flags.boundary === undefined ? undefined : readLayer(flags.boundary),
       }
     : undefined;
-  const snapM = flags.snap === undefined ? SNAP_M : numberWord('--snap', flags.snap, { above: 0, atMost: 100 });
+  const snapM =
+    flags.snap === undefined
+      ? SNAP_M
+      : quantityWord('--snap', flags.snap, { quantity: 'metres', above: 0, atMost: 100 });
   const imported = importLayers(files.map(readLayer), {
     ...rules,
     name: flags.name ?? basename(flags.out).replace(/\.(geo)?json$/, ''),
@@ -59,7 +65,7 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
   return hasErrors(imported.problems) ? 1 : 0;
 }
 
-const readLayer = (file: string): Layer => ({ name: file, text: readText(file) });
+const readLayer = (file: string): Layer => ({ name: fileName(file), text: readText(file) });
 
 function activityWord(word: string | undefined): Activity | undefined {
   if (word === undefined || (ACTIVITIES as readonly string[]).includes(word)) return word as Activity | undefined;

@@ -2,7 +2,17 @@ import { findKits, type KitsAnswer } from '../../../kits/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { formatMoney, formatNumber, METRES_PER_FOOT } from '../../../units/index.ts';
 import { contentsWords, kitsAssumptions, kitsSentences, walkMinutes } from '../../words/kits.ts';
-import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
+import {
+  currencyOf,
+  loadDrainage,
+  namesOf,
+  numberWord,
+  output,
+  quantityWord,
+  throwErrors,
+  unitsOf,
+  WordsError,
+} from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
 
@@ -30,7 +40,9 @@ export async function kits(file: string, flags: KitsFlags): Promise<number> {
   if (count !== undefined && !Number.isInteger(count))
     throw new WordsError(`--count is ${count}; write a whole number`);
   const withinMinutes =
-    within === undefined ? undefined : numberWord('--within', within, { above: 0, atMost: MOST_MINUTES });
+    within === undefined
+      ? undefined
+      : quantityWord('--within', within, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES });
   const drainage = loadDrainage(file);
   const { answer, problems } = findKits(drainage, { count, keep, withinMinutes }, await loadSolver());
   throwErrors(file, problems);

@@ -1,4 +1,3 @@
-import { readFileSync, statSync } from 'node:fs';
 import { LARGEST_PHOTO, photoType, readEntry, type SealedEntry } from '../../../log-book/index.ts';
 import { type Problem, parseJson, problem } from '../../../site-map/index.ts';
 import {
@@ -19,13 +18,14 @@ import {
   numberWord,
   output,
   outputAsKept,
+  readBytes,
   readText,
   throwErrors,
   WordsError,
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
-import { heading, problemLine, safe, sayProblems, table } from '../print.ts';
+import { fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
 interface LogFlags {
   data?: string;
@@ -59,16 +59,11 @@ export async function add(file: string, flags: LogFlags & { photo?: string[] }):
 }
 
 function readPhoto(file: string): Uint8Array {
-  let bytes: Uint8Array;
-  try {
-    if (statSync(file).size > LARGEST_PHOTO)
-      throw new InputError([`${safe(file)}: it is over ${LARGEST_PHOTO / 2 ** 20} MB; make it smaller`]);
-    bytes = readFileSync(file);
-  } catch (error) {
-    throw error instanceof InputError ? error : new InputError([`${safe(file)}: ${fileReason(error)}`]);
-  }
+  const bytes = readBytes(file);
+  if (bytes.length > LARGEST_PHOTO)
+    throw new InputError([`${fileName(file)}: it is over ${LARGEST_PHOTO / 2 ** 20} MB; make it smaller`]);
   if (photoType(bytes)) return bytes;
-  throw new InputError([`${safe(file)}: it is no photo; name a JPEG, PNG, WebP or HEIC`]);
+  throw new InputError([`${fileName(file)}: it is no photo; name a JPEG, PNG, WebP or HEIC`]);
 }
 
 /** The entry with these photos after its own; anything else than an entry as it is. */

@@ -24,7 +24,7 @@ import {
 } from '../input.ts';
 import { logPlace, siteHead, withLogStore } from '../log-place.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
-import { heading, problemLine, safe } from '../print.ts';
+import { heading, safe, sayProblems } from '../print.ts';
 
 interface ReportFlags {
   out: string;
@@ -81,7 +81,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
     return { ...made, problems: [...book.problems, ...photos.problems] };
   });
   writeOut(flags.out, chromium === null ? made.page : pdfOf('report', chromium, made.page));
-  for (const each of made.problems) process.stderr.write(`${problemLine(folder, each)}\n`);
+  sayProblems(folder, made.problems);
   output(flags.json, { ...made.object, paper, problems: made.problems }, () =>
     heading(`${flags.out}: ${made.words}, ${paper === 'a4' ? 'A4' : 'Letter'}.`),
   );

@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { isIP } from 'node:net';
 import { dirname, join } from 'node:path';
 import { createSecureContext } from 'node:tls';
@@ -8,7 +7,7 @@ import { isOpenToOthers, listen, NoManager } from '../../server/listen.ts';
 import { securityLog } from '../../server/security-log.ts';
 import { isThisMachine } from '../../server/this-machine.ts';
 import { addFirstManager, firstManager } from '../first-manager.ts';
-import { fileReason, InputError, numberWord, WordsError } from '../input.ts';
+import { InputError, numberWord, readBytes, WordsError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
 
@@ -97,7 +96,7 @@ function readHttps(certFile: string | undefined, keyFile: string | undefined): H
   if (certFile === undefined && keyFile === undefined) return undefined;
   if (certFile === undefined || keyFile === undefined)
     throw new WordsError('https takes both --cert FILE and --key FILE');
-  const https = { cert: readPem(certFile), key: readPem(keyFile) };
+  const https = { cert: readBytes(certFile), key: readBytes(keyFile) };
   try {
     createSecureContext(https);
   } catch {
@@ -106,12 +105,4 @@ function readHttps(certFile: string | undefined, keyFile: string | undefined): H
     ]);
   }
   return https;
-}
-
-function readPem(file: string): Buffer {
-  try {
-    return readFileSync(file);
-  } catch (error) {
-    throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
-  }
 }

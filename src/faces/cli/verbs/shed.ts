@@ -2,7 +2,7 @@ import { oilshed } from '../../../drainage/index.ts';
 import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
 import { formatArea, formatShare } from '../../../units/index.ts';
 import { InputError, loadDrainage, output, unitsOf } from '../input.ts';
-import { heading, safe, table } from '../print.ts';
+import { fileName, heading, safe, table } from '../print.ts';
 
 /** `oilshed shed MAP --at ID`: which zones can send oil here? */
 export function shed(file: string, { at, json }: { at: string; json?: boolean }): number {
@@ -17,7 +17,7 @@ export function shed(file: string, { at, json }: { at: string; json?: boolean })
       .map(({ id }) => id);
     const ids = map.structures.map(({ id }) => id);
     const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
-    throw new InputError([safe(`${file}: ${at}: --at: ${what}; ${cure}`)]);
+    throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${cure}`)}`]);
   }
   const found = oilshed(drainage, at);
   const areaM2 = found.reduce((sum, { zone }) => sum + zone.areaM2, 0);

@@ -15,7 +15,17 @@ import {
   whySentence,
 } from '../../words/sources.ts';
 import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
-import { InputError, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf, WordsError } from '../input.ts';
+import {
+  InputError,
+  loadDrainage,
+  namesOf,
+  numberWord,
+  output,
+  quantityWord,
+  throwErrors,
+  unitsOf,
+  WordsError,
+} from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 import { readPosition } from '../spill-flags.ts';
 
@@ -37,9 +47,11 @@ export function sources(file: string, flags: SourcesFlags): number {
     releaseLitres:
       flags.releaseLitres === undefined
         ? undefined
-        : numberWord('--release-litres', flags.releaseLitres, { atLeast: 1e-6, atMost: 1e6 }),
+        : quantityWord('--release-litres', flags.releaseLitres, { quantity: 'litres', atLeast: 1e-6, atMost: 1e6 }),
     unmappedShare:
-      flags.unmapped === undefined ? undefined : numberWord('--unmapped', flags.unmapped, { atLeast: 0, atMost: 1 }),
+      flags.unmapped === undefined
+        ? undefined
+        : quantityWord('--unmapped', flags.unmapped, { quantity: 'parts of 1', atLeast: 0, atMost: 1 }),
     seed: numberWord('--seed', flags.seed, { atLeast: 0 }),
   };
   const drainage = loadDrainage(file);

@@ -13,7 +13,7 @@ import {
 } from '../../words/upkeep.ts';
 import { VISIT_CAUTIONS } from '../../words/visit.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
-import { loadDrainage, namesOf, numberWord, output, siteName, unitsOf } from '../input.ts';
+import { loadDrainage, namesOf, output, quantityWord, siteName, unitsOf } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';
 import { MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 
@@ -25,7 +25,9 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
   const { timeZone } = map.site;
   const ofBook = typeof source === 'string' ? {} : upkeepQuestion(source.entries, timeZone);
   const rainMmPerH =
-    flags.rain === undefined ? undefined : numberWord('--rain', flags.rain, { atLeast: 0, atMost: MOST_RAIN_MM_PER_H });
+    flags.rain === undefined
+      ? undefined
+      : quantityWord('--rain', flags.rain, { quantity: 'mm/h', atLeast: 0, atMost: MOST_RAIN_MM_PER_H });
   const { answer, problems } = findUpkeep(drainage, loadFindings(source, map), { ...ofBook, rainMmPerH });
   const first = typeof source === 'string' ? undefined : standingEntries(source.entries)[0];
   const today = isoTime(Date.now(), timeZone).slice(0, 10);

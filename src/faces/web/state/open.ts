@@ -1,5 +1,5 @@
 import { batch } from '@preact/signals';
-import { parseJson } from '../../../site-map/index.ts';
+import { otherFormat, parseJson } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
@@ -70,6 +70,10 @@ export async function openFiles(files: readonly File[]): Promise<void> {
       return { name: file.name, bytes, text: textOf(bytes) };
     }),
   );
+  for (const { name, bytes } of read) {
+    const other = otherFormat(new Uint8Array(bytes));
+    if (other) return refuse(name, [other]);
+  }
   const found = read.find(({ text }) => isFindings(text));
   const map = read.find((each) => each !== found);
   if (map) {

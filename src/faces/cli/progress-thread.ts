@@ -1,0 +1,29 @@
+import { writeSync } from 'node:fs';
+import { workerData } from 'node:worker_threads';
+import { Format } from 'cli-progress';
+import { FREE, type ProgressData, TELLING } from './progress.ts';
+
+/** Tells of progress while the program's own thread works; see `startProgress`. */
+
+const { pen, isShown, part, what, isTerminal }: ProgressData = workerData;
+
+const FIRST_MS = 1000;
+const [BAR_MS, LINE_MS] = [100, 10_000];
+const BAR = { barsize: 30, barCompleteString: '█'.repeat(30), barIncompleteString: '░'.repeat(30), barGlue: '' };
+const began = performance.now();
+
+function tell(): void {
+  // Standard error is this thread's only while it holds the pen, which it gets no more once the work is done.
+  if (Atomics.compareExchange(pen, 0, FREE, TELLING) !== FREE) return;
+  const bar = isTerminal ? `${Format.BarFormat(part[0], BAR)} ` : '';
+  const far = part[0] > 0 ? `${bar}${Math.floor(100 * part[0])} %` : 'at work';
+  const line = `${what}: ${far}, ${Math.floor((performance.now() - began) / 1000)} s`;
+  writeSync(2, isTerminal ? `\r\u001b[K${line}` : `${line}\n`);
+  isShown[0] = isTerminal ? 1 : 0;
+  Atomics.store(pen, 0, FREE);
+}
+
+setTimeout(() => {
+  tell();
+  setInterval(tell, isTerminal ? BAR_MS : LINE_MS);
+}, FIRST_MS);
