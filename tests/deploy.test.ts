@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { root } from './support/root.ts';
@@ -14,6 +15,7 @@ const linesOf = (text: string) =>
 /** What both run: the program as it is built here, and words that it knows. */
 function expectProgram(words: readonly string[]): void {
   const at = words.findIndex((word) => word.endsWith('dist/cli/oilshed.js'));
+  expect(at).toBeGreaterThan(0);
   expect(existsSync(join(root, 'dist/cli/oilshed.js'))).toBe(true);
   const help = spawnSync(process.execPath, ['dist/cli/oilshed.js', words[at + 1], '--help'], {
     cwd: root,
@@ -93,8 +95,7 @@ describe('the Containerfile', () => {
       .map((path) => path.replace('/build/', ''));
     expect(copied.sort()).toEqual(['LICENSE', 'dist', 'node_modules', 'package.json', 'site-maps']);
     for (const path of copied) expect(existsSync(join(root, path))).toBe(true);
-    const [command] = wordsOf('CMD');
-    expectProgram(JSON.parse(command));
+    expectProgram([...wordsOf('ENTRYPOINT'), ...wordsOf('CMD')].flatMap((words) => JSON.parse(words)));
   });
 
   test('leaves the log book, and what was built on this machine, out of the image', () => {
@@ -112,11 +113,14 @@ describe('the Containerfile', () => {
     const tag = `oilshed-test-${process.pid}`;
     const built = run('build', '--tag', tag, '--file', 'docs/deploy/Containerfile', '.');
     expect({ status: built.status, stderr: built.status === 0 ? '' : built.stderr }).toEqual({ status: 0, stderr: '' });
+    const folder = mkdtempSync(join(tmpdir(), 'oilshed-container-'));
     try {
-      const password = 'plates above the baffle';
-      const first = `echo ${JSON.stringify(password)} > /tmp/password && exec node dist/cli/oilshed.js serve --host 0.0.0.0 --port 8080`;
-      const settings = ['--env', 'OILSHED_MANAGER=M. Lund', '--env', 'OILSHED_MANAGER_PASSWORD_FILE=/tmp/password'];
-      const started = run('run', '--detach', '--name', tag, ...settings, tag, 'sh', '-c', first);
+      const file = join(folder, 'password');
+      // The container's user is another, and reads it too.
+      chmodSync(folder, 0o755);
+      writeFileSync(file, 'plates above the baffle\n', { mode: 0o644 });
+      const given = ['--env', 'OILSHED_MANAGER=M. Lund', '--volume', `${file}:/run/secrets/manager:ro`];
+      const started = run('run', '--detach', '--read-only', '--name', tag, ...given, tag);
       expect(started.status).toBe(0);
       const ask =
         "fetch('http://127.0.0.1:8080/api/health').then((r) => process.exit(r.ok ? 0 : 1), () => process.exit(1))";
@@ -124,6 +128,7 @@ describe('the Containerfile', () => {
     } finally {
       run('rm', '--force', tag);
       run('rmi', '--force', tag);
+      rmSync(folder, { recursive: true, force: true });
     }
   });
 });

@@ -68,6 +68,23 @@ describe('the package', () => {
     for (const event of ['preinstall', 'install', 'postinstall']) expect(own.scripts).not.toHaveProperty(event);
   });
 
+  test('has a page for every room, and exports every type that its functions name', { timeout: 120_000 }, () => {
+    const words = [
+      'node_modules/typedoc/bin/typedoc',
+      '--options',
+      '.config/typedoc.json',
+      '--out',
+      join(folder, 'pages'),
+    ];
+    const { status, stdout, stderr } = run(process.execPath, words, root);
+    expect({ status, said: (stdout + stderr).split('\n').filter((line) => line.includes('[warning]')) }).toEqual({
+      status: 0,
+      said: [],
+    });
+    const pages = readdirSync(join(folder, 'pages', 'modules')).map((name) => name.replace('.html', ''));
+    expect(pages.sort()).toEqual(ROOMS.map((room) => room.replaceAll('-', '_')).sort());
+  });
+
   test('gives each room to a JavaScript program, without a bundler', () => {
     const imports = ROOMS.map((room, at) => `import * as room${at} from 'oilshed/${room}';`);
     const sizes = ROOMS.map((_, at) => `Object.keys(room${at}).length`);

@@ -5,7 +5,7 @@ export { type Imported, type ImportOptions, importLayers, SNAP_M, type ZoneOptio
 export type { Layer } from './import/layers.ts';
 export { type ImportRules, type KeepRule, type KindRule, parseImportRules } from './import/rules.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
-export { parseJson } from './json.ts';
+export { parseJson, type Twice } from './json.ts';
 export { idCure } from './meant.ts';
 export {
   areaOf,

@@ -14,7 +14,7 @@ const MOST_KEYS = 100_000;
 const MOST_NAMED = 20;
 
 /** What is done about a key that stands twice in one object. */
-type Twice = 'refuse' | 'warn';
+export type Twice = 'refuse' | 'warn';
 type Path = readonly (string | number)[];
 
 /**

@@ -1,4 +1,5 @@
 import { spawnSync } from 'node:child_process';
+import { installUnderCi } from '../../.scripts/debian.ts';
 
 /**
  * A network of its own, with nothing in it but 127.0.0.1: what a command begins with that is to run in it. It goes with this
@@ -6,6 +7,7 @@ import { spawnSync } from 'node:child_process';
  */
 export function makeNamespace(): readonly string[] {
   if (process.platform !== 'linux' || process.getuid?.() !== 0) throw new Error('it takes root on Linux');
+  if (spawnSync('ip', ['-Version']).error) installUnderCi('iproute2');
   const name = `oilshed-${process.pid}`;
   ip('netns', 'add', name);
   process.once('exit', () => spawnSync('ip', ['netns', 'del', name]));
