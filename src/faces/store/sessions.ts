@@ -2,7 +2,7 @@ import { randomBytes, randomUUID } from 'node:crypto';
 import type { Kysely } from 'kysely';
 import { isOutdated, isPassword, NOBODYS_HASH } from './passwords.ts';
 import { countRefused, sealFinishedHours } from './people-record.ts';
-import { type PeopleAccess, type Person, personNamed } from './person.ts';
+import { idOf, type PeopleAccess, type Person, personNamed } from './person.ts';
 import { sha256 } from './photos.ts';
 import type { Tables } from './tables.ts';
 
@@ -148,7 +148,7 @@ export function sessionsIn({ database, now, look, write }: PeopleAccess): Sessio
           .innerJoin('people', 'people.id', 'sessions.person')
           .select(['sessions.id', 'people.name', 'sessions.began', 'sessions.seen', 'sessions.agent'])
           .where('sessions.ends', '>', now())
-          .$if(of !== undefined, (query) => query.where('people.name', '=', String(of)))
+          .$if(of !== undefined, (query) => query.where('people.id', '=', idOf(String(of))))
           .orderBy('sessions.seen', 'desc')
           .execute(),
       ),

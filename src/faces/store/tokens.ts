@@ -1,6 +1,7 @@
 import { problem } from '../../site-map/index.ts';
 import { record } from './people-record.ts';
 import {
+  idOf,
   nameProblems,
   type PeopleAccess,
   type Person,
@@ -74,7 +75,7 @@ export function tokensIn({ database, now, look, write }: PeopleAccess): Tokens {
     tokens: (of) =>
       look(() =>
         listed
-          .$if(of !== undefined, (query) => query.where('people.name', '=', String(of)))
+          .$if(of !== undefined, (query) => query.where('people.id', '=', idOf(String(of))))
           .orderBy('people.id')
           .orderBy('tokens.name')
           .execute(),

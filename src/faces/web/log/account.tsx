@@ -2,6 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Role } from '../../store/index.ts';
 import { agentWords } from '../panel/agent-words.ts';
+import { AskingForm } from '../panel/asking-form.tsx';
 import { NewPasswordForm } from '../panel/new-password.tsx';
 import {
   endOtherSessions,
@@ -108,10 +109,10 @@ function Tokens({ role }: { role: Role }) {
     const wanted = ROLES_UP_TO[role].find((each) => each === fields.get('role')) ?? 'viewer';
     const answer = await makeToken(name, wanted);
     made.value = 'done' in answer ? { name, text: answer.done } : null;
-    trouble.value = 'done' in answer ? null : answer.trouble;
-    if (!('done' in answer)) return;
+    if (!('done' in answer)) return answer.trouble;
     form.reset();
     await read();
+    return null;
   };
   useEffect(() => void read(), []);
   return (
@@ -139,14 +140,8 @@ function Tokens({ role }: { role: Role }) {
           </li>
         ))}
       </ul>
-      <form
-        class="sign-in"
-        aria-label="Make a token"
-        onSubmit={(event) => {
-          event.preventDefault();
-          void make(event.currentTarget);
-        }}
-      >
+      <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
+      <AskingForm label="Make a token" words="Make a token" asking="Making …" ask={make}>
         <div class="fields">
           <label>
             What it is for
@@ -163,9 +158,7 @@ function Tokens({ role }: { role: Role }) {
             </select>
           </label>
         </div>
-        <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
-        <button type="submit">Make a token</button>
-      </form>
+      </AskingForm>
     </>
   );
 }

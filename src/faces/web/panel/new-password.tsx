@@ -1,32 +1,20 @@
-import { useSignal } from '@preact/signals';
 import { changePassword } from '../state/account.ts';
 import { person } from '../state/session.ts';
+import { AskingForm } from './asking-form.tsx';
 
 /** The password there is and the one that shall be. `onDone` is told once it is. */
 export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
-  const trouble = useSignal<string | null>(null);
-  const isAsking = useSignal(false);
-  const submit = async (form: HTMLFormElement) => {
-    if (isAsking.value) return;
+  const ask = async (form: HTMLFormElement) => {
     const fields = new FormData(form);
-    isAsking.value = true;
-    trouble.value = null;
-    trouble.value = await changePassword(String(fields.get('password')), String(fields.get('new-password')));
-    isAsking.value = false;
-    if (trouble.value !== null) return;
+    const trouble = await changePassword(String(fields.get('password')), String(fields.get('new-password')));
+    if (trouble !== null) return trouble;
     form.reset();
     showWritten(form, false);
     onDone?.();
+    return null;
   };
   return (
-    <form
-      class="sign-in"
-      aria-label="Change password"
-      onSubmit={(event) => {
-        event.preventDefault();
-        void submit(event.currentTarget);
-      }}
-    >
+    <AskingForm label="Change password" words="Change password" asking="Changing …" ask={ask}>
       {/* So that the browser keeps the new one under the right name. */}
       <input
         class="unseen"
@@ -64,11 +52,7 @@ export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
         />
         Show what I write
       </label>
-      <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
-      <button type="submit" aria-disabled={isAsking.value}>
-        {isAsking.value ? 'Changing …' : 'Change password'}
-      </button>
-    </form>
+    </AskingForm>
   );
 }
 

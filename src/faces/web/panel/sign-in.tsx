@@ -1,27 +1,15 @@
 import { useSignal } from '@preact/signals';
 import { hasPeople, person, signIn, signOut } from '../state/session.ts';
+import { AskingForm } from './asking-form.tsx';
 
 /** Name and password, for whoever may write in the log book. */
 export function SignIn() {
-  const trouble = useSignal<string | null>(null);
-  const isAsking = useSignal(false);
-  const submit = async (form: HTMLFormElement) => {
-    if (isAsking.value) return;
+  const ask = (form: HTMLFormElement) => {
     const fields = new FormData(form);
-    isAsking.value = true;
-    trouble.value = null;
-    trouble.value = await signIn(String(fields.get('name')).trim(), String(fields.get('password')));
-    isAsking.value = false;
+    return signIn(String(fields.get('name')).trim(), String(fields.get('password')));
   };
   return (
-    <form
-      class="sign-in"
-      aria-label="Sign in"
-      onSubmit={(event) => {
-        event.preventDefault();
-        void submit(event.currentTarget);
-      }}
-    >
+    <AskingForm label="Sign in" words="Sign in" asking="Signing in …" ask={ask}>
       <p class="hint">Sign in to read the log book and write in it. A manager gives you name and password.</p>
       <div class="fields">
         <label class="wide">
@@ -33,11 +21,7 @@ export function SignIn() {
           <input name="password" type="password" autocomplete="current-password" maxLength={200} required />
         </label>
       </div>
-      <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
-      <button type="submit" aria-disabled={isAsking.value}>
-        {isAsking.value ? 'Signing in …' : 'Sign in'}
-      </button>
-    </form>
+    </AskingForm>
   );
 }
 
