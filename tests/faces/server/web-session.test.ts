@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
@@ -68,6 +68,22 @@ describe('the session as the page sees it', () => {
     expect(seen()).toEqual({ hasLogBook: true, name: 'J. Ortega', isSignInNeeded: false });
     expect(await page.signOut()).toBeNull();
     expect([seen().isSignInNeeded, cookie]).toEqual([true, undefined]);
+  });
+
+  test('knows whose password must be changed before anything else, until it was', async () => {
+    await app.close();
+    await book.close();
+    cpSync('tests/faces/store/books/book', join(data, 'old'), { recursive: true });
+    book = await openLogStore({ folder: join(data, 'old') });
+    app = await buildApp(process.cwd(), book);
+    const { changePassword } = await import('../../../src/faces/web/state/account.ts');
+    expect(await page.signIn('M. Lund', 'short-ten1')).toBeNull();
+    expect([page.mustChangePassword.value, page.person.value?.name]).toEqual([true, 'M. Lund']);
+    expect(await changePassword('short-ten1', 'short-ten2')).toBe(
+      'It has 10 characters; take one of 12 to 200 characters.',
+    );
+    expect(await changePassword('short-ten1', 'four lids under rain')).toBeNull();
+    expect([page.mustChangePassword.value, page.person.value?.name]).toEqual([false, 'M. Lund']);
   });
 
   test('says how long to wait after too many tries', async () => {
