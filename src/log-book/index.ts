@@ -11,6 +11,8 @@ export {
   readEntry,
   sealShape,
 } from './entry.ts';
+export { filesNamed, LARGEST_MAP, type NamedFile } from './files.ts';
+export { behindHead, headShape, headsText, type KeptHead, keptHeads, readHeads } from './heads.ts';
 export {
   checkPeopleRecord,
   type PeopleChange,

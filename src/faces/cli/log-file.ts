@@ -1,29 +1,64 @@
+import { createHash } from 'node:crypto';
 import { closeSync, fsyncSync, openSync, readFileSync, renameSync, rmSync, writeSync } from 'node:fs';
-import { strFromU8, strToU8, unzipSync, Zip, ZipDeflate, ZipPassThrough } from 'fflate';
+import { strFromU8, strToU8, Zip, ZipDeflate, ZipPassThrough } from 'fflate';
+import * as z from 'zod';
 import {
   CSV_TITLES,
   csvRow,
+  headShape,
+  type KeptHead,
+  LARGEST_MAP,
   LARGEST_PHOTO,
+  type NamedFile,
   photoType,
   readSealedEntry,
   type SealedEntry,
   type StoredEntry,
+  sealShape,
 } from '../../log-book/index.ts';
-import { type Problem, problem } from '../../site-map/index.ts';
-import { entryOf, type LogStore, sha256, type Which } from '../store/index.ts';
+import { explain, type Problem, parseJson, problem } from '../../site-map/index.ts';
+import {
+  entryOf,
+  type FileOfEntry,
+  filesOfEntry,
+  type LogStore,
+  sha256,
+  soundFile,
+  type Which,
+} from '../store/index.ts';
+import { BadZip, unzipPart, zipParts } from './unzip.ts';
 
-/** An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, and the photos. */
+/**
+ * An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, the photos and
+ * maps that they name, and `export.json`, which says how much of each there is, so that nothing can be missing unseen.
+ */
 
 /** Node reads no larger file in one piece, and what was exported must come in again. */
 const LARGEST_EXPORT = 2 ** 31 - 1;
-const LARGEST_ENTRIES = 2 ** 29;
+/** Bytes of its longest text; a string of JavaScript holds as many characters. */
+const LARGEST_TEXT = 2 ** 29;
 /** Every file in the zip has the same date, so that the same book gives the same bytes. */
 const DATE = new Date(1980, 0, 1);
 
-export interface Exported {
-  entries: number;
-  photos: number;
-  /** Photos that are named and not there, or not as they were: said, and left out. */
+/** The files of an export that are texts, and the one that says what is in it. */
+const [ENTRIES, TABLE, CONTENTS] = ['entries.jsonl', 'entries.csv', 'export.json'];
+
+const FORMAT = 'oilshed-export';
+const VERSION = 1;
+const count = z.number().int().min(0);
+const contentsShape = z.object({
+  format: z.literal(FORMAT),
+  version: z.literal(VERSION),
+  entries: count,
+  photos: count,
+  maps: count,
+  heads: z.array(headShape).describe('the last entry of each site in this export'),
+  sha256: z.object({ [ENTRIES]: sealShape.hash, [TABLE]: sealShape.hash }),
+});
+type Contents = z.infer<typeof contentsShape>;
+
+export interface Exported extends Pick<Contents, 'entries' | 'photos' | 'maps' | 'heads'> {
+  /** Photos and maps that are named and not there, or not as they were: said, and left out. */
   problems: Problem[];
 }
 
@@ -61,86 +96,200 @@ function zipInto(handle: number): Zip {
 }
 
 async function writeParts(store: LogStore, which: Which, zip: Zip): Promise<Exported> {
-  const named = new Map<string, string>();
+  const named = new Map<string, FileOfEntry>();
+  const ends = new Map<string, KeptHead>();
   let entries = 0;
   const writeText = async (name: string, titles: string, lineOf: (stored: StoredEntry) => string) => {
-    const part = new ZipDeflate(name, { level: 6 });
-    part.mtime = DATE;
-    zip.add(part);
-    part.push(strToU8(titles));
-    for await (const page of store.pages(which)) part.push(strToU8(page.map(lineOf).join('')));
-    part.push(new Uint8Array(), true);
+    const part = zipText(zip, name);
+    part.push(titles);
+    for await (const page of store.pages(which)) part.push(page.map(lineOf).join(''));
+    return part.end();
   };
-  await writeText('entries.jsonl', '', (stored) => {
-    const { id, photos = [] } = entryOf(stored);
-    for (const name of photos) named.set(name, id);
+  const entriesHash = await writeText(ENTRIES, '', (stored) => {
+    const entry = entryOf(stored);
+    const { site, seq, hash } = entry;
+    for (const file of filesOfEntry(entry)) named.set(`${file.kind}s/${file.name}`, file);
+    ends.set(site, { site, seq, hash });
     entries++;
     return `${stored.text}\n`;
   });
-  // The mark at its start makes spreadsheets read it as UTF-8.
-  await writeText('entries.csv', `\uFEFF${CSV_TITLES}`, (stored) => csvRow(entryOf(stored)));
-  const problems = [...named].flatMap(([name, id]) => writePhoto(zip, store, name, id));
+  // The mark at its start makes spreadsheets read it as UTF-8. What was added since the first list began is left out of both.
+  const tableHash = await writeText(TABLE, `\uFEFF${CSV_TITLES}`, (stored) =>
+    stored.seq <= (ends.get(stored.site)?.seq ?? 0) ? csvRow(entryOf(stored)) : '',
+  );
+  const written = { photo: 0, map: 0 };
+  const problems = [...named].flatMap(([name, file]) => {
+    const { bytes, problem } = soundFile(store, file);
+    if (problem) return [problem];
+    zipFile(zip, name, bytes);
+    written[file.kind]++;
+    return [];
+  });
+  const inside = { entries, photos: written.photo, maps: written.map, heads: [...ends.values()] };
+  const contents: Contents = {
+    format: FORMAT,
+    version: VERSION,
+    ...inside,
+    sha256: { [ENTRIES]: entriesHash, [TABLE]: tableHash },
+  };
+  zipFile(zip, CONTENTS, strToU8(`${JSON.stringify(contents, null, 1)}\n`));
   zip.end();
-  return { entries, photos: named.size - problems.length, problems };
+  return { ...inside, problems };
 }
 
-function writePhoto(zip: Zip, { photos }: LogStore, name: string, id: string): Problem[] {
-  const bytes = photos.read(name);
-  const leftOut = (code: 'photo-missing' | 'photo-changed', words: string) => [
-    problem(
-      code,
-      { id, field: 'photos' },
-      { message: `the photo ${name} ${words}`, cure: 'restore it from an export' },
-    ),
-  ];
-  if (bytes === null) return leftOut('photo-missing', 'is gone');
-  if (sha256(bytes) !== name) return leftOut('photo-changed', 'was changed');
-  const part = new ZipPassThrough(`photos/${name}`);
+/** Begins a text in a zip; `end` gives back the SHA-256 of it all. */
+function zipText(zip: Zip, name: string) {
+  const part = new ZipDeflate(name, { level: 6 });
+  part.mtime = DATE;
+  zip.add(part);
+  const hash = createHash('sha256');
+  let length = 0;
+  return {
+    push(text: string) {
+      const bytes = strToU8(text);
+      length += bytes.length;
+      if (length > LARGEST_TEXT) throw new TooLarge();
+      hash.update(bytes);
+      part.push(bytes);
+    },
+    end() {
+      part.push(new Uint8Array(), true);
+      return hash.digest('hex');
+    },
+  };
+}
+
+function zipFile(zip: Zip, name: string, bytes: Uint8Array): void {
+  const part = new ZipPassThrough(name);
   part.mtime = DATE;
   zip.add(part);
   part.push(bytes, true);
-  return [];
 }
 
 export interface LogFile {
   entries: SealedEntry[];
   problems: Problem[];
-  /** The bytes of a photo in the export; null where it is not there or is none. */
-  photo(name: string): Uint8Array | null;
+  /** The bytes of a photo or a map in the export; null where it is not there. */
+  file(named: Pick<NamedFile, 'kind' | 'name'>): Uint8Array | null;
 }
 
-/** Reads an export, every entry held against its own hash. Throws what the file system says; anything else is a problem. */
+/**
+ * Reads an export: every file in it held against its check sum, every photo and map against its name, every entry against
+ * its own hash, and all of them against what the export says it has. Throws what the file system says; anything else is a
+ * problem.
+ */
 export function readLogFile(file: string): LogFile {
-  const bytes = readFileSync(file);
-  const partOf = (name: string, largest: number) =>
-    unzipSync(bytes, { filter: (part) => part.name === name && part.originalSize <= largest })[name];
-  const entries: SealedEntry[] = [];
-  const problems: Problem[] = [];
-  let text: string | undefined;
+  const zip = readFileSync(file);
+  const none = (each: Problem) => ({ entries: [], problems: [each], file: () => null });
+  let parts: Parts;
   try {
-    const part = partOf('entries.jsonl', LARGEST_ENTRIES);
-    text = part && strFromU8(part);
-  } catch {
-    // Said below: whatever is wrong with it, it is no export.
+    parts = partsOf(zip);
+  } catch (error) {
+    if (!(error instanceof BadZip)) throw error;
+    return none(isZip(zip) ? changed(error.message) : noExport());
   }
-  if (text === undefined) {
-    const message = 'it is no export of a log book: a zip with entries.jsonl';
-    problems.push(
-      problem('bad-file', { id: null, field: null }, { message, cure: 'name a file that oilshed log export wrote' }),
-    );
-  }
-  for (const line of text?.split('\n') ?? []) {
-    if (line === '') continue;
-    const read = readSealedEntry(line, sha256);
-    if (read.sealed) entries.push(read.sealed);
-    problems.push(...read.problems);
-  }
+  const text = parts.read(ENTRIES);
+  if (text === null) return none(noExport());
+  const read = strFromU8(text)
+    .split('\n')
+    .filter((line) => line !== '')
+    .map((line) => readSealedEntry(line, sha256));
+  const entries = read.flatMap(({ sealed }) => sealed ?? []);
+  const problems = [...parts.problems, ...read.flatMap((each) => each.problems)];
   return {
     entries,
-    problems,
-    photo(name) {
-      const photo = partOf(`photos/${name}`, LARGEST_PHOTO);
-      return photo && sha256(photo) === name && photoType(photo) ? photo : null;
-    },
+    problems: problems.length > 0 ? problems : contentsProblems(parts, entries),
+    file: ({ kind, name }) => parts.read(`${kind}s/${name}`),
   };
 }
+
+interface Parts {
+  names: string[];
+  read(name: string): Uint8Array | null;
+  problems: Problem[];
+}
+
+const FILE = /^(photo|map)s\/([0-9a-f]{64})$/;
+
+/** The files in an export, each unpacked once to see that it is as it was written. Throws BadZip where one is not. */
+function partsOf(zip: Uint8Array): Parts {
+  const listed = zipParts(zip).filter(({ name, bytes }) => !(name.endsWith('/') && bytes === 0));
+  const parts = new Map(listed.map((part) => [part.name, part]));
+  if (parts.size < listed.length) throw new BadZip('two files in it have the same name');
+  const names = [...parts.keys()];
+  const read = (name: string) => {
+    const part = parts.get(name);
+    return part ? unzipPart(zip, part, mostBytes(name)) : null;
+  };
+  return { names, read, problems: names.flatMap((name) => partProblems(name, read(name))) };
+}
+
+function mostBytes(name: string): number {
+  const kind = FILE.exec(name)?.[1];
+  return kind === 'photo' ? LARGEST_PHOTO : kind === 'map' ? LARGEST_MAP : LARGEST_TEXT;
+}
+
+function partProblems(name: string, bytes: Uint8Array | null): Problem[] {
+  if ([ENTRIES, TABLE, CONTENTS].includes(name) || bytes === null) return [];
+  const [, kind, hash] = FILE.exec(name) ?? [];
+  if (kind === undefined) return [changed(`${name} is no part of an export`)];
+  if (sha256(bytes) === hash && (kind === 'map' || photoType(bytes))) return [];
+  return [changed(`the ${kind} ${hash} in it has other bytes than its name says`)];
+}
+
+/** What an export has otherwise than it says. One of before exports said it shows nothing that is missing from its end. */
+function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[]): Problem[] {
+  const said = read(CONTENTS);
+  if (said === null)
+    return [entries.some((entry) => 'account' in entry) ? changed(`${CONTENTS} is gone from it`) : noHeads()];
+  const { value, problems } = parseJson(strFromU8(said));
+  const wrong = problems.length > 0 ? problems : explain(contentsShape, value, null);
+  if (wrong.length > 0) return wrong.map(({ field, message }) => ({ ...changed(`${CONTENTS}: ${message}`), field }));
+  const contents = contentsShape.parse(value);
+  const countOf = (kind: string) => names.filter((name) => name.startsWith(`${kind}/`)).length;
+  const found: [what: string, found: number | string, said: number | string][] = [
+    ['entries', entries.length, contents.entries],
+    ['photos', countOf('photos'), contents.photos],
+    ['maps', countOf('maps'), contents.maps],
+    ['heads', JSON.stringify(endsOf(entries)), JSON.stringify(contents.heads)],
+    ...[ENTRIES, TABLE].map((name): [string, string, string] => [
+      name,
+      sha256(read(name) ?? NOTHING),
+      contents.sha256[name],
+    ]),
+  ];
+  return found
+    .filter(([, one, other]) => one !== other)
+    .map(([what, one, other]) =>
+      typeof one === 'number'
+        ? changed(`it has ${one} ${what}, and was written with ${other}`)
+        : changed(`its ${what} are not as they were written`),
+    );
+}
+
+const NOTHING = new Uint8Array();
+
+/** The last entry of each site, in the order in which sites come. */
+function endsOf(entries: readonly SealedEntry[]): KeptHead[] {
+  return [...new Map(entries.map(({ site, seq, hash }) => [site, { site, seq, hash }])).values()];
+}
+
+const isZip = (bytes: Uint8Array) => strFromU8(bytes.subarray(0, 2), true) === 'PK';
+
+const whole = { id: null, field: null };
+
+const noExport = () =>
+  problem('bad-file', whole, {
+    message: 'it is no export of a log book: a zip with entries.jsonl',
+    cure: 'name a file that oilshed log export wrote',
+  });
+
+const changed = (message: string) =>
+  problem('export-changed', whole, { message, cure: 'import a copy that nobody changed' });
+
+const noHeads = () =>
+  problem('no-heads', whole, {
+    message:
+      'the export says not how much is in it, as those made before did not: entries missing from its end do not show',
+    cure: 'hold the book against heads kept elsewhere, with oilshed log verify --heads FILE',
+  });

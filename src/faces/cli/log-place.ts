@@ -10,17 +10,19 @@ export function logPlace(data: string | undefined) {
   return { folder: data || OILSHED_DATA || 'oilshed-data', databaseUrl: DATABASE_URL || undefined };
 }
 
+type Opening = Pick<Parameters<typeof openLogStore>[0], 'mustExist' | 'purpose'>;
+
 /**
  * Opens the log book and closes it after the work. A StoreFault becomes one line that names the folder, but where
  * `onFault` has an answer to it.
  */
 export async function withLogStore<T>(
-  { data, mustExist, onFault }: { data?: string; mustExist: boolean; onFault?: (fault: Problem) => T | undefined },
+  { data, onFault, ...opening }: Opening & { data?: string; onFault?: (fault: Problem) => T | undefined },
   work: (store: LogBook) => Promise<T>,
 ): Promise<T> {
   const place = logPlace(data);
   try {
-    const store = await openLogStore({ ...place, mustExist });
+    const store = await openLogStore({ ...place, ...opening });
     try {
       return await work(store);
     } finally {

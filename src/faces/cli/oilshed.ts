@@ -227,6 +227,7 @@ function logVerbs({ verbsOf, run }: Writing): void {
 
   logVerb('add <entry>', 'take an entry into the log book', 'add visit.json --photo lid.jpg --data yard')
     .option('--photo <files...>', 'photos that go with it: JPEG, PNG, WebP or HEIC, 12 MB at most')
+    .option('--map <file>', 'with an entry of the kind map: the map, which is kept and named in it')
     .action((entry, flags) => run(async () => (await loadLog()).add(entry, flags)));
 
   logVerb('list', 'what stands in the log book?', 'list --site tarn-lane --after 20 --data yard')
@@ -238,9 +239,10 @@ function logVerbs({ verbsOf, run }: Writing): void {
 
   logVerb('verify', 'is everything as it was accepted?', 'verify --data yard')
     .option('--head <hash>', 'a hash printed earlier: is it still in the chain?')
+    .option('--heads <file>', 'heads kept elsewhere, as log heads --out wrote them: is all of it still there?')
     .action((flags) => run(async () => (await loadLog()).verify(flags)));
 
-  logVerb('export', 'the log book as a zip: entries, a table, photos', 'export --out book.zip --data yard')
+  logVerb('export', 'the log book as a zip: entries, a table, photos, maps', 'export --out book.zip --data yard')
     .requiredOption('--out <file>', 'the file to write')
     .option('--site <site>', 'only this site')
     .option('--after <number>', 'only entries after this number of their site')
@@ -256,6 +258,11 @@ function logVerbs({ verbsOf, run }: Writing): void {
   logVerb('backup', 'a copy of it all, while it is written to', 'backup --out yard-monday --data yard')
     .requiredOption('--out <folder>', 'a new folder; it is a log book of its own')
     .action((flags) => run(async () => (await loadLog()).backup(flags)));
+
+  logVerb('heads', 'where does each site’s log book end?', 'heads --out monday.heads --data yard')
+    .option('--out <file>', 'write them, to be kept elsewhere: log verify --heads holds the book against them')
+    .option('--accept', 'an older copy was put here on purpose: go on from it')
+    .action((flags) => run(async () => (await loadLog()).heads(flags)));
 }
 
 const ROLE_WORDS = 'viewer (reads), crew (adds entries and photos too) or manager (adds maps too)';

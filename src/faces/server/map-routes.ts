@@ -1,10 +1,12 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { LARGEST_MAP } from '../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../site-map/index.ts';
 import type { LogBook } from '../store/index.ts';
+import { siteWord } from '../words/site-word.ts';
 import { isGivenAlready } from './kept-files.ts';
-import { LARGEST_MAP, Refused, refusals, refused } from './problem-details.ts';
+import { Refused, refusals, refused } from './problem-details.ts';
 
 const mapTypes = ['application/geo+json', 'application/json'];
 const mapBytes = z.unknown().meta({ format: 'binary' });
@@ -28,14 +30,17 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
           'The file as it is, 20 MB at most. One that cannot be computed is refused with all that is wrong in it.',
         consumes: mapTypes,
         body: mapBytes,
-        response: { 201: z.object({ sha256: z.string() }), ...refusals },
+        response: {
+          201: z.object({ sha256: z.string(), site: z.string().describe('the site that the map’s name gives') }),
+          ...refusals,
+        },
       },
     },
     async ({ body }, reply) => {
       if (!Buffer.isBuffer(body)) throw refused('bad-request', 'there is no map in it', 'send the bytes of its file');
-      const { problems } = readSiteMap(new TextDecoder().decode(body));
+      const { map, problems } = readSiteMap(new TextDecoder().decode(body));
       if (hasErrors(problems)) throw new Refused(problems.filter(({ severity }) => severity === 'error'));
-      return reply.status(201).send({ sha256: maps.save(body) });
+      return reply.status(201).send({ sha256: maps.save(body), site: siteWord(map.site.name ?? '') });
     },
   );
   routes.get(

@@ -2,7 +2,7 @@ import { type IncomingMessage, STATUS_CODES } from 'node:http';
 import type { Socket } from 'node:net';
 import type { ConnectionError, FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import * as z from 'zod';
-import { LARGEST_PHOTO } from '../../log-book/index.ts';
+import { LARGEST_MAP, LARGEST_PHOTO } from '../../log-book/index.ts';
 import { type Problem, type ProblemCode, problem } from '../../site-map/index.ts';
 import { StoreFault } from '../store/index.ts';
 
@@ -18,9 +18,6 @@ export class Refused extends Error {
 /** Refuses with one problem about the whole request. */
 export const refused = (code: ProblemCode, message: string, cure: string) =>
   new Refused([problem(code, { id: null, field: null }, { message, cure })]);
-
-/** Bytes of the largest map that is taken in. */
-export const LARGEST_MAP = 20 * 2 ** 20;
 
 /** The HTTP status of each problem that is not simply a bad request. */
 const STATUS: Partial<Record<ProblemCode, number>> = {

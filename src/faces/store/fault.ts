@@ -35,3 +35,20 @@ export function notInstalled(name: string, error: unknown): StoreFault {
   const message = `${name} does not load here (${process.platform} ${process.arch}, Node ${process.version}): ${words}`;
   return new StoreFault('not-installed', message, 'run npm ci in the folder of Oilshed, on this machine', error);
 }
+
+/** A file of the book that cannot be read, as a StoreFault that names it. */
+export function readFault(file: string, error: unknown): StoreFault {
+  const { code, message } = error as NodeJS.ErrnoException;
+  if (code === 'EISDIR')
+    return new StoreFault(
+      'log-damaged',
+      `${file} is a folder, not a file`,
+      'move it away, and restore the file from a backup or an export',
+      error,
+    );
+  const isForbidden = code === 'EACCES' || code === 'EPERM';
+  const [words, cure] = isForbidden
+    ? ['may not be read', 'ask for the right to read it']
+    : [`cannot be read (${message})`, 'look after the disk'];
+  return new StoreFault('log-unwritable', `${file} ${words}`, cure, error);
+}

@@ -1,6 +1,7 @@
 /** The log book's store: entries and people in SQLite or PostgreSQL, photos and maps on disk. */
 export { backUp } from './backup.ts';
 export { StoreFault } from './fault.ts';
+export { type FileOfEntry, filesOfEntry, filesOfKind, missingFiles, soundFile } from './kept-files.ts';
 export { type Accepted, entryOf, type LogStore, type Verified, type Which } from './log-store.ts';
 export { type LogBook, openLogStore } from './open.ts';
 export type { People } from './people.ts';

@@ -6,15 +6,18 @@ import {
   type Entry,
   type Head,
   isSameContent,
+  type KeptHead,
   type Seal,
   type SealedEntry,
   type StoredEntry,
   sealEntry,
 } from '../../log-book/index.ts';
-import { type Problem, problem } from '../../site-map/index.ts';
+import { hasErrors, type Problem, problem } from '../../site-map/index.ts';
 import { StoreFault } from './fault.ts';
+import { type HeadsBeside, headsOf, lackedBesides, lackedBy } from './heads.ts';
+import { type FileOfEntry, filesOfEntry, type KeptFiles, missingFiles, soundFile } from './kept-files.ts';
 import { verifyPeople } from './people-record.ts';
-import { type Photos, sha256 } from './photos.ts';
+import { sha256 } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
 import { type Answer, inTransaction, patiently } from './transaction.ts';
 
@@ -40,8 +43,9 @@ export interface Which {
 export interface Verified {
   ok: boolean;
   entries: number;
-  /** How many different photos the entries name. */
+  /** How many different photos, and maps, the entries name. */
   photos: number;
+  maps: number;
   /** How many events the record of people has. */
   people: number;
   problems: Problem[];
@@ -49,8 +53,7 @@ export interface Verified {
 }
 
 /** The log book on its disk or in its database. Every method may throw a StoreFault. */
-export interface LogStore {
-  photos: Photos;
+export interface LogStore extends KeptFiles {
   /**
    * Accepts an entry that `readEntry` found sound, from who is signed in; `account` is null where nobody has to be, or at
    * the machine itself. Once this has come back, the entry lasts.
@@ -63,12 +66,18 @@ export interface LogStore {
   /** The entry with an id; null where there is none. */
   entry(id: string): Promise<StoredEntry | null>;
   heads(): Promise<Head[]>;
+  /** What the book lacks of heads that were kept elsewhere: entries that are gone, or others in their place. */
+  lackedBy(heads: readonly KeptHead[]): Promise<Problem[]>;
+  /** The same of the heads beside the book, and what is wrong with them. Empty in PostgreSQL, which has none. */
+  headProblems(): Promise<Problem[]>;
   verify(): Promise<Verified>;
   close(): Promise<void>;
 }
 
 interface Options {
-  photos: Photos;
+  files: KeptFiles;
+  /** Null where none stand beside the book. */
+  heads: HeadsBeside | null;
   /** The clock, ISO 8601. */
   now: () => string;
   /** How long to wait for others that hold the book. */
@@ -77,12 +86,23 @@ interface Options {
 
 const PAGE = 500;
 
-export function logStore(database: Database, { photos, now, patienceMs }: Options): LogStore {
+const COMPARE = 'compare it with the last export, and find out who changed it';
+
+const isError = ({ severity }: Problem) => severity === 'error';
+
+const besideProblems = async (tx: Kysely<Tables>, { heads, problems }: ReturnType<HeadsBeside['read']>) => [
+  ...problems,
+  ...(await lackedBesides(tx, heads ?? [])),
+];
+
+export function logStore(database: Database, { files, heads, now, patienceMs }: Options): LogStore {
   const { db } = database;
   const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
     patiently(database, patienceMs, () => inTransaction(db, database.begin.write, work));
   const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
-  const readHeads = () => look(() => db.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute());
+  const readHeads = () => look(() => headsOf(db));
+  const read = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
+    look(() => inTransaction(db, database.begin.read, work));
 
   async function* pages({
     site,
@@ -109,22 +129,42 @@ export function logStore(database: Database, { photos, now, patienceMs }: Option
   }
 
   return {
-    photos,
+    ...files,
     pages,
     entry: async (id) => (await look(() => entryWithId(db, id))) ?? null,
     heads: readHeads,
     async add(entry, account = null) {
-      const missing = missingPhotos(entry, photos);
+      const missing = missingFiles(entry, files, 'new');
       if (missing.length > 0) return { accepted: null, problems: missing };
-      return write((tx) => addIn(tx, database, entry, { received: now(), account }));
+      const answer = await write((tx) => addIn(tx, database, entry, { received: now(), account }));
+      if (answer.accepted?.isNew) await heads?.changed();
+      return answer;
     },
     async takeOver(entries) {
-      const missing = entries.flatMap((entry) => missingPhotos(entry, photos));
+      const missing = entries.flatMap((entry) => missingFiles(entry, files)).filter(isError);
       if (missing.length > 0) return { accepted: null, problems: missing };
-      return write((tx) => takeOverIn(tx, database, entries));
+      const answer = await write((tx) => takeOverIn(tx, database, entries));
+      if (answer.accepted?.added) await heads?.changed();
+      return answer;
     },
-    verify: () => look(() => inTransaction(db, database.begin.read, (tx) => verifyIn(tx, database, photos))),
-    close: () => db.destroy(),
+    lackedBy: (kept) => read((tx) => lackedBy(tx, kept, COMPARE)),
+    async headProblems() {
+      // Read before the book is: in between it may go on.
+      const beside = heads?.read();
+      return beside ? read((tx) => besideProblems(tx, beside)) : [];
+    },
+    async verify() {
+      const beside = heads?.read();
+      return read(async (tx) => {
+        const found = await verifyIn(tx, database, files);
+        const problems = beside ? [...(await besideProblems(tx, beside)), ...found.problems] : found.problems;
+        return { ...found, ok: !hasErrors(problems), problems };
+      });
+    },
+    async close() {
+      await heads?.close();
+      await db.destroy();
+    },
   };
 }
 
@@ -214,14 +254,6 @@ const nothingToCorrect = ({ id, site }: Entry, corrects: string) =>
       cure: 'write the id of the entry that was wrong',
     },
   );
-
-function missingPhotos({ id, photos: names = [] }: Entry, photos: Photos): Problem[] {
-  return names.flatMap((name, at) => {
-    if (photos.has(name)) return [];
-    const message = `the photo ${name} is not in the log book`;
-    return [problem('photo-missing', { id, field: `photos[${at}]` }, { message, cure: 'send the photo first' })];
-  });
-}
 
 /** The texts of those of some entries whose ids are in the book. */
 async function textsById(tx: Kysely<Tables>, entries: readonly Entry[]): Promise<Map<string, string>> {
@@ -313,7 +345,7 @@ async function* everyRow(tx: Kysely<Tables>): AsyncGenerator<StoredEntry> {
   }
 }
 
-async function verifyIn(tx: Kysely<Tables>, database: Database, photos: Photos): Promise<Verified> {
+async function verifyIn(tx: Kysely<Tables>, database: Database, kept: KeptFiles): Promise<Omit<Verified, 'ok'>> {
   const problems = (await database.ownProblems()).map((words) => {
     const message = `log.sqlite is damaged (${words})`;
     return problem(
@@ -323,43 +355,31 @@ async function verifyIn(tx: Kysely<Tables>, database: Database, photos: Photos):
     );
   });
   const check = chainCheck(sha256);
-  const named = new Map<string, string>();
+  const named = new Map<string, FileOfEntry>();
   for await (const stored of everyRow(tx)) {
     check.look(stored);
-    for (const name of photosNamed(stored.text)) if (!named.has(name)) named.set(name, stored.id);
+    for (const file of filesIn(stored)) {
+      const key = `${file.kind} ${file.name}`;
+      const before = named.get(key);
+      if (!before || (before.isOld && !file.isOld)) named.set(key, file);
+    }
   }
-  const heads = await tx.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute();
+  const heads = await headsOf(tx);
   const chain = check.end(heads);
   const people = await verifyPeople(tx);
-  problems.push(
-    ...people.problems,
-    ...chain.problems,
-    ...[...named].flatMap(([name, id]) => photoProblems(name, id, photos)),
-  );
-  return {
-    ok: problems.length === 0,
-    entries: chain.entries,
-    photos: named.size,
-    people: people.events,
-    problems,
-    heads,
-  };
+  const files = [...named.values()];
+  const lost = files.flatMap((file) => soundFile(kept, file).problem ?? []);
+  problems.push(...people.problems, ...chain.problems, ...lost);
+  const photos = files.filter(({ kind }) => kind === 'photo').length;
+  const maps = files.length - photos;
+  return { entries: chain.entries, photos, maps, people: people.events, problems, heads };
 }
 
-function photosNamed(text: string): string[] {
+/** The files that an entry names; none where it cannot be read, which is said elsewhere. */
+function filesIn(stored: StoredEntry): FileOfEntry[] {
   try {
-    const { photos } = JSON.parse(text) as Entry;
-    return Array.isArray(photos) ? photos : [];
+    return filesOfEntry(entryOf(stored));
   } catch {
     return [];
   }
-}
-
-function photoProblems(name: string, id: string, photos: Photos): Problem[] {
-  const bytes = photos.read(name);
-  const place = { id, field: 'photos' };
-  const cure = 'restore it from an export';
-  if (bytes === null) return [problem('photo-missing', place, { message: `the photo ${name} is gone`, cure })];
-  if (sha256(bytes) === name) return [];
-  return [problem('photo-changed', place, { message: `the photo ${name} was changed`, cure })];
 }

@@ -13,7 +13,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { dirname, join } from 'node:path';
-import { fileFault } from './fault.ts';
+import { fileFault, readFault } from './fault.ts';
 
 export const sha256 = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
 
@@ -38,7 +38,8 @@ export function makeFolder(folder: string): void {
   }
 }
 
-function writeDurably(file: string, bytes: Uint8Array): void {
+/** Writes a file beside its place and moves it there once it is on the disk: whole, or as it was before. */
+export function writeDurably(file: string, bytes: Uint8Array): void {
   const part = join(dirname(file), `.${randomUUID()}.part`);
   const handle = openSync(part, 'wx');
   try {
@@ -73,13 +74,15 @@ export function removeOldParts(folder: string, now: number): void {
   }
 }
 
-/** Photos on disk, each in a file named by the SHA-256 of its bytes. */
+/** Photos, or maps, on disk, each in a file named by the SHA-256 of its bytes. */
 export interface Photos {
   /** Keeps a photo and comes back with its name once it is on the disk. The same bytes are kept once. */
   save(bytes: Uint8Array): string;
-  /** The bytes of a photo; null where there is none of that name. */
+  /** The bytes of a photo; null where there is none of that name. Throws a StoreFault where they cannot be read. */
   read(name: string): Uint8Array | null;
   has(name: string): boolean;
+  /** Whatever stands under such a name. */
+  names(): string[];
 }
 
 const NAME = /^[0-9a-f]{64}$/;
@@ -88,7 +91,11 @@ export function photosIn(folder: string): Photos {
   const fileOf = (name: string) => join(folder, name);
   const read = (name: string) => {
     if (!NAME.test(name) || !existsSync(fileOf(name))) return null;
-    return readFileSync(fileOf(name));
+    try {
+      return readFileSync(fileOf(name));
+    } catch (error) {
+      throw readFault(fileOf(name), error);
+    }
   };
   return {
     save(bytes) {
@@ -105,6 +112,7 @@ export function photosIn(folder: string): Photos {
       return name;
     },
     read,
-    has: (name) => NAME.test(name) && existsSync(fileOf(name)),
+    names: () => (existsSync(folder) ? readdirSync(folder).filter((name) => NAME.test(name)) : []),
+    has: (name) => NAME.test(name) && statSync(fileOf(name), { throwIfNoEntry: false })?.isFile() === true,
   };
 }

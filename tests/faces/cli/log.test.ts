@@ -84,7 +84,7 @@ describe('oilshed log', () => {
     expect(exported).toMatchObject({ status: 0, lines: [] });
     expect(exported.stdout).toContain(`tarn-lane: entry 2, hash ${head}`);
     const zip = unzipSync(readFileSync(here('book.zip')));
-    expect(Object.keys(zip).sort()).toEqual(['entries.csv', 'entries.jsonl', `photos/${name}`]);
+    expect(Object.keys(zip).sort()).toEqual(['entries.csv', 'entries.jsonl', 'export.json', `photos/${name}`]);
     const lines = strFromU8(zip['entries.jsonl']).trimEnd().split('\n');
     expect(lines.map((line) => JSON.parse(line))).toEqual(object.entries);
     expect(strFromU8(zip['entries.csv']).split('\r\n')).toHaveLength(5);
@@ -94,8 +94,11 @@ describe('oilshed log', () => {
     run('export', '--out', 'book.zip', '--data', 'book');
     expect(readFileSync(here('book.zip'))).toEqual(before);
 
-    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toEqual({ added: 3, present: 0, photos: 1 });
-    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toEqual({ added: 0, present: 3, photos: 0 });
+    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toEqual({
+      ...{ added: 3, present: 0, photos: 1 },
+      ...{ maps: 0, problems: [] },
+    });
+    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toMatchObject({ added: 0, present: 3, photos: 0 });
     expect(objectOf('list', '--data', 'copy').object).toEqual(object);
     expect(objectOf('verify', '--data', 'copy', '--head', head)).toMatchObject({ status: 0, object: { ok: true } });
     expect(objectOf('verify', '--data', 'copy', '--head', 'f'.repeat(64))).toMatchObject({
@@ -179,13 +182,20 @@ describe('oilshed log', () => {
     const line = strFromU8(parts['entries.jsonl']);
     const zipOf = (name: string, entries: string, more = {}) =>
       write(name, zipSync({ 'entries.jsonl': Buffer.from(entries), ...more }));
+    const photo = `photos/${sha256(madePhoto(5))}`;
+    const patched = (name: string, changes: Record<string, Uint8Array>) =>
+      write(name, zipSync({ ...parts, ...changes }));
+    const { [photo]: _, ...withoutPhoto } = parts;
     const cases: [file: string, words: string][] = [
       [zipOf('changed.zip', line.replace('J. Ortega', 'M. Lund')), 'is not as it was accepted'],
-      [zipOf('bare.zip', line), 'is not in the log book'],
-      [zipOf('swapped.zip', line, { [`photos/${sha256(madePhoto(5))}`]: madePhoto(6) }), 'is not in the log book'],
+      [zipOf('bare.zip', line), 'export.json is gone from it'],
+      [write('no-photo.zip', zipSync(withoutPhoto)), 'it has 0 photos, and was written with 1'],
+      [patched('swapped.zip', { [photo]: madePhoto(6) }), 'has other bytes than its name says'],
+      [patched('more.zip', { 'other.txt': Buffer.from('x') }), 'other.txt is no part of an export'],
       [zipOf('words.zip', 'hello\n'), 'it is not JSON'],
       [zipOf('list.zip', '[]\n'), 'it is a list of 0'],
-      [write('cut.zip', readFileSync(here('source.zip')).subarray(0, 300)), 'it is no export of a log book'],
+      [write('cut.zip', readFileSync(here('source.zip')).subarray(0, 300)), 'it is no zip, or is cut short'],
+      [write('none.zip', ''), 'it is no export of a log book'],
       [write('other.zip', zipSync({ 'other.txt': Buffer.from('x') })), 'it is no export of a log book'],
       ['gone.zip', 'there is no such file'],
     ];
@@ -194,7 +204,11 @@ describe('oilshed log', () => {
       expect([status, stdout, lines.length], file).toEqual([1, '', 1]);
       expect(lines[0]).toContain(words);
     }
-    expect(objectOf('import', 'source.zip', '--data', 'target').object).toEqual({ added: 1, present: 0, photos: 1 });
+    expect(objectOf('import', 'source.zip', '--data', 'target').object).toMatchObject({
+      added: 1,
+      present: 0,
+      photos: 1,
+    });
   });
 
   test('its findings stand wherever a file of findings may: --log, and --site where there are several', () => {

@@ -55,7 +55,7 @@ describe('maps over HTTP', () => {
     const spaced = Buffer.from(`\uFEFF ${readFileSync('site-maps/freight-depot.geojson', 'utf8')}\n`);
     for (const type of ['application/geo+json', 'application/json', 'application/json; charset=utf-8']) {
       const reply = await postMap(spaced, type);
-      expect([reply.statusCode, reply.json()]).toEqual([201, { sha256: sha256(spaced) }]);
+      expect([reply.statusCode, reply.json()]).toEqual([201, { sha256: sha256(spaced), site: 'tarn-lane-depot' }]);
     }
     expect(readdirSync(join(data, 'maps'))).toEqual([sha256(spaced)]);
     const reply = await get(`/api/maps/${sha256(spaced)}`);
@@ -96,11 +96,20 @@ describe('maps over HTTP', () => {
     expect([reply.body, reply.headers['content-type']]).toEqual([text, 'application/geo+json']);
   });
 
-  test('a map entry is taken whether its file is here or not', async () => {
-    const entry = madeEntry(1, { kind: 'map', body: { sha256: sha256(Buffer.from('elsewhere')) } });
-    const payload = JSON.stringify(entry);
-    const headers = { 'content-type': 'application/json' };
-    expect((await app.inject({ method: 'POST', url: '/api/entries', headers, payload })).statusCode).toBe(201);
+  test('a map entry is taken once its file is here, and not before', async () => {
+    const entry = madeEntry(1, { kind: 'map', body: { sha256: mapName } });
+    const postEntry = () =>
+      app.inject({
+        method: 'POST',
+        url: '/api/entries',
+        headers: { 'content-type': 'application/json' },
+        payload: JSON.stringify(entry),
+      });
+    const refusedEntry = await postEntry();
+    expect(refusal(refusedEntry)).toEqual([400, 'map-missing']);
+    expect(refusedEntry.json().problems).toMatchObject([{ id: idOf(1), field: 'body.sha256' }]);
+    expect((await postMap(mapText)).statusCode).toBe(201);
+    expect((await postEntry()).statusCode).toBe(201);
   });
 });
 
@@ -130,7 +139,9 @@ describe('the calendar', () => {
 
   test('has due visits where the map is kept: whole days, a reminder, the same UIDs as they move', async () => {
     await book.add(corrective);
+    book.maps.save(Buffer.from(mapText));
     await book.add(mapEntry(2, mapName));
+    rmSync(join(data, 'maps', mapName));
     expect(await eventsOf()).toHaveLength(1);
     book.maps.save(Buffer.from(mapText));
     const before = await eventsOf();
@@ -176,7 +187,9 @@ describe('the calendar', () => {
   test('goes by the last map that stands: the one before where that was corrected, none where it is not kept', async () => {
     book.maps.save(Buffer.from(mapText));
     await book.add(mapEntry(1, mapName));
-    await book.add(mapEntry(2, sha256(Buffer.from('not here'))));
+    const other = book.maps.save(Buffer.from('not here for long'));
+    await book.add(mapEntry(2, other));
+    rmSync(join(data, 'maps', other));
     expect(await eventsOf()).toEqual([]);
     await book.add(madeEntry(3, { kind: 'correction', body: { corrects: idOf(2), note: 'the wrong file' } }));
     expect(await eventsOf()).toHaveLength(2);

@@ -44,7 +44,7 @@ test('a copy taken while another program writes is whole, and has all that was a
       const until = Date.now() + 20_000;
       while (acknowledged().length < 60 * round && Date.now() < until) await sleep(10);
       const before = acknowledged();
-      expect(await backUp(here('busy'), here(`copy-${round}`))).toEqual([]);
+      expect(await backUp({ folder: here('busy'), to: here(`copy-${round}`) })).toEqual([]);
       const during = before.length;
       while (acknowledged().length === during && Date.now() < until) await sleep(10);
       expect(acknowledged().length).toBeGreaterThan(during);
@@ -70,7 +70,9 @@ test('oilshed log backup says the head of what it verified; the copy is a book t
   writeFileSync(here(`book/maps/${sha256(map)}`), map);
   const { status, stdout, lines } = run(['backup', '--out', 'monday', '--data', 'book']);
   expect([status, lines]).toEqual([0, []]);
-  expect(stdout).toMatch(/^3 entries, 1 photos: all as they were accepted\.\ntarn-lane: entry 3, hash [0-9a-f]{64}\n$/);
+  expect(stdout).toMatch(
+    /^3 entries, 1 photos, 0 maps, 0 events of people: all as they were accepted\.\ntarn-lane: entry 3, hash [0-9a-f]{64}\n$/,
+  );
   expect(readFileSync(here(`monday/maps/${sha256(map)}`))).toEqual(map);
   expect(readdirSync(here('monday')).filter((name) => name.includes('part'))).toEqual([]);
   const objects = ['book', 'monday'].map((data) => JSON.parse(run(['list', '--json', '--data', data]).stdout));

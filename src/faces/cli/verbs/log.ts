@@ -1,9 +1,23 @@
-import { LARGEST_PHOTO, photoType, readEntry, type SealedEntry } from '../../../log-book/index.ts';
-import { type Problem, parseJson, problem } from '../../../site-map/index.ts';
+import * as z from 'zod';
+import {
+  headsText,
+  type KeptHead,
+  keptHeads,
+  LARGEST_MAP,
+  LARGEST_PHOTO,
+  photoType,
+  readEntry,
+  readHeads,
+  type SealedEntry,
+} from '../../../log-book/index.ts';
+import { hasErrors, type Problem, parseJson, problem, readSiteMap } from '../../../site-map/index.ts';
 import {
   backUp,
   entryOf,
+  filesOfEntry,
+  filesOfKind,
   type LogStore,
+  missingFiles,
   openLogStore,
   StoreFault,
   sha256,
@@ -22,26 +36,30 @@ import {
   readText,
   throwErrors,
   WordsError,
+  writeOut,
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
-import { fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
+import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
 interface LogFlags {
   data?: string;
   json?: boolean;
 }
 
-/** `oilshed log add ENTRY.json [--photo FILE…]`: takes an entry into the log book, with its photos. */
-export async function add(file: string, flags: LogFlags & { photo?: string[] }): Promise<number> {
+/** `oilshed log add ENTRY.json [--photo FILE…] [--map FILE]`: takes an entry into the log book, with its photos or its map. */
+export async function add(file: string, flags: LogFlags & { photo?: string[]; map?: string }): Promise<number> {
   const { value, problems } = parseJson(readText(file));
   throwErrors(file, problems);
   const photos = (flags.photo ?? []).map(readPhoto);
-  const { entry, problems: wrong } = readEntry(withPhotos(value, photos.map(sha256)));
+  const map = flags.map === undefined ? undefined : readKeptMap(flags.map);
+  const withFiles = withPhotos(map ? withMap(value, sha256(map), file) : value, photos.map(sha256));
+  const { entry, problems: wrong } = readEntry(withFiles);
   throwErrors(file, wrong);
   if (!entry) return 1;
-  return withLogStore({ data: flags.data, mustExist: false }, async (store) => {
+  return withLogStore({ data: flags.data }, async (store) => {
     for (const photo of photos) store.photos.save(photo);
+    if (map) store.maps.save(map);
     const { accepted, problems: refused } = await store.add(entry);
     throwErrors(file, refused);
     if (!accepted) return 1;
@@ -59,11 +77,34 @@ export async function add(file: string, flags: LogFlags & { photo?: string[] }):
 }
 
 function readPhoto(file: string): Uint8Array {
-  const bytes = readBytes(file);
-  if (bytes.length > LARGEST_PHOTO)
-    throw new InputError([`${fileName(file)}: it is over ${LARGEST_PHOTO / 2 ** 20} MB; make it smaller`]);
+  const bytes = readAtMost(file, LARGEST_PHOTO);
   if (photoType(bytes)) return bytes;
   throw new InputError([`${fileName(file)}: it is no photo; name a JPEG, PNG, WebP or HEIC`]);
+}
+
+/** The bytes of a map that can be computed. */
+function readKeptMap(file: string): Uint8Array {
+  const bytes = readAtMost(file, LARGEST_MAP);
+  throwErrors(file, readSiteMap(new TextDecoder().decode(bytes)).problems);
+  return bytes;
+}
+
+function readAtMost(file: string, most: number): Uint8Array {
+  const bytes = readBytes(file);
+  if (bytes.length <= most) return bytes;
+  throw new InputError([`${fileName(file)}: it is over ${most / 2 ** 20} MB; make it smaller`]);
+}
+
+const mapEntry = z.looseObject({ kind: z.literal('map'), body: z.looseObject({ sha256: z.unknown() }).optional() });
+
+/** The entry with this map in its body; a WordsError where it is about something else, an InputError where it names another. */
+function withMap(value: unknown, name: string, file: string): unknown {
+  const entry = mapEntry.safeParse(value).data;
+  if (!entry) throw new WordsError(`--map goes with an entry of the kind "map"; ${fileName(file)} is none`);
+  const named = entry.body?.sha256 ?? name;
+  if (named !== name)
+    throw new InputError([`${fileName(file)}: body.sha256: it names another map than --map has; leave it out`]);
+  return { ...entry, body: { ...entry.body, sha256: name } };
 }
 
 /** The entry with these photos after its own; anything else than an entry as it is. */
@@ -91,10 +132,11 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
     throw new WordsError('write either --people or --site: the record of people is of the whole log book');
   if (people) return (await import('./people-record.ts')).listPeopleRecord(flags);
   const which = whichOf(flags);
-  return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
+  return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
+    const problems = await lackingProblems(store, flags.data);
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
-    outputAsKept(flags.json, { entries }, () => {
+    outputAsKept(flags.json, { entries, problems }, () => {
       const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {
@@ -112,8 +154,15 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
   });
 }
 
+/** Says what the book lacks of the heads beside it, where something is listed or taken out of it. */
+async function lackingProblems(store: LogStore, data: string | undefined): Promise<Problem[]> {
+  const problems = (await store.headProblems()).filter(({ severity }) => severity === 'error');
+  sayProblems(logPlace(data).folder, problems);
+  return problems;
+}
+
 /** `oilshed log verify`: is everything in the log book as it was accepted? Exit status 1 where it is not. */
-export async function verify(flags: LogFlags & { head?: string }): Promise<number> {
+export async function verify(flags: LogFlags & { head?: string; heads?: string }): Promise<number> {
   const { head } = flags;
   if (head !== undefined && !/^[0-9a-f]{64}$/.test(head)) {
     throw new WordsError(
@@ -123,24 +172,22 @@ export async function verify(flags: LogFlags & { head?: string }): Promise<numbe
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
     fault.code === 'log-damaged'
-      ? { ok: false, entries: 0, photos: 0, people: 0, problems: [fault], heads: [] }
+      ? { ok: false, entries: 0, photos: 0, maps: 0, people: 0, problems: [fault], heads: [] }
       : undefined;
-  const found = await withLogStore<Verified>({ data: flags.data, mustExist: true, onFault }, (store) =>
-    verified(store, flags.head),
+  const kept = flags.heads === undefined ? [] : readHeadsFile(flags.heads);
+  const found = await withLogStore<Verified>({ data: flags.data, purpose: 'read', onFault }, (store) =>
+    verified(store, head, kept),
   );
   return sayVerified(logPlace(flags.data).folder, found, flags.json);
 }
 
-function sayVerified(
-  folder: string,
-  { ok, entries, photos, people, problems, heads }: Verified,
-  json?: boolean,
-): number {
+function sayVerified(folder: string, found: Verified, json?: boolean): number {
+  const { ok, entries, photos, maps, people, problems, heads } = found;
   sayProblems(folder, problems);
-  output(json, { ok, entries, photos, people, problems, heads }, () =>
+  output(json, { ok, entries, photos, maps, people, problems, heads }, () =>
     [
       heading(
-        `${entries} entries, ${photos} photos, ${people} events of people: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
+        `${entries} entries, ${photos} photos, ${maps} maps, ${people} events of people: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
       ),
       ...headLines(heads),
     ].join('\n'),
@@ -148,14 +195,23 @@ function sayVerified(
   return ok ? 0 : 1;
 }
 
-/** What verify finds; and where that is nothing, whether a head hash printed earlier is still in the chain. */
-async function verified(store: LogStore, head: string | undefined): Promise<Verified> {
+/** What verify finds; and whether heads that were written down earlier are still in the chains. */
+async function verified(store: LogStore, head: string | undefined, kept: readonly KeptHead[]): Promise<Verified> {
   const found = await store.verify();
-  if (head === undefined || !found.ok || (await hasHash(store, head))) return found;
-  const message = `no entry has the hash ${head}`;
-  const cure = 'compare the number; if it is right, the book was rewritten';
-  const gone = problem('chain-broken', { id: null, field: 'hash' }, { message, cure });
-  return { ...found, ok: false, problems: [...found.problems, gone] };
+  const gone = await store.lackedBy(kept);
+  if (head !== undefined && found.ok && !(await hasHash(store, head))) {
+    const message = `no entry has the hash ${head}`;
+    const cure = 'compare the number; if it is right, the book was rewritten';
+    gone.push(problem('chain-broken', { id: null, field: 'hash' }, { message, cure }));
+  }
+  return { ...found, ok: found.ok && gone.length === 0, problems: [...found.problems, ...gone] };
+}
+
+/** The heads in a file that `oilshed log heads --out` wrote. */
+function readHeadsFile(file: string): KeptHead[] {
+  const { heads = [], problems } = readHeads(readText(file), sha256);
+  throwErrors(file, problems);
+  return heads;
 }
 
 async function hasHash(store: LogStore, hash: string): Promise<boolean> {
@@ -167,25 +223,27 @@ async function hasHash(store: LogStore, hash: string): Promise<boolean> {
 const headLines = (heads: Verified['heads']) =>
   heads.map(({ site, seq, hash }) => `${safe(site)}: entry ${seq}, hash ${hash}`);
 
-/** `oilshed log export --out FILE`: the log book as a zip of entries, a table and the photos. */
+/** `oilshed log export --out FILE`: the log book as a zip of entries, a table, the photos and the maps. */
 export async function exportLog(flags: LogFlags & WhichFlags & { out: string }): Promise<number> {
   const which = whichOf(flags);
-  return withLogStore({ data: flags.data, mustExist: true }, async (store) => {
-    const heads = (await store.heads()).filter(({ site }) => flags.site === undefined || site === flags.site);
-    const { entries, photos, problems } = await writeLogFile(flags.out, store, which).catch((error) => {
-      throw new InputError([`${safe(flags.out)}: ${exportReason(error)}`]);
+  return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
+    const lacking = await lackingProblems(store, flags.data);
+    const { problems: leftOut, ...inside } = await writeLogFile(flags.out, store, which).catch((error) => {
+      throw error instanceof StoreFault ? error : new InputError([`${safe(flags.out)}: ${exportReason(error)}`]);
     });
-    sayProblems(flags.out, problems);
-    output(flags.json, { entries, photos, heads, problems }, () =>
-      [heading(`${flags.out}: ${entries} entries, ${photos} photos.`), ...headLines(heads)].join('\n'),
+    sayProblems(flags.out, leftOut);
+    const problems = [...lacking, ...leftOut];
+    const { entries, photos, maps, heads } = inside;
+    output(flags.json, { ...inside, problems }, () =>
+      [heading(`${flags.out}: ${entries} entries, ${photos} photos, ${maps} maps.`), ...headLines(heads)].join('\n'),
     );
-    return problems.length > 0 ? 1 : 0;
+    return hasErrors(problems) ? 1 : 0;
   });
 }
 
 const exportReason = (error: unknown) =>
   error instanceof TooLarge
-    ? 'it would be over 2 GB; export parts, with --site, --after and --limit, and import them in that order'
+    ? 'it would be too large to be imported again; export parts, with --site, --after and --limit, and import them in that order'
     : fileReason(error);
 
 /** `oilshed log backup --out FOLDER`: a copy of the log book, taken while others may write, and verified as `verify` does. */
@@ -195,39 +253,41 @@ export async function backup(flags: LogFlags & { out: string }): Promise<number>
     throw new InputError([
       'DATABASE_URL: the log book is in PostgreSQL; back its entries up with pg_dump, or all of it with oilshed log export',
     ]);
-  return withLogStore({ data: flags.data, mustExist: true }, async () => {
-    const found = await copied(folder, flags.out).catch((error) => {
+  return withLogStore({ data: flags.data, purpose: 'read' }, async ({ databaseFolder }) => {
+    const found = await copied({ folder, databaseFolder, to: flags.out }).catch((error) => {
       throw error instanceof StoreFault ? new InputError([problemLine(flags.out, error.problem)]) : error;
     });
     return sayVerified(flags.out, found, flags.json);
   });
 }
 
-async function copied(folder: string, to: string): Promise<Verified> {
-  const leftOut = await backUp(folder, to);
-  const copy = await openLogStore({ folder: to, mustExist: true });
+async function copied(place: Parameters<typeof backUp>[0]): Promise<Verified> {
+  const leftOut = await backUp(place);
+  const copy = await openLogStore({ folder: place.to, purpose: 'read' });
   const found = await copy.verify().finally(() => copy.close());
   const problems = [...leftOut, ...found.problems];
-  return { ...found, ok: problems.length === 0, problems };
+  return { ...found, ok: !hasErrors(problems), problems };
 }
 
 /** `oilshed log import FILE`: takes over what an export has and the log book has not. Twice does no more than once. */
 export async function importLog(file: string, flags: LogFlags): Promise<number> {
-  const { entries, photo, problems } = readExport(file);
+  const { entries, file: fileOf, problems } = readExport(file);
   throwErrors(file, problems);
-  return withLogStore({ data: flags.data, mustExist: false }, async (store) => {
-    let photos = 0;
-    for (const name of new Set(entries.flatMap((entry) => entry.photos ?? []))) {
-      const bytes = store.photos.has(name) ? null : photo(name);
-      if (!bytes) continue;
-      store.photos.save(bytes);
-      photos++;
+  return withLogStore({ data: flags.data }, async (store) => {
+    const saved = { photo: new Set<string>(), map: new Set<string>() };
+    for (const named of entries.flatMap(filesOfEntry)) {
+      const kept = filesOfKind(store, named.kind);
+      const bytes = kept.has(named.name) ? null : fileOf(named);
+      if (bytes) saved[named.kind].add(kept.save(bytes));
     }
     const { accepted, problems: refused } = await store.takeOver(entries);
     throwErrors(file, refused);
     const { added = 0, present = 0 } = accepted ?? {};
-    output(flags.json, { added, present, photos }, () =>
-      heading(`${added} entries and ${photos} photos were added; ${present} entries were there already.`),
+    const [photos, maps] = [saved.photo.size, saved.map.size];
+    const notes = [...problems, ...entries.flatMap((entry) => missingFiles(entry, store))];
+    sayProblems(file, notes);
+    output(flags.json, { added, present, photos, maps, problems: notes }, () =>
+      heading(`${added} entries, ${photos} photos and ${maps} maps were added; ${present} entries were there already.`),
     );
     return 0;
   });
@@ -240,3 +300,36 @@ function readExport(file: string) {
     throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
   }
 }
+
+/**
+ * `oilshed log heads [--accept] [--out FILE]`: the last entry of each site, to be kept elsewhere; or takes the book as it
+ * stands for what is wanted, though its heads say that it had more.
+ */
+export async function heads(flags: LogFlags & { out?: string; accept?: boolean }): Promise<number> {
+  const { folder, databaseUrl } = logPlace(flags.data);
+  if (flags.accept && databaseUrl !== undefined)
+    throw new InputError([
+      'DATABASE_URL: no heads stand beside a log book in PostgreSQL; keep some with oilshed log heads --out, and hold it against them with oilshed log verify --heads',
+    ]);
+  const purpose = flags.accept ? 'accept' : 'read';
+  return withLogStore({ data: flags.data, mustExist: true, purpose }, async (store) => {
+    const accepted = flags.accept ? await store.acceptHeads() : undefined;
+    if (!flags.accept) await lackingProblems(store, flags.data);
+    const heads = await store.heads();
+    if (flags.out !== undefined) writeOut(flags.out, headsText(keptHeads(heads), sha256));
+    output(flags.json, { heads, ...(accepted && { accepted }) }, () =>
+      [...(accepted ? [acceptedWords(accepted, folder)] : []), ...headLines(heads)].join('\n'),
+    );
+    return 0;
+  });
+}
+
+const acceptedWords = (accepted: readonly Problem[], folder: string) =>
+  accepted.length === 0
+    ? 'The log book has all that its heads say: there was nothing to accept.'
+    : [
+        heading(
+          `${folder} goes on from where it stands. What it lacked, and that this was accepted, is written down in it:`,
+        ),
+        bullets(accepted.map(({ message }) => message)),
+      ].join('\n');

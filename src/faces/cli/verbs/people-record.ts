@@ -15,7 +15,7 @@ interface RecordFlags {
 export async function listPeopleRecord({ data, json, after = '0', limit }: RecordFlags): Promise<number> {
   const first = numberWord('--after', after, { atLeast: 0 });
   const most = limit === undefined ? Number.POSITIVE_INFINITY : numberWord('--limit', limit, { atLeast: 0 });
-  return withLogStore({ data, mustExist: true }, async ({ people: { record } }) => {
+  return withLogStore({ data, purpose: 'read' }, async ({ people: { record } }) => {
     const texts = (await record.texts()).filter(({ seq }) => seq > first).slice(0, most);
     const events = texts.map(({ seq, text }) => readPeopleEvent(text) ?? unreadable(logPlace(data).folder, seq));
     const refusedLately = await record.refusedLately();

@@ -60,7 +60,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
   const units = unitsOf(map);
   const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
   const { folder } = logPlace(flags.data);
-  const made = await withLogStore({ data: flags.data, mustExist: true }, async (store): Promise<Made> => {
+  const made = await withLogStore({ data: flags.data, purpose: 'read' }, async (store): Promise<Made> => {
     const book = await readBook(store, await headFor(store, asked, folder));
     sayOtherSite(book, map);
     const printing: Printing = {
