@@ -247,8 +247,8 @@ describe('oilshed log', () => {
       'found',
     );
     for (const verb of ['sources', 'learn', 'upkeep', 'block'])
-      expect(runVerb(verb, map, '--log', '--data', 'found', '--json'), verb).toEqual(
-        runVerb(verb, map, '--findings', file, '--json'),
+      expect(runVerb(verb, map, '--log', '--data', 'found', '--json', '--quiet'), verb).toEqual(
+        runVerb(verb, map, '--findings', file, '--json', '--quiet'),
       );
     run('add', entryFile(5, { site: 'west-yard' }), '--data', 'found');
     expect(runVerb('sources', map, '--log', '--data', 'found')).toMatchObject({
