@@ -40,6 +40,7 @@ async function findingsOf(flags: FindingsFlags): Promise<FindingsSource> {
 
 /** What a group of verbs is written with: a verb, a verb of several words (`oilshed log add`), and what runs it. */
 interface Writing {
+  program: Command;
   verb(name: string, summary: string, example: string): Command;
   verbsOf(group: string, question: string): Writing['verb'];
   run(verb: Verb): Promise<void>;
@@ -67,7 +68,7 @@ function buildProgram(run: Writing['run']): Command {
     .configureOutput({ writeErr: () => {} })
     .addHelpText('after', `\n${HABITS}`);
   const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
-  const writing: Writing = { verb: under(program, ''), verbsOf, run };
+  const writing: Writing = { program, verb: under(program, ''), verbsOf, run };
   for (const write of [questionVerbs, spillVerbs, planVerbs, logVerbs, peopleVerbs, otherVerbs]) write(writing);
   return program;
 }
@@ -318,7 +319,7 @@ function peopleVerbs({ verbsOf, run }: Writing): void {
   );
 }
 
-function otherVerbs({ verb, run }: Writing): void {
+function otherVerbs({ program, verb, run }: Writing): void {
   const each = (text: string, before: string[]) => [...before, text];
   verb(
     'import <files...>',
@@ -351,10 +352,20 @@ function otherVerbs({ verb, run }: Writing): void {
     .option('--key <file>', 'and its key')
     .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
+
+  const load = () => import('./completion.ts');
+  verb('completion <shell>', 'lets a shell complete words', 'completion bash >> ~/.bashrc').action((shell) =>
+    run(async () => (await load()).completion(shell)),
+  );
+  // What those lines call; not for people.
+  program
+    .command('complete', { hidden: true })
+    .argument('[words...]')
+    .action((words) => run(async () => (await load()).complete(program, words)));
 }
 
-/** Verbs that wait for people, and whose time is no work. */
-const WAITING = ['serve', 'people add', 'people password'].map((verb) => `oilshed ${verb}`);
+/** Verbs that wait for people or answer a key: their time is no work to tell of. */
+const WAITING = ['serve', 'people add', 'people password', 'completion', 'complete'].map((verb) => `oilshed ${verb}`);
 
 /** Runs the program's words and comes back with the exit status; errors go to standard error, one line each. */
 async function main(words: readonly string[]): Promise<number> {
@@ -374,7 +385,7 @@ async function main(words: readonly string[]): Promise<number> {
       for (const line of error.lines) process.stderr.write(`${line}\n`);
       return INPUT_WRONG;
     }
-    const asked = program.commands.find((each) => each.name() === words[0]) ?? program;
+    const asked = commandOf(program, words);
     if (error instanceof WordsError) return sayWords(error.message, asked);
     if (error instanceof CommanderError) {
       if (error.exitCode === 0) return 0;
@@ -395,7 +406,14 @@ async function main(words: readonly string[]): Promise<number> {
   }
 }
 
-const nameOf = (command: Command) => [command.parent?.name(), command.name()].filter(Boolean).join(' ');
+/** The verb that the words name, or as much of it as there is. */
+function commandOf(program: Command, words: readonly string[]): Command {
+  const next = program.commands.find((each) => each.name() === words[0]);
+  return next ? commandOf(next, words.slice(1)) : program;
+}
+
+const nameOf = (command: Command): string =>
+  command.parent ? `${nameOf(command.parent)} ${command.name()}` : command.name();
 
 const noVerb = (command: Command) =>
   `no verb given after ${nameOf(command)}; write one of ${command.commands.map((each) => each.name()).join(', ')}`;

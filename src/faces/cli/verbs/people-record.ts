@@ -1,6 +1,6 @@
 import { type PeopleEvent, readPeopleEvent } from '../../../log-book/index.ts';
 import { THIS_MACHINE } from '../../store/index.ts';
-import { InputError, numberWord, output } from '../input.ts';
+import { InputError, numberWord, outputAsKept } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
 
@@ -19,7 +19,7 @@ export async function listPeopleRecord({ data, json, after = '0', limit }: Recor
     const texts = (await record.texts()).filter(({ seq }) => seq > first).slice(0, most);
     const events = texts.map(({ seq, text }) => readPeopleEvent(text) ?? unreadable(logPlace(data).folder, seq));
     const refusedLately = await record.refusedLately();
-    output(json, { events, refusedLately }, () => {
+    outputAsKept(json, { events, refusedLately }, () => {
       const columns = ['NO', 'AT', 'BY', 'WHAT'].map((title) => ({ title }));
       const rows = events.map((event) => [
         String(event.seq),

@@ -1,0 +1,46 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, describe, expect, test } from 'vitest';
+
+const folder = mkdtempSync(join(tmpdir(), 'oilshed-progress-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const map = 'site-maps/two-bay-garage.geojson';
+const cli = `"${process.execPath}" dist/cli/oilshed.js`;
+const shell = (command: string) => spawnSync('sh', ['-c', command], { encoding: 'utf8' });
+/** A check that has its map only after two seconds. */
+const slowCheck = (...flags: string[]) => `(sleep 2; cat ${map}) | ${cli} check - ${flags.join(' ')}`;
+
+describe.skipIf(process.platform === 'win32')('progress and notes, on standard error', () => {
+  test('work of over a second is told of in a line, beside --json too; the answer is as it was', () => {
+    const { stdout, stderr } = shell(slowCheck('--json'));
+    expect(stderr).toMatch(/^oilshed check: at work, [1-9] s\n$/);
+    expect(stdout).toBe(shell(`${cli} check ${map} --json`).stdout);
+  });
+
+  test('--quiet leaves it out', () => {
+    expect(shell(slowCheck('--quiet', '--json')).stderr).toBe('');
+  });
+
+  const hasTerminal = shell('command -v script').status === 0;
+  if (!hasTerminal) console.warn('skipped: no program `script` to make a terminal with');
+  test.skipIf(!hasTerminal)('on a terminal the line is drawn anew and taken away before the answer', () => {
+    const { stdout } = shell(`script -qec '${slowCheck()}' /dev/null`);
+    const drawn = stdout.split('\r\u001b[K');
+    expect(drawn.pop()).toContain('Pedlar Corner Garage');
+    expect(drawn.filter((line) => /^oilshed check: at work, \d s$/.test(line)).length).toBeGreaterThan(3);
+  });
+
+  test('--quiet leaves out notes, never errors', () => {
+    const found = readFileSync('site-maps/two-bay-garage.findings.json', 'utf8');
+    const twice = join(folder, 'twice.json');
+    writeFileSync(twice, found.replace('"id":', '"note": "a", "note": "b", "id":'));
+    const ask = (flags: string) => shell(`${cli} sources ${map} --findings ${twice} ${flags}`);
+    expect(ask('').stderr).toContain('note');
+    expect(ask('--quiet')).toMatchObject({ status: 0, stderr: '' });
+    const broken = shell(`echo '{' | ${cli} check - --quiet`);
+    expect([broken.status, broken.stderr]).toEqual([1, expect.stringContaining('it is not JSON')]);
+  });
+});
