@@ -38,4 +38,4 @@ export { readSealedEntry } from './sealed.ts';
 export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';
-export { type CopyStanding, copyStanding } from './witness.ts';
+export { type CopyStanding, copyStanding, type Linked } from './witness.ts';

@@ -1,5 +1,5 @@
 /** What of a sealed entry tells whether two copies of a site's chain are the same so far. */
-interface Linked {
+export interface Linked {
   hash: string;
 }
 
