@@ -93,8 +93,9 @@ const entryOf = <K extends EntryKind>(kind: K) =>
   z.looseObject({ ...common, kind: z.literal(kind), body: bodies[kind] });
 const anyEntry = z.looseObject({ ...common, body: z.looseObject({}) });
 
+const [firstKind, ...otherKinds] = ENTRY_KINDS.map(entryOf);
 /** Every kind of entry, for the API's description; `readEntry` is what checks one. */
-export const entrySchema = z.union(ENTRY_KINDS.map(entryOf));
+export const entrySchema = z.discriminatedUnion('kind', [firstKind, ...otherKinds]);
 
 /** What acceptance adds to an entry. */
 export const sealShape = {

@@ -1,7 +1,6 @@
 import rateLimit from '@fastify/rate-limit';
-import swagger from '@fastify/swagger';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
-import { jsonSchemaTransform, type ZodTypeProvider } from 'fastify-type-provider-zod';
+import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
@@ -11,8 +10,10 @@ import { calendarRoutes } from './calendar-routes.ts';
 import { accountOf } from './caller.ts';
 import { checkWhoAsks, type Door, mayStillAsk } from './door.ts';
 import { eventRoute } from './event-route.ts';
+import { healthRoute } from './health.ts';
 import { type Live, liveOf } from './live.ts';
 import { mapRoutes } from './map-routes.ts';
+import { describeApi } from './openapi.ts';
 import { passwordChecks } from './password-checks.ts';
 import { photoRoutes } from './photo-routes.ts';
 import { Refused, refusals } from './problem-details.ts';
@@ -29,7 +30,9 @@ const LARGEST_OTHER = 8 * 1024;
 
 const accepted = z.object({ id: z.string(), seq: sealShape.seq, hash: sealShape.hash });
 const entries = z.object({
-  entries: z.array(z.looseObject({ ...sealShape, ...accountShape })).describe('by site and seq'),
+  entries: z
+    .array(z.intersection(entrySchema, z.looseObject({ ...sealShape, ...accountShape })))
+    .describe('by site and seq'),
   more: z.boolean().describe('whether there are more after these: an answer ends at the limit, or at about 16 MB'),
 });
 const whichEntries = z.object({
@@ -53,21 +56,21 @@ const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
     return wrong.length > 0 ? { error: new Refused(wrong) } : { value: schema.parse(value) };
   };
 
-/** The log book over HTTP (contract §4). What was answered with 201 is on the disk. */
+/** The log book over HTTP. What was answered with 201 is on the disk. */
 export async function logBookApi(app: FastifyInstance, { log, door }: { log: LogBook; door: Door }): Promise<void> {
   const live = liveOf(log);
-  await checkWhoAsks(app, door);
   app.addHook('preClose', async () => live.close());
+  app.addHook('onRequest', async (_request, reply) => {
+    void reply.header('cache-control', 'no-store');
+  });
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));
   takeJson(app);
   await app.register(rateLimit, { global: false });
-  await app.register(swagger, {
-    openapi: { openapi: '3.1.0', info: { title: 'Oilshed log book', version: '1' }, servers: [{ url: '/' }] },
-    transform: jsonSchemaTransform,
-  });
-  // Routes stand in a plugin of their own, so that the description has been set up before it hears of them.
+  await describeApi(app);
+  healthRoute(app, log, door);
   await app.register(async (routes) => {
+    await checkWhoAsks(routes, door);
     const parts = { people: log.people, checks: passwordChecks(routes), security: door.security };
     sessionRoutes(routes, parts);
     accountRoutes(routes, parts);
@@ -102,6 +105,7 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
     {
       bodyLimit: LARGEST_ENTRY,
       schema: {
+        operationId: 'addEntry',
         summary: 'Take an entry into the log book',
         description: 'The same entry sent again gets the same answer; other content under its id is refused.',
         body: entrySchema,
@@ -123,6 +127,7 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
     '/entries',
     {
       schema: {
+        operationId: 'listEntries',
         summary: 'What stands in the log book',
         querystring: whichEntries,
         response: { 200: entries, ...refusals },

@@ -5,6 +5,7 @@ import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest }
 import type { LogBook } from '../store/index.ts';
 import { logBookApi } from './api.ts';
 import { checkHowAsked } from './door.ts';
+import { HEALTH } from './health.ts';
 import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
 import { leastRole } from './roles.ts';
 import { NO_LOG, type SecurityLog } from './security-log.ts';
@@ -72,13 +73,16 @@ export async function buildApp(
     },
     strictTransportSecurity: false,
   });
-  const door = log && { people: log.people, isOpenToOthers, security };
+  const door = log && { people: log.people, ping: log.ping, isOpenToOthers, security };
   if (https) app.addHook('onRequest', keepToHttps);
   if (door) checkHowAsked(app, door);
   await app.register(serveFiles, { root: join(root, 'dist', 'web') });
   await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
   // A page that is served without a log book need not look for it.
-  app.get('/api/health', () => (log ? { ok: true } : { ok: true, hasLogBook: false }));
+  if (!log)
+    app.get(HEALTH, (_request, reply) =>
+      reply.header('cache-control', 'no-store').send({ ok: true, hasLogBook: false }),
+    );
   if (log && door) await app.register(logBookApi, { prefix: '/api', log, door });
   return app;
 }

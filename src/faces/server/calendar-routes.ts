@@ -6,7 +6,7 @@ import type { LogBook, People } from '../store/index.ts';
 import { calendars } from './calendar.ts';
 import { refusals } from './problem-details.ts';
 
-const CALENDAR = '/api/calendar.ics';
+export const CALENDAR = '/api/calendar.ics';
 
 export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
@@ -15,6 +15,7 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
     '/calendar.ics',
     {
       schema: {
+        operationId: 'getCalendar',
         summary: 'Visits that are due, and corrective work that is not closed, as a calendar (RFC 5545)',
         querystring: z.object({
           site: z.string(),
@@ -34,6 +35,7 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
     '/calendar-address',
     {
       schema: {
+        operationId: 'getCalendarAddress',
         summary: 'Where a calendar program, which cannot sign in, reads the calendar of one site and nothing else',
         description:
           'Where people sign in, with a key of who asks. It holds until that person gets a new password or may not sign ' +

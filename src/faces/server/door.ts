@@ -1,8 +1,9 @@
 import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import { type People, StoreFault } from '../store/index.ts';
+import { type LogBook, type People, StoreFault } from '../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
 import { AT_THIS_MACHINE, bearerOf, callerOf } from './caller.ts';
+import { HEALTH } from './health.ts';
 import { refused } from './problem-details.ts';
 import { signOfRelay } from './relay.ts';
 import { answerRelayPage } from './relay-page.ts';
@@ -11,8 +12,7 @@ import type { SecurityLog } from './security-log.ts';
 import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
 
 /** Whose log book it is, and whether other machines can reach its server. */
-export interface Door {
-  people: People;
+export interface Door extends Pick<LogBook, 'people' | 'ping'> {
   isOpenToOthers: boolean;
   security: SecurityLog;
 }
@@ -31,12 +31,18 @@ export function checkHowAsked(app: FastifyInstance, door: Door): void {
     if (request.raw.rawHeaders.filter((word, at) => at % 2 === 0 && /^host$/i.test(word)).length > 1)
       throw refused('bad-request', 'the request names more than one Host', 'send one');
     const sign = signOfRelay(request);
-    if (sign === null) return;
-    const isPage = ![request.url, request.routeOptions.url].some((path) => path?.startsWith('/api/'));
+    // Health asks for itself, once the database has answered.
+    if (sign === null || request.routeOptions.url === HEALTH) return;
+    if ([request.url, request.routeOptions.url].some((path) => path?.startsWith('/api/'))) {
+      if (await isUnlocked(door)) throw relayed(sign);
+      return;
+    }
     // A page is the same for everybody: it is shown, too, where the database does not answer.
-    if (!(await isUnlocked(door).catch((error) => (isPage ? false : Promise.reject(error))))) return;
-    if (!isPage) throw relayed(sign);
-    return answerRelayPage(reply, sign);
+    const isRefused = await door.ping().then(
+      () => isUnlocked(door),
+      () => false,
+    );
+    if (isRefused) return answerRelayPage(reply, sign);
   });
 }
 
@@ -46,6 +52,19 @@ function relayed(sign: string) {
   return refused('relayed', message, cure);
 }
 
+/**
+ * Whether whoever asks sits at this machine and need not sign in. Refuses pages of other sites and, while nobody signs in,
+ * what was passed on by another program, though a moment ago people may still have signed in.
+ */
+export async function isUnlockedFor(door: Door, request: FastifyRequest): Promise<boolean> {
+  refuseOtherSites(request);
+  if (!(await isUnlocked(door))) return false;
+  const sign = signOfRelay(request);
+  if (sign !== null) throw relayed(sign);
+  refuseOtherPages(request);
+  return true;
+}
+
 /** Finds out who asks for any route of a plugin, and refuses who may not. */
 export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<void> {
   const { people, security } = door;
@@ -53,12 +72,7 @@ export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<vo
   app.decorateRequest('person', null);
   app.decorateRequest('session', null);
   app.addHook('onRequest', async (request) => {
-    refuseOtherSites(request);
-    if (await isUnlocked(door)) {
-      // Looked at again: a moment ago people may still have signed in.
-      const sign = signOfRelay(request);
-      if (sign !== null) throw relayed(sign);
-      refuseOtherPages(request);
+    if (await isUnlockedFor(door, request)) {
       request.person = AT_THIS_MACHINE;
       return;
     }

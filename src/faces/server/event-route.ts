@@ -16,6 +16,7 @@ export function eventRoute(
     {
       exposeHeadRoute: false,
       schema: {
+        operationId: 'listenToSite',
         summary: 'Tells when a site has new entries, as server-sent events',
         description:
           'An event "entry" with {"site": …, "seq": …}, the number of its last entry, whenever that grows. With ' +

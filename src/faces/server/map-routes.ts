@@ -25,6 +25,7 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
     {
       bodyLimit: LARGEST_MAP,
       schema: {
+        operationId: 'addMap',
         summary: 'Take in the file of a site map, which a map entry then names',
         description:
           'The file as it is, 20 MB at most. One that cannot be computed is refused with all that is wrong in it.',
@@ -47,6 +48,7 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
     '/maps/:sha256',
     {
       schema: {
+        operationId: 'getMap',
         summary: 'The file of a site map, by the SHA-256 of its bytes',
         params: z.object({ sha256: z.string() }),
         response: {

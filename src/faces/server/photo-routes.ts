@@ -30,6 +30,7 @@ export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook
       bodyLimit: LARGEST_PHOTO,
       onRequest: refuseLongBody,
       schema: {
+        operationId: 'addPhoto',
         summary: 'Take in a photo, before the entries that name it',
         description: 'The bytes themselves, or a form with one file: JPEG, PNG, WebP or HEIC, 12 MB at most.',
         consumes: [...photoTypes, 'multipart/form-data'],
@@ -47,6 +48,7 @@ export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook
     '/photos/:sha256',
     {
       schema: {
+        operationId: 'getPhoto',
         summary: 'A photo, by the SHA-256 of its bytes',
         description:
           'As it may be seen: without the place where it was taken, and what else was written into its file. The bytes as they were sent are in exports.',

@@ -40,7 +40,7 @@ const STATUS: Partial<Record<ProblemCode, number>> = {
 };
 
 /** RFC 9457 problem details. `code` is that of docs/errors.md; `problems` has all of them. */
-const problemDetailsSchema = z.object({
+export const problemDetailsSchema = z.object({
   type: z.string(),
   title: z.string(),
   status: z.number().int(),
@@ -156,6 +156,9 @@ export function answerBroken(error: ConnectionError, socket: Socket): void {
   }
   socket.destroy(error);
 }
+
+/** Answers that the log book's database is down, whatever is wrong with it. */
+export const answerDown = (reply: FastifyReply, fault: StoreFault) => send(reply, [fault.problem], 503);
 
 export const answerNotFound = (_request: FastifyRequest, reply: FastifyReply) =>
   send(reply, refused('not-found', 'there is nothing at this address', 'check it').problems, 404);

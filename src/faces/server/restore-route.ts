@@ -29,6 +29,7 @@ export async function restoreRoute(app: FastifyInstance, { log, live }: { log: L
     {
       bodyLimit: LARGEST_BODY,
       schema: {
+        operationId: 'restoreEntries',
         summary: 'Give sealed entries back to a log book that has lost them',
         description: `The canonical text of each on a line, in their order, ${MOST_ENTRIES} at most. All are taken over, or none; those that are there already are passed over. Each keeps the account and the times under which it was sealed, so it takes a manager.`,
         consumes: [LINES],

@@ -33,6 +33,7 @@ const LEAST_ROLE: Record<string, Role | 'everybody'> = {
 
 /** These are about the person who is signed in: no token does them, whatever its role, or one that got out would last. */
 const SIGNED_IN_ONLY = /^\/api\/(password|sessions|tokens)\b/;
+export const isSignedInOnly = (path: string) => SIGNED_IN_ONLY.test(path);
 /** All that may be done before a password that must be changed has been. */
 const BEFORE_NEW_PASSWORD = '/api/password';
 
@@ -56,7 +57,7 @@ export function refuseBelow(least: Role, person: Person | null): void {
 
 /** Refuses what takes a session of one's own and not a token, and all but a new password while there has to be one. */
 export function refuseBySession(path: string, session: CallingSession | null): void {
-  if (session === null && SIGNED_IN_ONLY.test(path))
+  if (session === null && isSignedInOnly(path))
     throw refused('not-allowed', 'a token may not do this, it takes a person', 'sign in with name and password');
   if (session?.mustChangePassword && path !== BEFORE_NEW_PASSWORD)
     throw refused('password-outdated', 'the password is weaker than is allowed by now', 'choose another one first');

@@ -9,9 +9,7 @@ export const isThisMachine = (host: string) => THIS_MACHINE.includes(host.replac
  * Nobody signs in yet: only this server's own page, and programs that are no page, may ask. An address that is written into
  * the browser itself comes from no page.
  */
-export function refuseOtherPages(request: FastifyRequest): void {
-  refuseOtherSites(request);
-  const { protocol, host, headers } = request;
+export function refuseOtherPages({ protocol, host, headers }: FastifyRequest): void {
   const own = originOf(`${protocol}://${host}`);
   const asked = [headers.origin, headers.referer].filter((address) => address !== undefined);
   if (!asked.every((address) => own !== null && originOf(address) === own)) throw otherOrigin();

@@ -1,3 +1,4 @@
+import { setTimeout as sleep } from 'node:timers/promises';
 import { type Kysely, sql } from 'kysely';
 import {
   canonicalText,
@@ -70,6 +71,8 @@ export interface LogStore extends KeptFiles {
   lackedBy(heads: readonly KeptHead[]): Promise<Problem[]>;
   /** The same of the heads beside the book, and what is wrong with them. Empty in PostgreSQL, which has none. */
   headProblems(): Promise<Problem[]>;
+  /** Asks the database for something small, without patience. Throws a StoreFault where it does not answer within seconds. */
+  ping(): Promise<void>;
   verify(): Promise<Verified>;
   close(): Promise<void>;
 }
@@ -104,6 +107,9 @@ export function logStore(database: Database, { files, heads, now, patienceMs }: 
   const read = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
     look(() => inTransaction(db, database.begin.read, work));
 
+  /** However many ask, the database is asked once at a time. */
+  let pinged: Promise<void> | undefined;
+
   async function* pages({
     site,
     after = 0,
@@ -133,6 +139,12 @@ export function logStore(database: Database, { files, heads, now, patienceMs }: 
     pages,
     entry: async (id) => (await look(() => entryWithId(db, id))) ?? null,
     heads: readHeads,
+    ping: () => {
+      pinged ??= ping(database).finally(() => {
+        pinged = undefined;
+      });
+      return pinged;
+    },
     async add(entry, account = null) {
       const missing = missingFiles(entry, files, 'new');
       if (missing.length > 0) return { accepted: null, problems: missing };
@@ -197,6 +209,23 @@ async function append(tx: Kysely<Tables>, entries: readonly SealedEntry[]): Prom
     await tx.insertInto('entries').values(values).execute();
     for (const { site, seq, hash } of rows)
       await tx.updateTable('heads').set({ seq, hash }).where('site', '=', site).execute();
+  }
+}
+
+const LONGEST_PING_MS = 3000;
+
+async function ping({ db, fileFault, faultOf }: Database): Promise<void> {
+  const wrong = fileFault();
+  if (wrong !== null) throw damaged(wrong);
+  const cure = 'look after its machine, and try again';
+  const late = sleep(LONGEST_PING_MS, undefined, { ref: false }).then(() => {
+    throw new StoreFault('log-busy', 'the database does not answer', cure);
+  });
+  try {
+    await Promise.race([db.selectFrom('heads').select('site').limit(1).execute(), late]);
+  } catch (error) {
+    const fault = faultOf(error);
+    throw fault instanceof StoreFault ? fault : damaged('the tables of the log book cannot be read', error);
   }
 }
 

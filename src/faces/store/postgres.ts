@@ -22,6 +22,7 @@ export async function openPostgres(connectionString: string): Promise<Database> 
     },
     isPassing: (error) => PASSING.includes(codeOf(error)),
     faultOf,
+    fileFault: () => null,
     ownProblems: async () => [],
   };
 }

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { DatabaseSyncInstance } from '@photostructure/sqlite';
 import { Kysely, type SqliteDatabase, SqliteDialect, type SqliteStatement, sql } from 'kysely';
 import { notInstalled, StoreFault } from './fault.ts';
+import { faultOfFile } from './sqlite-file.ts';
 import type { Database, Tables } from './tables.ts';
 
 /** The program stands still while SQLite waits for another's write, so that is short; longer waits are the store's. */
@@ -56,6 +57,7 @@ export async function openSqlite(folder: string): Promise<Database> {
     sqlite.close();
     throw error;
   }
+  const opened = statSync(file);
   const db = new Kysely<Tables>({ dialect: new SqliteDialect({ database: forKysely(sqlite) }) });
   return {
     kind: 'sqlite',
@@ -63,6 +65,7 @@ export async function openSqlite(folder: string): Promise<Database> {
     begin: { write: sql`begin immediate`, read: sql`begin` },
     isPassing,
     faultOf,
+    fileFault: () => faultOfFile(file, opened),
     async ownProblems() {
       const rows = sqlite.prepare('pragma integrity_check').all() as { integrity_check: string }[];
       return rows.map((row) => row.integrity_check).filter((words) => words !== 'ok');

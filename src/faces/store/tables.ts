@@ -104,6 +104,8 @@ export interface Database {
   isPassing(error: unknown): boolean;
   /** The StoreFault that an error of the database means; any other error as it is. */
   faultOf(error: unknown): unknown;
+  /** What is wrong with the file, at one look; null where nothing shows. */
+  fileFault(): string | null;
   /** Looks through the file itself; an empty list where it is sound. */
   ownProblems(): Promise<string[]>;
 }

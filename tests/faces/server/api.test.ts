@@ -329,35 +329,6 @@ describe('the rest of the API', () => {
     problemsOf(await get('/api/calendar.ics'), 400, 'missing-field');
   });
 
-  test('describes itself in OpenAPI 3.1, every route and no other', async () => {
-    const document = (await get('/api/openapi.json')).json();
-    expect(document.openapi).toBe('3.1.0');
-    const described = Object.entries(document.paths as Record<string, object>).flatMap(([path, methods]) =>
-      Object.keys(methods).map((method) => `${method} ${path}`),
-    );
-    expect(described.sort()).toEqual(
-      [
-        'delete /api/session',
-        'get /api/calendar-address',
-        'get /api/calendar.ics',
-        'get /api/entries',
-        'get /api/events',
-        'get /api/maps/{sha256}',
-        'get /api/photos/{sha256}',
-        'get /api/session',
-        'post /api/entries',
-        'post /api/maps',
-        'post /api/photos',
-        'post /api/session',
-      ].sort(),
-    );
-    const entry = document.paths['/api/entries'].post.requestBody.content['application/json'].schema;
-    expect(entry.anyOf ?? entry.oneOf).toHaveLength(8);
-    expect(
-      document.paths['/api/entries'].get.responses['4XX'].content['application/problem+json'].schema.required,
-    ).toContain('code');
-  });
-
   test('anything else under it is problem details too, and without a log book there is only the app', async () => {
     problemsOf(await get('/api/nothing'), 404, 'not-found');
     problemsOf(await get('/api/photos/%zz'), 400, 'bad-request');

@@ -647,8 +647,8 @@ describe('where people sign in', () => {
   const withstands = async (attacks: Attack[]) => {
     for (const attack of attacks) await server.withstands(attack);
   };
-  const whoIs = async (headers: Record<string, string>) =>
-    JSON.parse((await server.send(get('/api/session', headers))).body).name;
+  const whoIs = async (headers: Record<string, string>): Promise<string | null> =>
+    JSON.parse((await server.send(get('/api/session', headers))).body).name ?? null;
   const photo = (bytes: Buffer, headers: Record<string, string> = {}) =>
     Buffer.concat([
       Buffer.from(
