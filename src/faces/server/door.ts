@@ -3,13 +3,14 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { type LogBook, type People, StoreFault } from '../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
 import { AT_THIS_MACHINE, bearerOf, callerOf } from './caller.ts';
-import { HEALTH } from './health.ts';
 import { refused } from './problem-details.ts';
 import { signOfRelay } from './relay.ts';
 import { answerRelayPage } from './relay-page.ts';
 import { leastRole, notSignedIn, refuseBelow, refuseBySession } from './roles.ts';
 import type { SecurityLog } from './security-log.ts';
 import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
+
+export const HEALTH = '/api/health';
 
 /** Whose log book it is, and whether other machines can reach its server. */
 export interface Door extends Pick<LogBook, 'people' | 'ping'> {

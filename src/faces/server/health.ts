@@ -5,8 +5,6 @@ import { type LogStore, StoreFault } from '../store/index.ts';
 import { type Door, isUnlockedFor } from './door.ts';
 import { answerDown, refusals } from './problem-details.ts';
 
-export const HEALTH = '/api/health';
-
 /** Whether the server and its database answer. For everybody, and before it is known who asks: that is asked of the database. */
 export function healthRoute(app: FastifyInstance, log: Pick<LogStore, 'ping'>, door: Door): void {
   app.withTypeProvider<ZodTypeProvider>().get(
