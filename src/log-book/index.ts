@@ -18,6 +18,7 @@ export {
   type PeopleChange,
   type PeopleEvent,
   type PeopleHead,
+  peopleRecordProblems,
   readPeopleEvent,
   type StoredPeopleEvent,
   sealPeopleChange,

@@ -102,6 +102,13 @@ export function checkPeopleRecord(
   return { problems, roles };
 }
 
+/** What is wrong with a whole record by itself, as it comes in an export. O(text). */
+export function peopleRecordProblems(texts: readonly string[], sha256: Sha256): Problem[] {
+  const stored = texts.map((text, at) => ({ seq: at + 1, text }));
+  const head = { seq: texts.length, hash: readPeopleEvent(texts.at(-1) ?? '')?.hash ?? null };
+  return checkPeopleRecord(stored, head, sha256).problems;
+}
+
 /** Those who may sign in though the record does not say so, or with another role than it says. */
 export function unrecordedPeople(
   roles: ReadonlyMap<string, string>,

@@ -66,6 +66,7 @@ export const PROBLEM_CODES = {
   'log-unwritable': 'error',
   'not-installed': 'error',
   'bad-request': 'error',
+  'record-left-out': 'note',
   'name-taken': 'error',
   'last-manager': 'error',
   'not-signed-in': 'error',

@@ -10,6 +10,7 @@ import {
   LARGEST_MAP,
   LARGEST_PHOTO,
   type NamedFile,
+  peopleRecordProblems,
   photoType,
   readSealedEntry,
   type SealedEntry,
@@ -21,7 +22,7 @@ import {
   entryOf,
   type FileOfEntry,
   filesOfEntry,
-  type LogStore,
+  type LogBook,
   sha256,
   soundFile,
   type Which,
@@ -30,7 +31,7 @@ import { BadZip, unzipPart, zipParts } from './unzip.ts';
 
 /**
  * An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, the photos and
- * maps that they name, and `export.json`, which says how much of each there is, so that nothing can be missing unseen.
+ * maps that they name, `people.jsonl` (the record of people, but in an export of one site), and `export.json`, which says how much of each there is, so that nothing can be missing unseen.
  */
 
 /** Node reads no larger file in one piece, and what was exported must come in again. */
@@ -41,7 +42,7 @@ const LARGEST_TEXT = 2 ** 29;
 const DATE = new Date(1980, 0, 1);
 
 /** The files of an export that are texts, and the one that says what is in it. */
-const [ENTRIES, TABLE, CONTENTS] = ['entries.jsonl', 'entries.csv', 'export.json'];
+const [ENTRIES, TABLE, PEOPLE, CONTENTS] = ['entries.jsonl', 'entries.csv', 'people.jsonl', 'export.json'];
 
 const FORMAT = 'oilshed-export';
 const VERSION = 1;
@@ -52,12 +53,13 @@ const contentsShape = z.object({
   entries: count,
   photos: count,
   maps: count,
+  people: count.describe('events of the record of people'),
   heads: z.array(headShape).describe('the last entry of each site in this export'),
-  sha256: z.object({ [ENTRIES]: sealShape.hash, [TABLE]: sealShape.hash }),
+  sha256: z.object({ [ENTRIES]: sealShape.hash, [TABLE]: sealShape.hash, [PEOPLE]: sealShape.hash }),
 });
 type Contents = z.infer<typeof contentsShape>;
 
-export interface Exported extends Pick<Contents, 'entries' | 'photos' | 'maps' | 'heads'> {
+export interface Exported extends Pick<Contents, 'entries' | 'photos' | 'maps' | 'people' | 'heads'> {
   /** Photos and maps that are named and not there, or not as they were: said, and left out. */
   problems: Problem[];
 }
@@ -66,7 +68,7 @@ export interface Exported extends Pick<Contents, 'entries' | 'photos' | 'maps' |
 export class TooLarge extends Error {}
 
 /** Writes an export, beside its place first so that a half-written one never stands there. */
-export async function writeLogFile(file: string, store: LogStore, which: Which): Promise<Exported> {
+export async function writeLogFile(file: string, store: LogBook, which: Which): Promise<Exported> {
   const part = `${file}.part`;
   try {
     const handle = openSync(part, 'w');
@@ -95,7 +97,7 @@ function zipInto(handle: number): Zip {
   });
 }
 
-async function writeParts(store: LogStore, which: Which, zip: Zip): Promise<Exported> {
+async function writeParts(store: LogBook, which: Which, zip: Zip): Promise<Exported> {
   const named = new Map<string, FileOfEntry>();
   const ends = new Map<string, KeptHead>();
   let entries = 0;
@@ -117,6 +119,11 @@ async function writeParts(store: LogStore, which: Which, zip: Zip): Promise<Expo
   const tableHash = await writeText(TABLE, `\uFEFF${CSV_TITLES}`, (stored) =>
     stored.seq <= (ends.get(stored.site)?.seq ?? 0) ? csvRow(entryOf(stored)) : '',
   );
+  // It is of the whole log book, and none of the business of who gets one site.
+  const record = which.site === undefined ? await store.people.record.texts() : [];
+  const people = zipText(zip, PEOPLE);
+  for (const { text } of record) people.push(`${text}\n`);
+  const peopleHash = people.end();
   const written = { photo: 0, map: 0 };
   const problems = [...named].flatMap(([name, file]) => {
     const { bytes, problem } = soundFile(store, file);
@@ -125,12 +132,13 @@ async function writeParts(store: LogStore, which: Which, zip: Zip): Promise<Expo
     written[file.kind]++;
     return [];
   });
-  const inside = { entries, photos: written.photo, maps: written.map, heads: [...ends.values()] };
+  const counts = { entries, photos: written.photo, maps: written.map, people: record.length };
+  const inside = { ...counts, heads: [...ends.values()] };
   const contents: Contents = {
     format: FORMAT,
     version: VERSION,
     ...inside,
-    sha256: { [ENTRIES]: entriesHash, [TABLE]: tableHash },
+    sha256: { [ENTRIES]: entriesHash, [TABLE]: tableHash, [PEOPLE]: peopleHash },
   };
   zipFile(zip, CONTENTS, strToU8(`${JSON.stringify(contents, null, 1)}\n`));
   zip.end();
@@ -168,6 +176,8 @@ function zipFile(zip: Zip, name: string, bytes: Uint8Array): void {
 
 export interface LogFile {
   entries: SealedEntry[];
+  /** The record of people, each event as its text; empty where the export has none. */
+  people: string[];
   problems: Problem[];
   /** The bytes of a photo or a map in the export; null where it is not there. */
   file(named: Pick<NamedFile, 'kind' | 'name'>): Uint8Array | null;
@@ -180,7 +190,7 @@ export interface LogFile {
  */
 export function readLogFile(file: string): LogFile {
   const zip = readFileSync(file);
-  const none = (each: Problem) => ({ entries: [], problems: [each], file: () => null });
+  const none = (each: Problem) => ({ entries: [], people: [], problems: [each], file: () => null });
   let parts: Parts;
   try {
     parts = partsOf(zip);
@@ -190,18 +200,26 @@ export function readLogFile(file: string): LogFile {
   }
   const text = parts.read(ENTRIES);
   if (text === null) return none(noExport());
-  const read = strFromU8(text)
-    .split('\n')
-    .filter((line) => line !== '')
-    .map((line) => readSealedEntry(line, sha256));
+  const read = linesOf(text).map((line) => readSealedEntry(line, sha256));
   const entries = read.flatMap(({ sealed }) => sealed ?? []);
-  const problems = [...parts.problems, ...read.flatMap((each) => each.problems)];
+  const people = linesOf(parts.read(PEOPLE) ?? NOTHING);
+  const problems = [
+    ...parts.problems,
+    ...read.flatMap((each) => each.problems),
+    ...peopleRecordProblems(people, sha256),
+  ];
   return {
     entries,
-    problems: problems.length > 0 ? problems : contentsProblems(parts, entries),
+    people,
+    problems: problems.length > 0 ? problems : contentsProblems(parts, entries, people.length),
     file: ({ kind, name }) => parts.read(`${kind}s/${name}`),
   };
 }
+
+const linesOf = (text: Uint8Array) =>
+  strFromU8(text)
+    .split('\n')
+    .filter((line) => line !== '');
 
 interface Parts {
   names: string[];
@@ -230,7 +248,7 @@ function mostBytes(name: string): number {
 }
 
 function partProblems(name: string, bytes: Uint8Array | null): Problem[] {
-  if ([ENTRIES, TABLE, CONTENTS].includes(name) || bytes === null) return [];
+  if ([ENTRIES, TABLE, PEOPLE, CONTENTS].includes(name) || bytes === null) return [];
   const [, kind, hash] = FILE.exec(name) ?? [];
   if (kind === undefined) return [changed(`${name} is no part of an export`)];
   if (sha256(bytes) === hash && (kind === 'map' || photoType(bytes))) return [];
@@ -238,7 +256,7 @@ function partProblems(name: string, bytes: Uint8Array | null): Problem[] {
 }
 
 /** What an export has otherwise than it says. One of before exports said it shows nothing that is missing from its end. */
-function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[]): Problem[] {
+function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[], people: number): Problem[] {
   const said = read(CONTENTS);
   if (said === null)
     return [entries.some((entry) => 'account' in entry) ? changed(`${CONTENTS} is gone from it`) : noHeads()];
@@ -251,8 +269,9 @@ function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[
     ['entries', entries.length, contents.entries],
     ['photos', countOf('photos'), contents.photos],
     ['maps', countOf('maps'), contents.maps],
+    ['events of people', people, contents.people],
     ['heads', JSON.stringify(endsOf(entries)), JSON.stringify(contents.heads)],
-    ...[ENTRIES, TABLE].map((name): [string, string, string] => [
+    ...[ENTRIES, TABLE, PEOPLE].map((name): [string, string, string] => [
       name,
       sha256(read(name) ?? NOTHING),
       contents.sha256[name],

@@ -2,8 +2,8 @@ import type { Kysely } from 'kysely';
 import {
   checkPeopleRecord,
   type PeopleChange,
-  type PeopleEvent,
   type PeopleHead,
+  peopleRecordProblems,
   readPeopleEvent,
   type StoredPeopleEvent,
   sealPeopleChange,
@@ -171,14 +171,12 @@ async function takeOverIn(
   const present = Math.min(here.length, texts.length);
   const isOther =
     (head.seq === 0 && (await hasPeople(tx))) || texts.slice(0, present).some((text, at) => text !== here[at].text);
-  const events = texts.map(readPeopleEvent);
-  const stored = texts.map((text, at) => ({ seq: at + 1, text }));
-  const last = { seq: texts.length, hash: events.at(-1)?.hash ?? null };
-  const { problems } = checkPeopleRecord(stored, last, sha256);
+  const problems = peopleRecordProblems(texts, sha256);
   if (problems.length > 0) return { accepted: null, problems };
   if (isOther) return { accepted: null, problems: [otherRecord()] };
-  for (const each of events.slice(present) as PeopleEvent[]) {
-    head = await keep(tx, { seq: each.seq, text: texts[each.seq - 1], hash: each.hash });
+  for (const text of texts.slice(present)) {
+    const event = readPeopleEvent(text);
+    if (event !== null) head = await keep(tx, { seq: head.seq + 1, text, hash: event.hash });
   }
   return { accepted: { added: texts.length - present, present }, problems: [] };
 }
@@ -188,10 +186,10 @@ const hasPeople = async (tx: Kysely<Tables>) =>
 
 const otherRecord = () =>
   problem(
-    'entry-conflict',
+    'record-left-out',
     { id: null, field: null },
     {
-      message: 'the record of people in it does not follow the one that is here',
+      message: 'its record of people does not continue the one that is here, and was not taken over',
       cure: 'keep the export: it is the record of another copy',
     },
   );

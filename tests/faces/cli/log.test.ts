@@ -84,7 +84,13 @@ describe('oilshed log', () => {
     expect(exported).toMatchObject({ status: 0, lines: [] });
     expect(exported.stdout).toContain(`tarn-lane: entry 2, hash ${head}`);
     const zip = unzipSync(readFileSync(here('book.zip')));
-    expect(Object.keys(zip).sort()).toEqual(['entries.csv', 'entries.jsonl', 'export.json', `photos/${name}`]);
+    expect(Object.keys(zip).sort()).toEqual([
+      'entries.csv',
+      'entries.jsonl',
+      'export.json',
+      'people.jsonl',
+      `photos/${name}`,
+    ]);
     const lines = strFromU8(zip['entries.jsonl']).trimEnd().split('\n');
     expect(lines.map((line) => JSON.parse(line))).toEqual(object.entries);
     expect(strFromU8(zip['entries.csv']).split('\r\n')).toHaveLength(5);
@@ -96,7 +102,7 @@ describe('oilshed log', () => {
 
     expect(objectOf('import', 'book.zip', '--data', 'copy').object).toEqual({
       ...{ added: 3, present: 0, photos: 1 },
-      ...{ maps: 0, problems: [] },
+      ...{ maps: 0, people: 0, problems: [] },
     });
     expect(objectOf('import', 'book.zip', '--data', 'copy').object).toMatchObject({ added: 0, present: 3, photos: 0 });
     expect(objectOf('list', '--data', 'copy').object).toEqual(object);

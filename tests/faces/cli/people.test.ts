@@ -1,7 +1,8 @@
 import { spawnSync } from 'node:child_process';
-import { cpSync, mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { strFromU8, strToU8, unzipSync, zipSync } from 'fflate';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 
 const cli = join(process.cwd(), 'dist', 'cli', 'oilshed.js');
@@ -13,7 +14,8 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 function run(words: readonly string[], input = '') {
   const { DATABASE_URL: _, OILSHED_DATA: __, ...env } = process.env;
-  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...words, '--data', 'yard'], {
+  const place = words.includes('--data') ? [] : ['--data', 'yard'];
+  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...words, ...place], {
     encoding: 'utf8',
     cwd: folder,
     input,
@@ -91,6 +93,36 @@ describe('oilshed people', () => {
       expect(JSON.stringify(events) + listed).not.toContain(secret);
     expect(run(['log', 'list', '--people', '--site', 'tarn-lane']).status).toBe(2);
     expect(objectOf('log', 'verify')).toMatchObject({ ok: true, people: 6 });
+  });
+
+  test('goes with an export; into a log book that let in people of its own the entries come without it', () => {
+    add('M. Lund', 'manager', 'seven lids deep');
+    add('J. Ortega', 'crew', 'oil floats on top');
+    const exported = run(['log', 'export', '--out', 'yard.zip']);
+    expect(exported).toMatchObject({ status: 0, stdout: expect.stringContaining('2 events of people') });
+    const zip = unzipSync(readFileSync(join(folder, 'yard.zip')));
+    const lines = strFromU8(zip['people.jsonl']).trimEnd().split('\n');
+    expect(lines.map((line) => JSON.parse(line).name)).toEqual(['M. Lund', 'J. Ortega']);
+    expect(objectOf('log', 'import', 'yard.zip', '--data', 'copy')).toMatchObject({ people: 2, problems: [] });
+    expect(objectOf('log', 'list', '--people', '--data', 'copy').events).toHaveLength(2);
+    expect(objectOf('log', 'verify', '--data', 'copy')).toMatchObject({ ok: true, people: 2 });
+    run(['people', 'add', 'A. Vale', '--role', 'manager', '--data', 'other'], 'only looking at it\n');
+    expect(objectOf('log', 'import', 'yard.zip', '--data', 'other')).toMatchObject({
+      people: 0,
+      problems: [{ code: 'record-left-out', severity: 'note' }],
+    });
+    for (const [name, change] of [
+      ['name', lines[1].replace('J. Ortega', 'X. Ortega')],
+      ['cut', ''],
+    ]) {
+      const text = strToU8(`${[lines[0], change].filter((line) => line !== '').join('\n')}\n`);
+      writeFileSync(join(folder, `${name}.zip`), zipSync({ ...zip, 'people.jsonl': text }));
+      const refused = run(['log', 'import', `${name}.zip`, '--data', 'none']);
+      expect([refused.status, refused.stdout], name).toEqual([1, '']);
+      expect(refused.stderr).toMatch(/record of people|events of people/);
+    }
+    run(['log', 'export', '--out', 'one.zip', '--site', 'tarn-lane']);
+    expect(unzipSync(readFileSync(join(folder, 'one.zip')))['people.jsonl']).toHaveLength(0);
   });
 
   test('begins the record of an older log book with who is there', () => {

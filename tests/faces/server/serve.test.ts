@@ -50,7 +50,7 @@ describe('oilshed people', () => {
       status: 1,
       stdout: '',
       stderr:
-        'first: M. Lund: there is no other manager, and there are other people; add another manager first, or remove the others first\n',
+        'first: M. Lund: there is no other manager; make somebody else a manager first, or remove everybody else first\n',
     });
     expect(people(['remove', 'J. Ortega', ...data]).status).toBe(0);
     expect(JSON.parse(people(['remove', 'M. Lund', '--json', ...data]).stdout)).toEqual({
@@ -78,7 +78,7 @@ describe('oilshed people', () => {
     expect(existsSync(here('none'))).toBe(false);
     const short = people(['add', 'two\nlines', '--role', 'crew', ...data], 'sh0rt');
     expect(short.stderr.split('\n')).toHaveLength(3);
-    expect(short.stderr).toContain('password: it has 5 characters; take one of 10 to 200 characters');
+    expect(short.stderr).toContain('password: it has 5 characters; take one of 12 to 200 characters');
     expect(short.stderr).not.toContain('sh0rt');
   });
 });

@@ -173,7 +173,9 @@ describe.each(places.kinds)('the record of people in $kind', ({ kind, skip }) =>
       await copy.people.add({ ...lund, name: 'A. Vale' });
       await book.people.remove('J. Ortega');
       const longer = (await book.people.record.texts()).map(({ text }) => text);
-      expect(messages(await take(longer))).toEqual(['the record of people in it does not follow the one that is here']);
+      expect(messages(await take(longer))).toEqual([
+        'its record of people does not continue the one that is here, and was not taken over',
+      ]);
       await copy.close();
       places.remove(copyPlace);
     });

@@ -233,9 +233,12 @@ export async function exportLog(flags: LogFlags & WhichFlags & { out: string }):
     });
     sayProblems(flags.out, leftOut);
     const problems = [...lacking, ...leftOut];
-    const { entries, photos, maps, heads } = inside;
+    const { entries, photos, maps, people, heads } = inside;
     output(flags.json, { ...inside, problems }, () =>
-      [heading(`${flags.out}: ${entries} entries, ${photos} photos, ${maps} maps.`), ...headLines(heads)].join('\n'),
+      [
+        heading(`${flags.out}: ${entries} entries, ${photos} photos, ${maps} maps, ${people} events of people.`),
+        ...headLines(heads),
+      ].join('\n'),
     );
     return hasErrors(problems) ? 1 : 0;
   });
@@ -271,7 +274,7 @@ async function copied(place: Parameters<typeof backUp>[0]): Promise<Verified> {
 
 /** `oilshed log import FILE`: takes over what an export has and the log book has not. Twice does no more than once. */
 export async function importLog(file: string, flags: LogFlags): Promise<number> {
-  const { entries, file: fileOf, problems } = readExport(file);
+  const { entries, people, file: fileOf, problems } = readExport(file);
   throwErrors(file, problems);
   return withLogStore({ data: flags.data }, async (store) => {
     const saved = { photo: new Set<string>(), map: new Set<string>() };
@@ -284,10 +287,14 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
     throwErrors(file, refused);
     const { added = 0, present = 0 } = accepted ?? {};
     const [photos, maps] = [saved.photo.size, saved.map.size];
-    const notes = [...problems, ...entries.flatMap((entry) => missingFiles(entry, store))];
+    const record = await store.people.record.takeOver(people);
+    const notes = [...problems, ...record.problems, ...entries.flatMap((entry) => missingFiles(entry, store))];
     sayProblems(file, notes);
-    output(flags.json, { added, present, photos, maps, problems: notes }, () =>
-      heading(`${added} entries, ${photos} photos and ${maps} maps were added; ${present} entries were there already.`),
+    const events = record.accepted?.added ?? 0;
+    output(flags.json, { added, present, photos, maps, people: events, problems: notes }, () =>
+      heading(
+        `${added} entries, ${photos} photos, ${maps} maps and ${events} events of people were added; ${present} entries were there already.`,
+      ),
     );
     return 0;
   });

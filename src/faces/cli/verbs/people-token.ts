@@ -26,7 +26,7 @@ export async function add(
 
 /** `oilshed people token list [PERSON]`: which tokens there are; their texts are with their owners alone. */
 export async function list(person: string | undefined, { data, json }: PeopleFlags): Promise<number> {
-  return withLogStore({ data, mustExist: true }, async ({ people }) => {
+  return withLogStore({ data, purpose: 'read' }, async ({ people }) => {
     const tokens = await people.tokens(person);
     output(json, { tokens }, () => {
       if (tokens.length === 0) return heading('There are no tokens.');

@@ -29,7 +29,7 @@ export async function add(name: string, { role: word, data, json }: PeopleFlags 
 
 /** `oilshed people list`: who may sign in? */
 export async function list({ data, json }: PeopleFlags): Promise<number> {
-  return withLogStore({ data, mustExist: true }, async (log) => {
+  return withLogStore({ data, purpose: 'read' }, async (log) => {
     const people = await log.people.list();
     output(json, { people }, () => {
       if (people.length === 0) return heading('Nobody signs in: the log book is for this machine alone.');

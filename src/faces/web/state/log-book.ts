@@ -34,7 +34,9 @@ export const entries = computed((): readonly (Entry & Partial<SealedEntry>)[] =>
 /** Who is signed in and may read; null where nobody is, or nobody has to. */
 const signedIn = computed(() => (hasPeople.value && !mustChangePassword.value ? (person.value?.name ?? null) : null));
 /** Whether who is signed in may write here, and put maps into the log book. Where nobody is asked who they are, anybody may. */
-export const mayWrite = computed(() => !(hasPeople.value && person.value?.role === 'viewer'));
+export const mayWrite = computed(
+  () => !(hasPeople.value && (person.value?.role === 'viewer' || mustChangePassword.value)),
+);
 export const mayKeepMaps = computed(() => !hasPeople.value || person.value?.role === 'manager');
 
 const PAGE = 2_000;
