@@ -15,14 +15,14 @@ import {
   type ShownSession,
   type ShownToken,
 } from '../state/account.ts';
-import { person } from '../state/session.ts';
+import { mustChangePassword, person } from '../state/session.ts';
 import { BookNote } from './book-note.tsx';
 
 /** What who is signed in does for themselves: another password, where they are signed in, tokens for programs. */
 export function Account() {
   const said = useSignal('');
   const who = person.value;
-  if (!who) return <BookNote />;
+  if (!who || mustChangePassword.value) return <BookNote />;
   return (
     <div class="account">
       <p>{`Signed in as ${who.name} (${who.role}).`}</p>
