@@ -60,6 +60,8 @@ export const PROBLEM_CODES = {
   'export-changed': 'error',
   'no-heads': 'warning',
   'no-log-book': 'error',
+  'photo-quota': 'error',
+  'server-busy': 'error',
   'log-busy': 'error',
   'log-damaged': 'error',
   'log-behind': 'error',

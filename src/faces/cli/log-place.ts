@@ -1,6 +1,7 @@
 import type { Head } from '../../log-book/index.ts';
 import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
+import { PHOTO_QUOTA, sizeOfWords } from '../store/photo-quota.ts';
 import { InputError, WordsError } from './input.ts';
 import { problemLine, safe } from './print.ts';
 
@@ -8,6 +9,16 @@ import { problemLine, safe } from './print.ts';
 export function logPlace(data: string | undefined) {
   const { OILSHED_DATA, DATABASE_URL } = process.env;
   return { folder: data || OILSHED_DATA || 'oilshed-data', databaseUrl: DATABASE_URL || undefined };
+}
+
+/** What the photos of a site may take, in bytes: as the flag says, else the environment. */
+export function photoQuotaWord(flag?: string): number {
+  const { OILSHED_PHOTO_QUOTA } = process.env;
+  const words = flag ?? OILSHED_PHOTO_QUOTA;
+  const bytes = words ? sizeOfWords(words) : PHOTO_QUOTA;
+  if (bytes !== undefined) return bytes;
+  const name = flag === undefined ? 'OILSHED_PHOTO_QUOTA' : '--photo-quota';
+  throw new WordsError(`${name} is ${JSON.stringify(words)}; write a size such as 500MB or 2GB`);
 }
 
 type Opening = Pick<Parameters<typeof openLogStore>[0], 'mustExist' | 'purpose'>;

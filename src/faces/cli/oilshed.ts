@@ -350,6 +350,7 @@ function otherVerbs({ program, verb, run }: Writing): void {
     )
     .option('--cert <file>', 'a certificate for https, as PEM')
     .option('--key <file>', 'and its key')
+    .option('--photo-quota <size>', 'what the photos of a site may take (default: OILSHED_PHOTO_QUOTA, else 2GB)')
     .option('--data <folder>', 'where the log book is (default: OILSHED_DATA, else oilshed-data)')
     .action((flags) => run(async () => (await import('./verbs/serve.ts')).serve(flags)));
 

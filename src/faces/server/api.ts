@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import rateLimit from '@fastify/rate-limit';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
@@ -5,7 +6,9 @@ import * as z from 'zod';
 import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type Which } from '../store/index.ts';
+import { type PhotoQuota, photoQuota } from '../store/photo-quota.ts';
 import { accountRoutes } from './account-routes.ts';
+import { bodyRoom } from './body-room.ts';
 import { calendarRoutes } from './calendar-routes.ts';
 import { accountOf } from './caller.ts';
 import { checkWhoAsks, type Door, mayStillAsk } from './door.ts';
@@ -20,6 +23,7 @@ import { Refused, refusals } from './problem-details.ts';
 import { restoreRoute } from './restore-route.ts';
 import { refuseKind } from './roles.ts';
 import { sessionRoutes } from './sign-in.ts';
+import { workerPool } from './worker-pool.ts';
 
 /** An answer has at most so many entries, and about so many characters. */
 const MOST_ENTRIES = 10_000;
@@ -27,6 +31,9 @@ const MOST_CHARACTERS = 16 * 2 ** 20;
 /** Bytes of a body: an entry of 256,000 characters, and all else that is sent as JSON, a name and a password at most. */
 const LARGEST_ENTRY = 2 ** 20;
 const LARGEST_OTHER = 8 * 1024;
+
+/** Threads that read photos and maps; one processor is left for answering. */
+const THREADS = Math.min(4, Math.max(1, availableParallelism() - 1));
 
 const accepted = z.object({ id: z.string(), seq: sealShape.seq, hash: sealShape.hash });
 const entries = z.object({
@@ -57,8 +64,15 @@ const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
   };
 
 /** The log book over HTTP. What was answered with 201 is on the disk. */
-export async function logBookApi(app: FastifyInstance, { log, door }: { log: LogBook; door: Door }): Promise<void> {
+export async function logBookApi(
+  app: FastifyInstance,
+  { log, door, photoQuotaBytes }: { log: LogBook; door: Door; photoQuotaBytes: number },
+): Promise<void> {
   const live = liveOf(log);
+  const pool = workerPool(THREADS);
+  const room = bodyRoom();
+  const quota = photoQuota(log, photoQuotaBytes);
+  app.addHook('onClose', () => pool.close());
   app.addHook('preClose', async () => live.close());
   app.addHook('onRequest', async (_request, reply) => {
     void reply.header('cache-control', 'no-store');
@@ -74,11 +88,11 @@ export async function logBookApi(app: FastifyInstance, { log, door }: { log: Log
     const parts = { people: log.people, checks: passwordChecks(routes), security: door.security };
     sessionRoutes(routes, parts);
     accountRoutes(routes, parts);
-    entryRoutes(routes, log, live);
-    calendarRoutes(routes, log);
+    entryRoutes(routes, { log, live, quota });
+    calendarRoutes(routes, log, pool);
     eventRoute(routes, live, (request) => mayStillAsk(door, request));
-    await routes.register(photoRoutes, log);
-    await routes.register(mapRoutes, log);
+    await routes.register(photoRoutes, { photos: log.photos, quota, pool, room });
+    await routes.register(mapRoutes, { maps: log.maps, pool, room });
     await routes.register(restoreRoute, { log, live });
     routes.get('/openapi.json', { schema: { hide: true } }, () => app.swagger());
   });
@@ -98,7 +112,10 @@ function takeJson(app: FastifyInstance): void {
   );
 }
 
-function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
+function entryRoutes(
+  app: FastifyInstance,
+  { log, live, quota }: { log: LogStore; live: Live; quota: PhotoQuota },
+): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   routes.post(
     '/entries',
@@ -116,6 +133,8 @@ function entryRoutes(app: FastifyInstance, log: LogStore, live: Live): void {
       const { entry, problems: wrong } = readEntry(body);
       if (!entry) throw new Refused(wrong);
       for (const kind of await kindsTouched(entry, log)) refuseKind(kind, person);
+      const tooMuch = await quota.problemsOf(entry);
+      if (tooMuch.length > 0) throw new Refused(tooMuch);
       const answer = await log.add(entry, accountOf(person));
       if (!answer.accepted) throw new Refused(answer.problems);
       const { id, seq, hash } = answer.accepted;

@@ -3,6 +3,7 @@ import helmet from '@fastify/helmet';
 import serveFiles from '@fastify/static';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import type { LogBook } from '../store/index.ts';
+import { PHOTO_QUOTA } from '../store/photo-quota.ts';
 import { logBookApi } from './api.ts';
 import { checkHowAsked, HEALTH } from './door.ts';
 import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
@@ -43,7 +44,14 @@ export async function buildApp(
     behind,
     https,
     security = NO_LOG,
-  }: { isOpenToOthers?: boolean; behind?: string[]; https?: Https; security?: SecurityLog } = {},
+    photoQuotaBytes = PHOTO_QUOTA,
+  }: {
+    isOpenToOthers?: boolean;
+    behind?: string[];
+    https?: Https;
+    security?: SecurityLog;
+    photoQuotaBytes?: number;
+  } = {},
 ): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
@@ -82,6 +90,6 @@ export async function buildApp(
     app.get(HEALTH, (_request, reply) =>
       reply.header('cache-control', 'no-store').send({ ok: true, hasLogBook: false }),
     );
-  if (log && door) await app.register(logBookApi, { prefix: '/api', log, door });
+  if (log && door) await app.register(logBookApi, { prefix: '/api', log, door, photoQuotaBytes });
   return app;
 }

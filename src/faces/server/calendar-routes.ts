@@ -5,12 +5,13 @@ import * as z from 'zod';
 import type { LogBook, People } from '../store/index.ts';
 import { calendars } from './calendar.ts';
 import { refusals } from './problem-details.ts';
+import type { WorkerPool } from './worker-pool.ts';
 
 export const CALENDAR = '/api/calendar.ics';
 
-export function calendarRoutes(app: FastifyInstance, log: LogBook): void {
+export function calendarRoutes(app: FastifyInstance, log: LogBook, pool: WorkerPool): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
-  const calendarOf = calendars(log);
+  const calendarOf = calendars(log, pool);
   routes.get(
     '/calendar.ics',
     {

@@ -36,6 +36,7 @@ export async function listen({
   log,
   https,
   security,
+  photoQuotaBytes,
   ...reach
 }: Reach & {
   root: string;
@@ -44,6 +45,7 @@ export async function listen({
   https?: Https;
   /** Where security events are told; left out, nowhere. */
   security?: SecurityLog;
+  photoQuotaBytes?: number;
 }): Promise<{ address: string; close: () => Promise<void> }> {
   const { host = THIS_MACHINE, behind } = reach;
   const isOpen = isOpenToOthers(reach);
@@ -51,7 +53,7 @@ export async function listen({
   const ports = port === undefined ? Array.from({ length: PORTS_TRIED }, (_, at) => FIRST_PORT + at) : [port];
   let failure: unknown;
   for (const candidate of ports) {
-    const app = await buildApp(root, log, { isOpenToOthers: isOpen, behind, https, security });
+    const app = await buildApp(root, log, { isOpenToOthers: isOpen, behind, https, security, photoQuotaBytes });
     try {
       const address = await app.listen({ host, port: candidate });
       return { address, close: () => app.close() };

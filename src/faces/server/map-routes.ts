@@ -2,17 +2,20 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { LARGEST_MAP } from '../../log-book/index.ts';
-import { hasErrors, readSiteMap } from '../../site-map/index.ts';
 import type { LogBook } from '../store/index.ts';
-import { siteWord } from '../words/site-word.ts';
-import { isGivenAlready } from './kept-files.ts';
+import type { bodyRoom } from './body-room.ts';
+import { isGivenAlready, letKeep } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
+import { movable, type WorkerPool } from './worker-pool.ts';
 
 const mapTypes = ['application/geo+json', 'application/json'];
 const mapBytes = z.unknown().meta({ format: 'binary' });
 
 /** The files of maps that `map` entries name. A plugin of its own: here JSON is kept as the bytes that came. */
-export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'maps'>): Promise<void> {
+export async function mapRoutes(
+  app: FastifyInstance,
+  { maps, pool, room }: Pick<LogBook, 'maps'> & { pool: WorkerPool; room: ReturnType<typeof bodyRoom> },
+): Promise<void> {
   app.removeAllContentTypeParsers();
   app.addContentTypeParser(
     mapTypes,
@@ -24,6 +27,7 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
     '/maps',
     {
       bodyLimit: LARGEST_MAP,
+      onRequest: room(LARGEST_MAP),
       schema: {
         operationId: 'addMap',
         summary: 'Take in the file of a site map, which a map entry then names',
@@ -39,9 +43,10 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
     },
     async ({ body }, reply) => {
       if (!Buffer.isBuffer(body)) throw refused('bad-request', 'there is no map in it', 'send the bytes of its file');
-      const { map, problems } = readSiteMap(new TextDecoder().decode(body));
-      if (hasErrors(problems)) throw new Refused(problems.filter(({ severity }) => severity === 'error'));
-      return reply.status(201).send({ sha256: maps.save(body), site: siteWord(map.site.name ?? '') });
+      const bytes = movable(body);
+      const answer = await pool.run('keepMap', { folder: maps.folder, bytes }, [bytes.buffer]);
+      if ('problems' in answer) throw new Refused(answer.problems);
+      return reply.status(201).send(answer);
     },
   );
   routes.get(
@@ -62,7 +67,8 @@ export async function mapRoutes(app: FastifyInstance, { maps }: Pick<LogBook, 'm
       const { sha256 } = request.params;
       const bytes = maps.read(sha256);
       if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
-      if (isGivenAlready(request, reply, sha256)) return reply.status(304).send(null);
+      letKeep(request, reply, sha256);
+      if (isGivenAlready(request, sha256)) return reply.status(304).send(null);
       return reply.type('application/geo+json').send(bytes as never);
     },
   );

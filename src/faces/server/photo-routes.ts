@@ -2,10 +2,13 @@ import multipart, { type MultipartFile } from '@fastify/multipart';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { LARGEST_PHOTO, photoType, withoutPlace } from '../../log-book/index.ts';
+import { LARGEST_PHOTO, photoType } from '../../log-book/index.ts';
 import type { LogBook } from '../store/index.ts';
-import { isGivenAlready } from './kept-files.ts';
+import type { PhotoQuota } from '../store/photo-quota.ts';
+import type { bodyRoom } from './body-room.ts';
+import { isGivenAlready, letKeep } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
+import { movable, type WorkerPool } from './worker-pool.ts';
 
 /** What may stand round a photo in a form. */
 const FORM_OVERHEAD = 64 * 1024;
@@ -14,8 +17,15 @@ const photoName = z.object({ sha256: z.string() });
 const photoTypes = ['image/jpeg', 'image/png', 'image/webp', 'image/heic'];
 const anyBytes = z.unknown().meta({ format: 'binary' });
 
+interface Kept extends Pick<LogBook, 'photos'> {
+  quota: PhotoQuota;
+  pool: WorkerPool;
+  room: ReturnType<typeof bodyRoom>;
+}
+
 /** Photos that entries name. A plugin of its own: here alone a body may be a photo's bytes, or a form. */
-export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook, 'photos'>): Promise<void> {
+export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<void> {
+  const { photos, pool, room } = kept;
   app.removeAllContentTypeParsers();
   app.addContentTypeParser(
     /^(image\/|application\/octet-stream)/,
@@ -28,12 +38,15 @@ export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook
     '/photos',
     {
       bodyLimit: LARGEST_PHOTO,
-      onRequest: refuseLongBody,
+      onRequest: [refuseLongBody, room(LARGEST_PHOTO + FORM_OVERHEAD)],
       schema: {
         operationId: 'addPhoto',
         summary: 'Take in a photo, before the entries that name it',
         description: 'The bytes themselves, or a form with one file: JPEG, PNG, WebP or HEIC, 12 MB at most.',
         consumes: [...photoTypes, 'multipart/form-data'],
+        querystring: z.object({
+          site: z.string().optional().describe('whose entry will name it: it is held against the room of that site'),
+        }),
         body: anyBytes,
         response: { 201: z.object({ sha256: z.string() }), ...refusals },
       },
@@ -41,7 +54,7 @@ export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook
     async (request, reply) => {
       const bytes = await photoBytes(request);
       if (!photoType(bytes)) throw refused('not-a-photo', 'these bytes are no photo', 'send a JPEG, PNG, WebP or HEIC');
-      return reply.status(201).send({ sha256: photos.save(bytes) });
+      return reply.status(201).send({ sha256: await keep(kept, bytes, request.query.site) });
     },
   );
   routes.get(
@@ -65,16 +78,36 @@ export async function photoRoutes(app: FastifyInstance, { photos }: Pick<LogBook
     },
     async (request, reply) => {
       const { sha256 } = request.params;
-      const bytes = photos.read(sha256);
-      const type = bytes && photoType(bytes);
-      if (!type) throw refused('not-found', 'there is no such photo', 'check its SHA-256');
-      if (isGivenAlready(request, reply, sha256)) return reply.status(304).send(null);
-      const seen = withoutPlace(bytes);
-      if (!seen)
+      if (!photos.has(sha256)) throw noSuchPhoto();
+      if (isGivenAlready(request, sha256)) {
+        letKeep(request, reply, sha256);
+        return reply.status(304).send(null);
+      }
+      const photo = await pool.run('seePhoto', { folder: photos.folder, name: sha256 });
+      if (!photo) throw noSuchPhoto();
+      const { type, bytes } = photo;
+      if (!bytes)
         throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
-      return reply.type(type).send(Buffer.from(seen.buffer, seen.byteOffset, seen.length) as never);
+      letKeep(request, reply, sha256);
+      return reply.type(type).send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length) as never);
     },
   );
+}
+
+const noSuchPhoto = () => refused('not-found', 'there is no such photo', 'check its SHA-256');
+
+/** Keeps a photo where there is room for it; one that is kept already needs none. */
+async function keep({ photos, pool, quota }: Kept, bytes: Buffer, site: string | undefined): Promise<string> {
+  const taken = await quota.take(bytes.length, site);
+  let name: string | null = null;
+  try {
+    if (taken.problem && !photos.has(await pool.run('hash', bytes))) throw new Refused([taken.problem]);
+    const whole = movable(bytes);
+    name = await pool.run('keep', { folder: photos.folder, bytes: whole }, [whole.buffer]);
+    return name;
+  } finally {
+    taken.done(name);
+  }
 }
 
 /** A body that says itself that it is too long is not read at all. */

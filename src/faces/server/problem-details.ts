@@ -29,12 +29,14 @@ const STATUS: Partial<Record<ProblemCode, number>> = {
   'not-found': 404,
   'entry-conflict': 409,
   'too-large': 413,
+  'photo-quota': 413,
   'not-a-photo': 415,
   'too-many-tries': 429,
   fault: 500,
   'log-damaged': 500,
   'not-installed': 500,
   'log-busy': 503,
+  'server-busy': 503,
   'too-many-listeners': 503,
   'log-unwritable': 503,
 };
@@ -67,6 +69,9 @@ const described = {
 /** How a route is refused, for its description. */
 export const refusals = { '4xx': described, '5xx': described };
 
+/** What passes by itself in a moment. */
+const BUSY: readonly ProblemCode[] = ['log-busy', 'server-busy'];
+
 const MEDIA_TYPE = 'application/problem+json';
 
 function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof problemDetailsSchema> {
@@ -77,7 +82,7 @@ function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof
 }
 
 function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
-  if (problems[0].code === 'log-busy') void reply.header('retry-after', '1');
+  if (BUSY.includes(problems[0].code)) void reply.header('retry-after', '1');
   // As bytes, since a text would get a charset that this media type does not have.
   return (
     reply

@@ -76,6 +76,7 @@ export function removeOldParts(folder: string, now: number): void {
 
 /** Photos, or maps, on disk, each in a file named by the SHA-256 of its bytes. */
 export interface Photos {
+  readonly folder: string;
   /** Keeps a photo and comes back with its name once it is on the disk. The same bytes are kept once. */
   save(bytes: Uint8Array): string;
   /** The bytes of a photo; null where there is none of that name. Throws a StoreFault where they cannot be read. */
@@ -98,6 +99,7 @@ export function photosIn(folder: string): Photos {
     }
   };
   return {
+    folder,
     save(bytes) {
       const name = sha256(bytes);
       makeFolder(folder);

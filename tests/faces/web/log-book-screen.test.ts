@@ -382,7 +382,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
   test('on a slow network a visit is kept at once, and once, however often one taps and reloads', async () => {
     const page = await open(PHONE);
     await howFull(page);
-    await page.route('**/api/photos', async (route) => {
+    await page.route('**/api/photos?*', async (route) => {
       await new Promise((resolve) => setTimeout(resolve, 2500));
       await route.continue();
     });

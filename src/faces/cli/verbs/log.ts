@@ -24,6 +24,7 @@ import {
   type Verified,
   type Which,
 } from '../../store/index.ts';
+import { photoQuota } from '../../store/photo-quota.ts';
 import { entryWords } from '../../words/visit.ts';
 import { writerWords } from '../../words/writer.ts';
 import {
@@ -39,7 +40,7 @@ import {
   writeOut,
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
-import { logPlace, withLogStore } from '../log-place.ts';
+import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
 interface LogFlags {
@@ -57,7 +58,10 @@ export async function add(file: string, flags: LogFlags & { photo?: string[]; ma
   const { entry, problems: wrong } = readEntry(withFiles);
   throwErrors(file, wrong);
   if (!entry) return 1;
+  const quotaBytes = photoQuotaWord();
   return withLogStore({ data: flags.data }, async (store) => {
+    const sizes = new Map(photos.map((photo) => [sha256(photo), photo.length]));
+    throwErrors(file, await photoQuota(store, quotaBytes).problemsOf(entry, sizes));
     for (const photo of photos) store.photos.save(photo);
     if (map) store.maps.save(map);
     const { accepted, problems: refused } = await store.add(entry);

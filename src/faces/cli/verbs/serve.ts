@@ -8,7 +8,7 @@ import { securityLog } from '../../server/security-log.ts';
 import { isThisMachine } from '../../server/this-machine.ts';
 import { addFirstManager, firstManager } from '../first-manager.ts';
 import { InputError, numberWord, readBytes, WordsError } from '../input.ts';
-import { logPlace, withLogStore } from '../log-place.ts';
+import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
 
 interface ServeFlags {
@@ -18,16 +18,18 @@ interface ServeFlags {
   data?: string;
   cert?: string;
   key?: string;
+  photoQuota?: string;
 }
 
 /**
- * `oilshed serve [--port N] [--data DIR] [--host ADDRESS] [--behind ADDRESS] [--cert FILE --key FILE]`: the web app with its
- * log book, on this machine alone or, once there is a manager, for others. The first manager may be named by
+ * `oilshed serve [--port N] [--data DIR] [--host ADDRESS] [--behind ADDRESS] [--cert FILE --key FILE] [--photo-quota SIZE]`:
+ * the web app with its log book, on this machine alone or, once there is a manager, for others. The first manager may be named by
  * OILSHED_MANAGER. Runs until it is stopped.
  */
-export async function serve({ port, host, behind, data, cert, key }: ServeFlags): Promise<number> {
+export async function serve({ port, host, behind, data, cert, key, photoQuota }: ServeFlags): Promise<number> {
   const wanted = port === undefined ? undefined : numberWord('--port', port, { atLeast: 1, atMost: 65_535 });
   const https = readHttps(cert, key);
+  const photoQuotaBytes = photoQuotaWord(photoQuota);
   const reach = { host, behind: proxies(behind) };
   const isOpen = isOpenToOthers(reach);
   const first = firstManager(process.env);
@@ -37,7 +39,14 @@ export async function serve({ port, host, behind, data, cert, key }: ServeFlags)
   };
   return withLogStore<number>({ data, mustExist: isOpen && !first, onFault }, async (log) => {
     const isAdded = first !== undefined && (await addFirstManager(log.people, first));
-    const { address, close } = await start({ port: wanted, ...reach, log, https, security: securityLog() });
+    const { address, close } = await start({
+      port: wanted,
+      ...reach,
+      log,
+      https,
+      photoQuotaBytes,
+      security: securityLog(),
+    });
     const lines = [`Oilshed is at ${address}`, `Its log book is in ${safe(logPlace(data).folder)}.`];
     if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
     if (host !== undefined && !isThisMachine(host) && !https) lines.push(...PLAIN_HTTP);

@@ -127,7 +127,7 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   const names: string[] = [];
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
-    const reply = await request('/api/photos', options, PHOTO_PATIENCE_MS);
+    const reply = await request(`/api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_PATIENCE_MS);
     if (reply.status !== 201) return notTaken(each, reply);
     names.push((reply.body as { sha256: string }).sha256);
   }

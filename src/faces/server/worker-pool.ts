@@ -1,0 +1,103 @@
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Worker } from 'node:worker_threads';
+import { StoreFault } from '../store/fault.ts';
+import { type Refused, refused } from './problem-details.ts';
+import { CROWDED, queue } from './queue.ts';
+import type { Reply, Request } from './reader.ts';
+import type { Answer, Ask, Job } from './reader-jobs.ts';
+
+/** Memory that one piece of work may take for objects, in MB; what is counted before it is parsed stays far below. */
+const MOST_MB = 768;
+/** How long one may take: the worst 12 MB of a photo take half a second, the worst 20 MB of a map some ten. */
+const LONGEST_MS = 60_000;
+/** How many wait at most. */
+const MOST_WAITING = 1000;
+
+/** The thread's program: beside this one once both are built; in tests both run from the source. */
+const FILE = join(
+  dirname(fileURLToPath(import.meta.url)),
+  import.meta.url.endsWith('.ts') ? 'reader-from-source.mjs' : 'reader.js',
+);
+
+/** Reads what was sent in threads of its own, so that the server answers others meanwhile. */
+export interface WorkerPool {
+  /**
+   * What the work came to. `transfer` goes over to the thread and is empty here afterwards. Throws Refused where the work
+   * took too much memory or time, or too much waits; what the file system said as a StoreFault.
+   */
+  run<J extends Job>(job: J, ask: Ask<J>, transfer?: readonly ArrayBuffer[]): Promise<Answer<J>>;
+  close(): Promise<void>;
+}
+
+/** A pool of at most so many threads, each started when it is first needed. */
+export function workerPool(atOnce: number, { mostMs = LONGEST_MS, mostMb = MOST_MB } = {}): WorkerPool {
+  const idle: Worker[] = [];
+  const all = new Set<Worker>();
+  const inTurn = queue(atOnce, MOST_WAITING);
+  const start = () => {
+    const worker = new Worker(FILE, { resourceLimits: { maxOldGenerationSizeMb: mostMb } });
+    all.add(worker);
+    worker.on('exit', () => all.delete(worker));
+    // A thread that waits for work does not keep the program alive.
+    worker.unref();
+    return worker;
+  };
+  return {
+    async run(job, ask, transfer = []) {
+      const answer = await inTurn(async () => {
+        const worker = idle.pop() ?? start();
+        const answer = await answerOf(worker, { job, ask }, { transfer, mostMs });
+        idle.push(worker);
+        return answer;
+      });
+      if (answer === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
+      return answer;
+    },
+    async close() {
+      await Promise.all([...all].map((worker) => worker.terminate()));
+    },
+  };
+}
+
+/** Bytes that can go over to another thread: these, or a copy where their memory is shared with others. */
+export function movable(bytes: Uint8Array): Uint8Array<ArrayBuffer> {
+  const { buffer } = bytes;
+  return buffer instanceof ArrayBuffer && buffer.byteLength === bytes.length ? new Uint8Array(buffer) : bytes.slice();
+}
+
+/** Asks one thread. Where it does not answer it is ended, and not used again. */
+function answerOf<J extends Job>(
+  worker: Worker,
+  request: Request<J>,
+  { transfer, mostMs }: { transfer: readonly ArrayBuffer[]; mostMs: number },
+): Promise<Answer<J>> {
+  return new Promise((resolve, reject) => {
+    const end = () => {
+      clearTimeout(timer);
+      worker.removeAllListeners('message').removeAllListeners('error').unref();
+    };
+    const giveUp = (error: unknown) => {
+      end();
+      // What it may still say is of no use, and must not end the program.
+      worker.on('error', () => {});
+      void worker.terminate();
+      reject(error);
+    };
+    const timer = setTimeout(() => giveUp(tooMuch('time')), mostMs);
+    worker.once('message', (told: Reply) => {
+      if ('threw' in told) return giveUp(told.threw);
+      end();
+      if ('fault' in told) reject(new StoreFault(told.fault.code, told.fault.message, told.fault.cure));
+      else resolve(told.answer as Answer<J>);
+    });
+    worker.once('error', (error: NodeJS.ErrnoException) =>
+      giveUp(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? tooMuch('memory') : error),
+    );
+    worker.ref();
+    worker.postMessage(request, transfer);
+  });
+}
+
+const tooMuch = (what: 'time' | 'memory'): Refused =>
+  refused('too-large', `reading it takes too much ${what}`, 'send less at once');
