@@ -82,8 +82,8 @@ describe('what is sent is read off the main thread', () => {
 
   test('work that takes too long, or too much memory, is ended and told, and the next is done', async () => {
     const folder = join(data, 'maps');
-    const heavy = Buffer.from(`{"type":"FeatureCollection","features":[${'{"id":"A"},'.repeat(1_500_000)}{}]}`);
-    const [slow, small] = [workerPool(1, { mostMs: 2000 }), workerPool(1, { mostMb: 32 })];
+    const heavy = Buffer.from(`{"type":"FeatureCollection","features":[${'{"id":"A"},'.repeat(2_900_000)}{}]}`);
+    const [slow, small] = [workerPool(1, { mostMs: 4000 }), workerPool(1, { mostMb: 32 })];
     try {
       const bytes = new Uint8Array(heavy);
       await expect(slow.run('keepMap', { folder, bytes })).rejects.toMatchObject({
