@@ -200,14 +200,9 @@ export function readLogFile(file: string): LogFile {
   }
   const text = parts.read(ENTRIES);
   if (text === null) return none(noExport());
-  const read = linesOf(text).map((line) => readSealedEntry(line, sha256));
-  const entries = read.flatMap(({ sealed }) => sealed ?? []);
-  const people = linesOf(parts.read(PEOPLE) ?? NOTHING);
-  const problems = [
-    ...parts.problems,
-    ...read.flatMap((each) => each.problems),
-    ...peopleRecordProblems(people, sha256),
-  ];
+  const { entries, problems: wrong } = entriesIn(text);
+  const people = firstLines(parts.read(PEOPLE) ?? NOTHING, MOST_EVENTS);
+  const problems = [...parts.problems, ...wrong, ...peopleRecordProblems(people, sha256).slice(0, MOST_PROBLEMS)];
   return {
     entries,
     people,
@@ -216,10 +211,38 @@ export function readLogFile(file: string): LogFile {
   };
 }
 
-const linesOf = (text: Uint8Array) =>
-  strFromU8(text)
-    .split('\n')
-    .filter((line) => line !== '');
+/** Nobody reads more problems of one export than this, and lines that are no entries may be without number. */
+const MOST_PROBLEMS = 200;
+/** More events of people than thirty years have with one in every hour. */
+const MOST_EVENTS = 300_000;
+
+function* linesOf(bytes: Uint8Array): Generator<string> {
+  const text = strFromU8(bytes);
+  for (let at = 0; at < text.length; ) {
+    const next = text.indexOf('\n', at);
+    const end = next < 0 ? text.length : next;
+    if (end > at) yield text.slice(at, end);
+    at = end + 1;
+  }
+}
+
+function firstLines(bytes: Uint8Array, most: number): string[] {
+  const lines: string[] = [];
+  for (const line of linesOf(bytes)) if (lines.push(line) === most) break;
+  return lines;
+}
+
+/** The sealed entries of a text, a line each, with what is wrong in the first that are not sound. O(text). */
+function entriesIn(bytes: Uint8Array): Pick<LogFile, 'entries' | 'problems'> {
+  const [entries, problems]: [SealedEntry[], Problem[]] = [[], []];
+  for (const line of linesOf(bytes)) {
+    const read = readSealedEntry(line, sha256);
+    if (read.sealed) entries.push(read.sealed);
+    problems.push(...read.problems);
+    if (problems.length >= MOST_PROBLEMS) break;
+  }
+  return { entries, problems };
+}
 
 interface Parts {
   names: string[];

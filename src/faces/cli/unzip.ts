@@ -59,6 +59,8 @@ export function zipParts(zip: Uint8Array): ZipPart[] {
     });
     at = next;
   }
+  const packedBytes = parts.reduce((sum, part) => sum + part.packedBytes, 0);
+  if (packedBytes > start) throw new BadZip('files in it lie on each other');
   return parts;
 }
 

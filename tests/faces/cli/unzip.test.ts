@@ -44,6 +44,18 @@ describe('a zip', () => {
     expect(() => zipParts(strToU8('not a zip at all, whatever it is called'))).toThrow('it is no zip');
   });
 
+  test('whose files lie on each other, so that a small one unpacks to anything, is refused', () => {
+    const all = zipSync({ a: strToU8('a'.repeat(MB)), b: strToU8('a'.repeat(MB)) });
+    const view = new DataView(all.buffer);
+    const second = Buffer.from(all.buffer).lastIndexOf('b') - 46;
+    // Both are said to begin at the first, and to reach over both.
+    for (const at of [second, Buffer.from(all.buffer).lastIndexOf('a') - 46]) {
+      view.setUint32(at + 42, 0, true);
+      view.setUint32(at + 20, 1500, true);
+    }
+    expect(() => zipParts(all)).toThrow('files in it lie on each other');
+  });
+
   test('of 70,000 files has all of them, though its own count has 16 bits', () => {
     const names = Array.from({ length: 70_000 }, (_, at) => `photos/${at}`);
     const many = zipSync(Object.fromEntries(names.map((name) => [name, new Uint8Array()])), { level: 0 });
