@@ -17,6 +17,8 @@ import { costOf, type Median, nearest, pMedian } from './median.ts';
 import { type Spot, spotsOf, standingKits } from './spots.ts';
 
 export interface KitsQuestion {
+  /** Told how much of the work is done, 0 to 1. */
+  onPart?: (part: number) => void;
   /** New kits to place, 1 or more; left out with `withinMinutes`: as few as cover every zone. */
   count?: number;
   /** Whether the kits on the map stay where they are and count. */
@@ -88,7 +90,11 @@ export function findKits(
 ): { answer: KitsAnswer | null; problems: Problem[] } {
   const { answer, problems } = planKits(drainage, question, solve);
   if (!answer) return { answer, problems };
-  const curve = [...kitsCurve(drainage, question, solve)].at(-1)?.points ?? [];
+  let curve: CurvePoint[] = [];
+  for (const { points, part } of kitsCurve(drainage, question, solve)) {
+    curve = points;
+    question.onPart?.(part);
+  }
   return { answer: { ...answer, curve }, problems };
 }
 

@@ -6,7 +6,6 @@ import {
   bestFor,
   type Choice,
   type Frontier,
-  frontierOf,
   frontierSteps,
   getsPastWith,
   litresWith,
@@ -80,6 +79,8 @@ export interface MeasuresQuestion {
   /** In the site's currency, for the first year. */
   budget: number;
   seed?: number;
+  /** Told how much of the work is done, 0 to 1. */
+  onPart?: (part: number) => void;
 }
 
 /** What keeps out most oil for the money? The plan for the budget and the frontier, by the given solver: every point of it, or some budgets. */
@@ -90,9 +91,12 @@ export function findMeasures(
 ): { answer: MeasuresAnswer | null; problems: Problem[] } {
   const { answer, problems } = planMeasures(drainage, question, solve);
   if (!answer) return { answer, problems };
-  const programme = programmeOf(drainage);
-  const { points, isWhole } = frontierOf(programme, solve);
-  return { answer: { ...answer, frontier: pointsOf(programme, points), frontierIsWhole: isWhole }, problems };
+  let frontier: Pick<FrontierSoFar, 'points' | 'isWhole'> = { points: [], isWhole: true };
+  for (const step of measuresFrontier(drainage, solve)) {
+    frontier = step;
+    question.onPart?.(step.part);
+  }
+  return { answer: { ...answer, frontier: frontier.points, frontierIsWhole: frontier.isWhole }, problems };
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { People } from '../store/index.ts';
-import { InputError, readText, throwErrors, WordsError } from './input.ts';
+import { InputError, readBytes, throwErrors, WordsError } from './input.ts';
 import { safe } from './print.ts';
 
 /** Who is to be the first manager, for a machine where nobody types: a container, a service. */
@@ -27,7 +27,7 @@ export function firstManager({
  */
 export async function addFirstManager(people: People, { name, passwordFile }: FirstManager): Promise<boolean> {
   if (!(await people.isEmpty())) return false;
-  const [password] = readText(passwordFile).split(/\r?\n/, 1);
+  const [password] = readBytes(passwordFile).toString('utf8').split(/\r?\n/, 1);
   if (password === '')
     throw new InputError([`${safe(passwordFile)}: its first line is empty; write the password of ${safe(name)} there`]);
   const { problems } = await people.add({ name, role: 'manager', password });

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { closeSync, fsyncSync, openSync, readFileSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, fsyncSync, openSync, renameSync, rmSync, writeSync } from 'node:fs';
 import { strFromU8, strToU8, Zip, ZipDeflate, ZipPassThrough } from 'fflate';
 import * as z from 'zod';
 import {
@@ -185,11 +185,9 @@ export interface LogFile {
 
 /**
  * Reads an export: every file in it held against its check sum, every photo and map against its name, every entry against
- * its own hash, and all of them against what the export says it has. Throws what the file system says; anything else is a
- * problem.
+ * its own hash, and all of them against what the export says it has. What is wrong with it is a problem.
  */
-export function readLogFile(file: string): LogFile {
-  const zip = readFileSync(file);
+export function readLogFile(zip: Uint8Array): LogFile {
   const none = (each: Problem) => ({ entries: [], people: [], problems: [each], file: () => null });
   let parts: Parts;
   try {

@@ -14,6 +14,7 @@ import {
   WordsError,
 } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
+import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
 
 interface KitsFlags {
@@ -44,7 +45,7 @@ export async function kits(file: string, flags: KitsFlags): Promise<number> {
       ? undefined
       : quantityWord('--within', within, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES });
   const drainage = loadDrainage(file);
-  const { answer, problems } = findKits(drainage, { count, keep, withinMinutes }, await loadSolver());
+  const { answer, problems } = findKits(drainage, { count, keep, withinMinutes, onPart: tellPart }, await loadSolver());
   throwErrors(file, problems);
   if (!answer) return 1;
   const shown = flags.hints ? answer : { ...answer, fuelingFar: [] };

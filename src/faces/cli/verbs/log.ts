@@ -41,6 +41,7 @@ import {
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
+import { noteProblems } from '../notes.ts';
 import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
 interface LogFlags {
@@ -278,7 +279,7 @@ async function copied(place: Parameters<typeof backUp>[0]): Promise<Verified> {
 
 /** `oilshed log import FILE`: takes over what an export has and the log book has not. Twice does no more than once. */
 export async function importLog(file: string, flags: LogFlags): Promise<number> {
-  const { entries, people, file: fileOf, problems } = readExport(file);
+  const { entries, people, file: fileOf, problems } = readLogFile(readBytes(file));
   throwErrors(file, problems);
   return withLogStore({ data: flags.data }, async (store) => {
     const saved = { photo: new Set<string>(), map: new Set<string>() };
@@ -293,7 +294,7 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
     const [photos, maps] = [saved.photo.size, saved.map.size];
     const record = await store.people.record.takeOver(people);
     const notes = [...problems, ...record.problems, ...entries.flatMap((entry) => missingFiles(entry, store))];
-    sayProblems(file, notes);
+    noteProblems(file, notes);
     const events = record.accepted?.added ?? 0;
     output(flags.json, { added, present, photos, maps, people: events, problems: notes }, () =>
       heading(
@@ -302,14 +303,6 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
     );
     return 0;
   });
-}
-
-function readExport(file: string) {
-  try {
-    return readLogFile(file);
-  } catch (error) {
-    throw new InputError([`${safe(file)}: ${fileReason(error)}`]);
-  }
 }
 
 /**

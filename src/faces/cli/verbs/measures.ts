@@ -4,6 +4,7 @@ import { formatMoney, formatVolume, type Units } from '../../../units/index.ts';
 import { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from '../../words/measures.ts';
 import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, table } from '../print.ts';
+import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
 
 interface MeasuresFlags {
@@ -20,7 +21,7 @@ export async function measures(file: string, flags: MeasuresFlags): Promise<numb
   const budget = numberWord('--budget', flags.budget, { atLeast: 0, atMost: MOST_MONEY });
   const seed = numberWord('--seed', flags.seed, { atLeast: 0 });
   const drainage = loadDrainage(file);
-  const { answer, problems } = findMeasures(drainage, { budget, seed }, await loadSolver());
+  const { answer, problems } = findMeasures(drainage, { budget, seed, onPart: tellPart }, await loadSolver());
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => answerText(drainage.map, answer, budget));
