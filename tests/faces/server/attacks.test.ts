@@ -794,6 +794,58 @@ describe('where people sign in', () => {
     expect(await whoIs({ Cookie: cookies.crew })).toBe('J. Ortega');
   });
 
+  test('a session that was there gives way to the new one at sign-in', async () => {
+    const first = (await server.send(postJson('/api/session', MADE_PEOPLE.viewer))).headers['set-cookie'].split(';')[0];
+    const next = await server.send(postJson('/api/session', MADE_PEOPLE.crew, { Cookie: first }));
+    expect(next.headers['set-cookie']).not.toContain(first);
+    expect(await whoIs({ Cookie: first })).toBe(null);
+    expect(await whoIs({ Cookie: next.headers['set-cookie'].split(';')[0] })).toBe('J. Ortega');
+  });
+
+  test('a token for programs does what its role may, nothing about its person, and nothing once it has ended', async () => {
+    const make = (role: string) => postJson('/api/tokens', { name: `a ${role}`, role }, { Cookie: cookies.crew });
+    const made = await server.send(make('viewer'));
+    expect(made.status).toBe(201);
+    const Authorization = `Bearer ${JSON.parse(made.body).token}`;
+    expect(await whoIs({ Authorization })).toBe('J. Ortega');
+    const no = { answer: 403, code: 'not-allowed' };
+    await withstands([
+      { name: 'more than its person may', send: make('manager'), answer: [400, 403] },
+      { name: 'a role that is none', send: make('owner'), answer: 400 },
+      { name: 'it writes', send: write(85, { Authorization }), ...no },
+      {
+        name: 'it writes with the cookie beside it',
+        send: write(85, { Authorization, Cookie: cookies.manager }),
+        ...no,
+      },
+      {
+        name: 'it makes a token',
+        send: postJson('/api/tokens', { name: 'x', role: 'viewer' }, { Authorization }),
+        ...no,
+      },
+      {
+        name: 'it changes the password',
+        send: http('PUT /api/password', { ...JSON_TYPE, Authorization }, '{}'),
+        ...no,
+      },
+      { name: 'it ends the sessions', send: http('DELETE /api/sessions', { Authorization }), ...no },
+      {
+        name: 'from a page of another site',
+        send: get('/api/session', { Authorization, Origin: 'https://evil.example' }),
+        answer: 403,
+      },
+      {
+        name: 'another’s token is ended',
+        send: http('DELETE /api/tokens/a%20viewer', { Cookie: cookies.manager }),
+        answer: 404,
+      },
+    ]);
+    expect((await server.send(http('DELETE /api/tokens/a%20viewer', { Cookie: cookies.crew }))).status).toBe(204);
+    await withstands([
+      { name: 'once it has ended', send: get('/api/entries', { Authorization }), answer: 401, code: 'not-signed-in' },
+    ]);
+  });
+
   test('the key of a calendar opens that calendar alone', async () => {
     const { path } = JSON.parse(
       (await server.send(get('/api/calendar-address?site=tarn-lane', { Cookie: cookies.viewer }))).body,
