@@ -23,7 +23,7 @@ const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers &
 
 /** Whether who asked before may still ask: signed in, or with no need to. */
 export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
-  (await isUnlocked(door)) || (await callerOf(door.people, request)) !== null;
+  (signOfRelay(request) === null && (await isUnlocked(door))) || (await callerOf(door.people, request)) !== null;
 
 /** Refuses, also to pages, whatever was passed on by another program while nobody signs in, and what names two hosts. */
 export function checkHowAsked(app: FastifyInstance, door: Door): void {

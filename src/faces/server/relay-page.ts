@@ -5,7 +5,7 @@ const STYLE = `:root { color-scheme: light dark }
 body { margin: 0 auto; max-width: 38rem; padding: 2rem 1rem; font: 1.05rem/1.55 system-ui, sans-serif }
 h1 { font-size: 1.5rem; line-height: 1.25 }
 h2 { font-size: 1.1rem; margin-top: 2rem }
-pre { overflow-x: auto; padding: .75rem 1rem; border: 1px solid; border-radius: .4rem }`;
+pre { white-space: pre-wrap; padding: .75rem 1rem; border: 1px solid; border-radius: .4rem }`;
 
 const POLICY = [
   "default-src 'none'",
