@@ -31,7 +31,8 @@ import { BadZip, unzipPart, zipParts } from './unzip.ts';
 
 /**
  * An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, the photos and
- * maps that they name, `people.jsonl` (the record of people, but in an export of one site), and `export.json`, which says how much of each there is, so that nothing can be missing unseen.
+ * maps that they name, `people.jsonl` (the record of people; empty in an export of one site), and `export.json`, which says
+ * how much of each there is, so that nothing can be missing unseen.
  */
 
 /** Node reads no larger file in one piece, and what was exported must come in again. */

@@ -1,3 +1,5 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { dictionary } from '@zxcvbn-ts/language-common';
 import { expect, test } from 'vitest';
 import { isOutdated, passwordProblems } from '../../../src/faces/store/passwords.ts';
@@ -35,4 +37,15 @@ test('what is soon guessed is not taken, nor what is made of the name', async ()
   expect(await refused('Ortega ortega', 'J. Ortega')).toEqual(['it is soon guessed']);
   expect(await refused('Oilshed2026!')).toEqual(['it is soon guessed']);
   expect(await refused('four lids under rain')).toEqual([]);
+});
+
+test('the lists are in no page and not in the program’s own files: they are loaded from their packages when needed', () => {
+  for (const folder of ['dist/web', 'dist/cli']) {
+    const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) =>
+      /\.(js|html|json)$/.test(name),
+    );
+    expect(files.length).toBeGreaterThan(3);
+    for (const name of files)
+      expect(readFileSync(join(folder, name)).includes('qazwsxedcrfv'), `${folder}/${name}`).toBe(false);
+  }
 });
