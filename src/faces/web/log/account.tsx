@@ -21,26 +21,34 @@ import { BookNote } from './book-note.tsx';
 /** What who is signed in does for themselves: another password, where they are signed in, tokens for programs. */
 export function Account() {
   const said = useSignal('');
+  /** Lists of sessions are read anew when one of them, or the password, changed. */
+  const changes = useSignal(0);
+  const onChange = () => {
+    changes.value++;
+  };
   const who = person.value;
   if (!who || mustChangePassword.value) return <BookNote />;
   return (
     <div class="account">
       <p>{`Signed in as ${who.name} (${who.role}).`}</p>
       <h2>Where you are signed in</h2>
-      <Sessions of="me" />
+      <Sessions key={`me ${changes.value}`} of="me" onChange={onChange} />
       {who.role === 'manager' && (
         <details class="account-others">
           <summary>Everybody who is signed in</summary>
-          <Sessions of="everybody" />
+          <Sessions key={`everybody ${changes.value}`} of="everybody" onChange={onChange} />
         </details>
       )}
       <h2>Password</h2>
       <NewPasswordForm
         onDone={() => {
           said.value = 'Your password is changed. You are signed out everywhere else; tokens go on.';
+          onChange();
         }}
       />
-      <p role="status">{said.value}</p>
+      <p class="hint" role="status">
+        {said.value}
+      </p>
       <h2>Tokens</h2>
       <Tokens role={who.role} />
     </div>
@@ -51,7 +59,7 @@ export function Account() {
 const TIME = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', hour: '2-digit', minute: '2-digit' });
 const timeWords = (iso: string) => TIME.format(new Date(iso)).replace(' at ', ', ');
 
-function Sessions({ of }: { of: 'me' | 'everybody' }) {
+function Sessions({ of, onChange }: { of: 'me' | 'everybody'; onChange: () => void }) {
   const sessions = useSignal<readonly ShownSession[]>([]);
   const trouble = useSignal<string | null>(null);
   const read = async () => {
@@ -61,7 +69,7 @@ function Sessions({ of }: { of: 'me' | 'everybody' }) {
   };
   const end = async (work: Promise<string | null>) => {
     trouble.value = await work;
-    if (trouble.value === null && person.value) await read();
+    if (trouble.value === null && person.value) onChange();
   };
   useEffect(() => void read(), [of]);
   return (

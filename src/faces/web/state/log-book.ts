@@ -73,11 +73,11 @@ async function readOn(): Promise<void> {
     // Begun again in between, as after signing in.
     if (sealed.value !== before) continue;
     if (status !== 200 || !isJson) {
+      // The session ended: whoever signs in next is somebody new, even under the same name.
+      if (status === 401 && person.value !== null) await refreshSession();
       bookState.value = stateOf(status, isJson);
       if (status === 401) {
         sealed.value = [];
-        // The session ended: whoever signs in next is somebody new, even under the same name.
-        await refreshSession();
         // Whoever comes next on this device may not be shown it.
         void clearOnDevice('book').catch(() => {});
       }
