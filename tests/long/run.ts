@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { chmodSync, cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { delimiter, dirname, join } from 'node:path';
 import { root } from '../support/root.ts';
 import { coreTests } from './core.ts';
 import { afterNpmCi, bareArchive, packedPackage, withoutDev } from './installs.ts';
@@ -30,7 +30,10 @@ try {
   await holds('Node 20.19, 22 and 24 are fetched from the npm registry', async () => {
     nodes.push(...(await fetchNodes(join(scratch, 'nodes'), npm)));
   });
-  if (nodes.length > 0 && half !== 'installs') for (const node of nodes) await core(node);
+  if (nodes.length > 0 && half !== 'installs') {
+    for (const node of nodes) await core(node);
+    await holds('--json has the same bytes on each of them', () => sameBytes(nodes));
+  }
   if (nodes.length > 0 && half !== 'core') await installs(nodes);
 } finally {
   rmSync(scratch, { recursive: true, force: true });
@@ -43,6 +46,14 @@ async function core(node: Node): Promise<void> {
     count(`core tests on Node ${node.version}`, counted);
     for (const failure of failures) console.log(failure);
   });
+}
+
+async function sameBytes(nodes: readonly Node[]): Promise<void> {
+  const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
+  const words = ['run', '--config', '.config/vitest.ts', 'tests/long/same-bytes.test.ts'];
+  const env = { ...process.env, OILSHED_NODES: nodes.map(({ path }) => path).join(delimiter) };
+  const { status, said } = await run([process.execPath, vitest, ...words], { cwd: root, env }, 30);
+  if (status !== 0) throw new Error(tail(said));
 }
 
 function ownNetwork(): readonly string[] {

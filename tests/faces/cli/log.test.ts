@@ -113,6 +113,21 @@ describe('oilshed log', () => {
     });
   });
 
+  test('an entry, a photo and an export may come by standard input, one of them', () => {
+    const piped = (input: string | Uint8Array, ...words: string[]) =>
+      spawnSync(process.execPath, [cli, 'log', ...words, '--data', 'piped', '--json'], { cwd: folder, input });
+    const entry = entryFile(81);
+    expect(piped(readFileSync(entry), 'add', '-').status).toBe(0);
+    expect(piped(madePhoto(1), 'add', entryFile(82), '--photo', '-').status).toBe(0);
+    expect(objectOf('list', '--data', 'piped').object.entries[1].photos).toEqual([sha256(madePhoto(1))]);
+    expect(piped('', 'export', '--out', 'piped.zip').status).toBe(0);
+    rmSync(here('piped'), { recursive: true });
+    const imported = piped(readFileSync(here('piped.zip')), 'import', '-');
+    expect(JSON.parse(imported.stdout.toString())).toMatchObject({ added: 2, photos: 1 });
+    const both = piped(readFileSync(entry), 'add', '-', '--photo', '-');
+    expect([both.status, both.stderr.toString()]).toEqual([2, expect.stringContaining('can be read once')]);
+  });
+
   test('parts of a book, imported in order, make the whole', () => {
     for (const n of [1, 2, 3]) run('add', entryFile(n), '--data', 'whole');
     run('export', '--out', 'part-1.zip', '--limit', '2', '--data', 'whole');
