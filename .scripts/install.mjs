@@ -55,7 +55,12 @@ function removeLeftovers() {
   }
 }
 
-/** Installs in a folder beside, and changes folders once all is there: what was installed before works until then. */
+const UNTOUCHED = 'What was installed before, if anything, is as it was.';
+
+/**
+ * Installs in a folder beside, and changes folders once all is there and loads: what was installed before works until then.
+ * Comes back with why it did not, null where it did.
+ */
 function install() {
   removeLeftovers();
   const staged = join(root, `${STAGED}${process.pid}`);
@@ -69,33 +74,33 @@ function install() {
     // By itself npm waits a minute and more for a network that is not there.
     words.push('--fetch-retries=2', '--fetch-retry-mintimeout=1000', '--fetch-retry-maxtimeout=5000');
     if (!canKeepDownloads()) words.push('--cache', join(staged, 'downloads'));
-    if (!npm(words, staged)) return false;
+    // Some npm ends as if all were well where it could not fetch; so what it did is looked at.
+    if (!npm(words, staged) || missingPackages({ withDev: true, folder: staged }).length > 0) return NOT_FETCHED;
+    const fault = bindingFault(staged);
+    if (fault !== null) return noBinary(fault);
     if (fs.existsSync(current)) fs.renameSync(current, join(staged, 'before'));
     fs.renameSync(fresh, current);
-    return true;
+    return null;
   } finally {
     fs.rmSync(staged, { recursive: true, force: true });
   }
 }
 
+const NOT_FETCHED = [
+  `npm ci did not install everything; its own words stand above. ${UNTOUCHED}`,
+  'Look after the network and the registry that npm uses (npm config get registry), then try again.',
+];
+
+const noBinary = (fault) => [
+  `A binary part of Oilshed does not load on ${process.platform} ${process.arch}, Node ${process.version}: ${fault}`,
+  `It comes for Linux (glibc 2.29 or later, or musl), macOS and Windows, on x64 and arm64; use one of these. ${UNTOUCHED}`,
+];
+
 function ensureInstalled(needed) {
-  const isSound = () => missingPackages(needed).length === 0 && bindingFault() === null;
-  if (isSound()) return;
+  if (missingPackages(needed).length === 0 && bindingFault() === null) return;
   console.error('Installing what Oilshed needs (once, and after an update) ...');
-  if (!install())
-    stop(
-      'npm ci did not succeed; its own words stand above. What was installed before, if anything, is as it was.',
-      'Look after the network and the registry that npm uses (npm config get registry), then try again.',
-    );
-  const missing = missingPackages(needed);
-  if (missing.length > 0) stop(`npm left out what this platform needs: ${missing.join(', ')}. Nothing was built.`);
-  const fault = bindingFault();
-  if (fault === null) return;
-  const here = `${process.platform} ${process.arch}, Node ${process.version}`;
-  stop(
-    `A binary part of Oilshed does not load here (${here}): ${fault}`,
-    'It comes for Linux (glibc 2.29 or later, or musl), macOS and Windows, on x64 and arm64; use one of these.',
-  );
+  const whyNot = install();
+  if (whyNot) stop(...whyNot);
 }
 
 function ensureBuilt() {

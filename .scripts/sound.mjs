@@ -22,12 +22,12 @@ function libc() {
 }
 
 /**
- * Packages of the lock file that are missing or of another version. `withDev` counts those that only building and tests
- * need. npm writes what it installed into a lock file of its own in node_modules.
+ * Packages of the lock file that are missing, or of another version, in the node_modules of a folder. `withDev` counts those
+ * that only building and tests need. npm writes what it installed into a lock file of its own in node_modules.
  */
-export function missingPackages({ withDev }) {
+export function missingPackages({ withDev, folder = root }) {
   const wanted = packagesOf(join(root, 'package-lock.json'));
-  const there = packagesOf(join(root, 'node_modules', '.package-lock.json'));
+  const there = packagesOf(join(folder, 'node_modules', '.package-lock.json'));
   const ownLibc = libc();
   return (
     Object.entries(wanted)
@@ -39,16 +39,16 @@ export function missingPackages({ withDev }) {
       .filter(([path, { version, integrity }]) => {
         const installed = there[path];
         const isSame = installed?.version === version && installed.integrity === integrity;
-        return !isSame || !existsSync(join(root, path, 'package.json'));
+        return !isSame || !existsSync(join(folder, path, 'package.json'));
       })
       .map(([path]) => path.replace(/^node_modules\//, ''))
   );
 }
 
 /** Why a binary part does not load in this Node; null where all do. In a process of its own, which it may bring down. */
-export function bindingFault() {
+export function bindingFault(folder = root) {
   const script = `for (const name of ${JSON.stringify(BINARY)}) require(name);`;
-  const { status, signal, stderr } = spawnSync(process.execPath, ['-e', script], { cwd: root, encoding: 'utf8' });
+  const { status, signal, stderr } = spawnSync(process.execPath, ['-e', script], { cwd: folder, encoding: 'utf8' });
   if (status === 0) return null;
   const [line] = /^\w*Error.*$/m.exec(stderr) ?? [stderr.trim().split('\n')[0]];
   return line || `it ended with ${signal ?? status}`;
