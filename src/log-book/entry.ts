@@ -135,7 +135,7 @@ export interface EntryReading {
  * other text is kept as written, since hashes stand on it. Never throws for bad input. O(size of the value).
  */
 export function readEntry(value: unknown): EntryReading {
-  const reading = readKeptEntry(value);
+  const reading = readAs('new', value);
   const { id = null, site = null } = reading.entry ?? {};
   const form = site?.normalize('NFC');
   if (form === undefined || form === site) return reading;
@@ -144,8 +144,13 @@ export function readEntry(value: unknown): EntryReading {
   return { problems: [problem('bad-field', { id, field: 'site' }, { message, found: show(site), cure })] };
 }
 
-/** As `readEntry`, for an entry that a log book has taken before: when it was, its site could be in any normal form. */
-export function readKeptEntry(value: unknown): EntryReading {
+/**
+ * As `readEntry`, for an entry that a log book has taken before: what was allowed then stands, in its body and in the normal
+ * form of its site. Whoever reads a body looks at each of its fields.
+ */
+export const readKeptEntry = (value: unknown): EntryReading => readAs('kept', value);
+
+function readAs(age: 'new' | 'kept', value: unknown): EntryReading {
   const whole = { id: null, field: null };
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
     const words = { message: `it is ${show(value)}`, found: show(value), allowed: 'an entry' };
@@ -159,7 +164,8 @@ export function readKeptEntry(value: unknown): EntryReading {
   if (unfit) return { problems: [unfit] };
   const { length } = canonicalText(value);
   if (length > LONGEST_ENTRY) return { problems: [tooLong(id, length)] };
-  const problems = [...kindProblems(value as Partial<Entry>, id), ...sealProblems(value, id)];
+  const found = [...kindProblems(value as Partial<Entry>, id), ...sealProblems(value, id)];
+  const problems = age === 'kept' ? found.filter(({ field }) => !field?.startsWith('body.')) : found;
   return problems.length > 0 ? { problems: firstOf(problems, id) } : { entry: value as Entry, problems };
 }
 

@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
 import type { Head } from './chain.ts';
 import { sealShape } from './entry.ts';
+import type { PeopleHead } from './people-record.ts';
 import { canonicalText, type Sha256 } from './seal.ts';
 
 /**
@@ -17,34 +18,43 @@ const headsFile = z.object({
   format: z.literal(FORMAT),
   version: z.literal(VERSION),
   heads: z.array(headShape),
+  people: headShape.omit({ site: true }).nullable().describe('the end of the record of people; null where it has none'),
   sha256: sealShape.hash.describe('SHA-256 of the RFC 8785 text of everything else'),
 });
 
 export type KeptHead = z.infer<typeof headShape>;
 
-const withoutCheck = (heads: readonly KeptHead[]) => ({ format: FORMAT, version: VERSION, heads });
-const checkOf = (heads: readonly KeptHead[], sha256: Sha256) =>
-  sha256(new TextEncoder().encode(canonicalText(withoutCheck(heads))));
+/** The heads of a whole book: of each site, and of its record of people. */
+export type KeptHeads = Pick<z.infer<typeof headsFile>, 'heads' | 'people'>;
 
-/** The heads of a book that can be kept: those of sites with an entry. */
-export const keptHeads = (heads: readonly Head[]): KeptHead[] =>
-  heads.flatMap(({ site, seq, hash }) => (hash === null ? [] : [{ site, seq, hash }]));
+const checkOf = ({ heads, people }: KeptHeads, sha256: Sha256) =>
+  sha256(new TextEncoder().encode(canonicalText({ format: FORMAT, version: VERSION, heads, people })));
+
+/** The heads of a book that can be kept: those of chains that have an entry. */
+export const keptHeads = (heads: readonly Head[], { seq, hash }: PeopleHead): KeptHeads => ({
+  heads: heads.flatMap((head) => (head.hash === null ? [] : [{ site: head.site, seq: head.seq, hash: head.hash }])),
+  people: hash === null ? null : { seq, hash },
+});
+
+/** The record of people as one more chain, for words about what it lacks. */
+export const PEOPLE = 'the record of people';
 
 /** Heads as the text of a file, a line each. O(heads). */
-export function headsText(heads: readonly KeptHead[], sha256: Sha256): string {
+export function headsText(kept: KeptHeads, sha256: Sha256): string {
+  const { heads, people } = kept;
   const lines = heads.map(({ site, seq, hash }) => `  ${JSON.stringify({ site, seq, hash })}`);
   const list = lines.length > 0 ? `[\n${lines.join(',\n')}\n ]` : '[]';
-  return `{"format": "${FORMAT}", "version": ${VERSION}, "heads": ${list},\n "sha256": "${checkOf(heads, sha256)}"}\n`;
+  return `{"format": "${FORMAT}", "version": ${VERSION}, "heads": ${list},\n "people": ${JSON.stringify(people)}, "sha256": "${checkOf(kept, sha256)}"}\n`;
 }
 
 /** Reads what `headsText` wrote. Never throws for bad input: what is not as it was written is a `bad-file`. O(text). */
-export function readHeads(text: string, sha256: Sha256): { heads?: KeptHead[]; problems: Problem[] } {
+export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; problems: Problem[] } {
   const { value, problems } = parseJson(text);
   if (problems.length > 0) return { problems };
   const read = headsFile.safeParse(value);
   if (!read.success) return { problems: explain(headsFile, value, null) };
-  const { heads } = read.data;
-  if (checkOf(heads, sha256) === read.data.sha256) return { heads, problems };
+  const { heads, people } = read.data;
+  if (checkOf(read.data, sha256) === read.data.sha256) return { kept: { heads, people }, problems };
   const words = { message: 'its heads do not give its SHA-256', cure: 'take a copy that nobody changed' };
   return { problems: [problem('bad-file', { id: null, field: 'sha256' }, words)] };
 }
@@ -56,10 +66,11 @@ export function readHeads(text: string, sha256: Sha256): { heads?: KeptHead[]; p
  */
 export function behindHead({ site, seq, hash }: KeptHead, end: number, found: string | null, cure: string): Problem[] {
   if (found === hash) return [];
-  const gone = seq === end + 1 ? `entry ${seq} is` : `entries ${end + 1} to ${seq} are`;
+  const [gone, they] =
+    seq === end + 1 ? [`entry ${seq} is`, 'it was'] : [`entries ${end + 1} to ${seq} are`, 'they were'];
   const message =
     end < seq
-      ? `${gone} gone from the end of ${site}: they were there when its head was written down`
+      ? `${gone} gone from the end of ${site}: ${they} there when its head was written down`
       : `entry ${seq} of ${site} is another than when its head was written down`;
   return [
     problem('log-behind', { id: null, field: null }, { message, found: found ?? 'nothing', allowed: hash, cure }),

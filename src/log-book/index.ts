@@ -12,9 +12,19 @@ export {
   sealShape,
 } from './entry.ts';
 export { filesNamed, LARGEST_MAP, type NamedFile } from './files.ts';
-export { behindHead, headShape, headsText, type KeptHead, keptHeads, readHeads } from './heads.ts';
+export {
+  behindHead,
+  headShape,
+  headsText,
+  type KeptHead,
+  type KeptHeads,
+  keptHeads,
+  PEOPLE,
+  readHeads,
+} from './heads.ts';
 export {
   checkPeopleRecord,
+  olderCopiesAccepted,
   type PeopleChange,
   type PeopleEvent,
   type PeopleHead,

@@ -33,6 +33,10 @@ const peopleEventSchema = z.discriminatedUnion('event', [
   event('password-changed', { name }),
   event('token-made', { name, token, role }),
   event('token-ended', { name, token }),
+  /** An older copy of the log book was put in its place, and this accepted: the last entries there were, which it lacks. */
+  event('older-copy-accepted', {
+    lost: z.array(z.strictObject({ chain: z.string(), seq: z.number().int(), hash: sha256Text })),
+  }),
   /** How many sign-ins were refused in an hour, and how many of those were for people of this log book. */
   event('sign-ins-refused', { hour: z.string(), count, people: z.array(z.strictObject({ name, count })) }),
 ]);
@@ -53,6 +57,13 @@ export interface PeopleHead {
   seq: number;
   hash: string | null;
 }
+
+/** The older copies of a log book that were accepted, by its record. */
+export const olderCopiesAccepted = (stored: readonly StoredPeopleEvent[]) =>
+  stored.flatMap(({ text }) => {
+    const read = readPeopleEvent(text);
+    return read?.event === 'older-copy-accepted' ? [{ at: read.at, lost: read.lost }] : [];
+  });
 
 /** An event of the record from its text; null where the text holds none. */
 export function readPeopleEvent(text: string): PeopleEvent | null {

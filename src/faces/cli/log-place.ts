@@ -60,3 +60,9 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   const cure = idCure(site ?? '', sites, 'add one first');
   throw new InputError([safe(`${folder}: --site: there is no entry of ${site ?? 'any site'}; ${cure}`)]);
 }
+
+/** What a log book lacked of its heads when it was accepted as it stood. */
+export function lostWords(lost: readonly { chain: string; seq: number; hash: string }[]): string {
+  const ends = lost.map(({ chain, seq, hash }) => `entry ${seq} of ${chain} (hash ${hash})`);
+  return ends.length > 0 ? `, though it lacked ${ends.join(' and ')}` : ', though its heads could not be read';
+}

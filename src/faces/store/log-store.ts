@@ -7,7 +7,7 @@ import {
   type Entry,
   type Head,
   isSameContent,
-  type KeptHead,
+  type KeptHeads,
   type Seal,
   type SealedEntry,
   type StoredEntry,
@@ -15,7 +15,7 @@ import {
 } from '../../log-book/index.ts';
 import { hasErrors, type Problem, problem } from '../../site-map/index.ts';
 import { StoreFault } from './fault.ts';
-import { type HeadsBeside, headsOf, lackedBesides, lackedBy } from './heads.ts';
+import { type HeadsBeside, headsOf, keptHeadsOf, lackedBesides, lackedBy } from './heads.ts';
 import { type FileOfEntry, filesOfEntry, type KeptFiles, missingFiles, soundFile } from './kept-files.ts';
 import { verifyPeople } from './people-record.ts';
 import { sha256 } from './photos.ts';
@@ -67,8 +67,10 @@ export interface LogStore extends KeptFiles {
   /** The entry with an id; null where there is none. */
   entry(id: string): Promise<StoredEntry | null>;
   heads(): Promise<Head[]>;
+  /** The same with the end of the record of people, to be kept elsewhere. */
+  keptHeads(): Promise<KeptHeads>;
   /** What the book lacks of heads that were kept elsewhere: entries that are gone, or others in their place. */
-  lackedBy(heads: readonly KeptHead[]): Promise<Problem[]>;
+  lackedBy(kept: KeptHeads): Promise<Problem[]>;
   /** The same of the heads beside the book, and what is wrong with them. Empty in PostgreSQL, which has none. */
   headProblems(): Promise<Problem[]>;
   /** Asks the database for something small, without patience. Throws a StoreFault where it does not answer within seconds. */
@@ -93,9 +95,9 @@ const COMPARE = 'compare it with the last export, and find out who changed it';
 
 const isError = ({ severity }: Problem) => severity === 'error';
 
-const besideProblems = async (tx: Kysely<Tables>, { heads, problems }: ReturnType<HeadsBeside['read']>) => [
+const besideProblems = async (tx: Kysely<Tables>, { kept, problems }: ReturnType<HeadsBeside['read']>) => [
   ...problems,
-  ...(await lackedBesides(tx, heads ?? [])),
+  ...(await lackedBesides(tx, kept)).map(({ problem }) => problem),
 ];
 
 export function logStore(database: Database, { files, heads, now, patienceMs }: Options): LogStore {
@@ -159,7 +161,8 @@ export function logStore(database: Database, { files, heads, now, patienceMs }: 
       if (answer.accepted?.added) await heads?.changed();
       return answer;
     },
-    lackedBy: (kept) => read((tx) => lackedBy(tx, kept, COMPARE)),
+    lackedBy: async (kept) => (await read((tx) => lackedBy(tx, kept, COMPARE))).map(({ problem }) => problem),
+    keptHeads: () => read(keptHeadsOf),
     async headProblems() {
       // Read before the book is: in between it may go on.
       const beside = heads?.read();

@@ -19,7 +19,7 @@ export interface LogBook extends LogStore {
   people: People;
   /** Where its SQLite file was opened: its own folder, or a copy of one that may only be read. */
   databaseFolder: string;
-  /** Takes the book as it stands for what is wanted, and gives back what it lacked of the heads beside it. */
+  /** Takes the book as it stands for what is wanted, and gives back what was wrong by the heads beside it. */
   acceptHeads(): Promise<Problem[]>;
 }
 
@@ -67,12 +67,9 @@ export async function openLogStore(opening: Opening): Promise<LogBook> {
     await database.db.destroy();
     throw error;
   }
-  const acceptHeads = async () => {
-    const lacked = await headErrors(store);
-    await heads?.overwrite();
-    return lacked;
-  };
-  return { ...store, close, people: peopleIn(database, { now, patienceMs }), databaseFolder, acceptHeads };
+  const changed = async () => heads?.changed();
+  const people = peopleIn(database, { now, patienceMs, changed });
+  return { ...store, close, people, databaseFolder, acceptHeads: async () => (await heads?.accept(now())) ?? [] };
 }
 
 /** Opens the database and brings it up to date; a copy of it where it may only be read. */
@@ -96,12 +93,9 @@ async function openDatabase(
   return { opened: await open(folder), folder, remove() {} };
 }
 
-const headErrors = async (store: LogStore) =>
-  (await store.headProblems()).filter(({ severity }) => severity === 'error');
-
 /** Nothing is added to a book that lost its end: the entries that were there could not be put back any more. */
 async function refuseBehind(store: LogStore): Promise<void> {
-  const [first, ...more] = await headErrors(store);
+  const [first, ...more] = (await store.headProblems()).filter(({ severity }) => severity === 'error');
   if (!first) return;
   const { code, message, cure } = first;
   throw new StoreFault(code, more.length > 0 ? `${message}, and ${more.length} more like it` : message, cure);

@@ -47,7 +47,7 @@ export function peopleRecordIn(database: Database, patienceMs: number): PeopleRe
   const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
   return {
     texts: () => look(() => textsIn(db)),
-    head: () => look(() => headIn(db)),
+    head: () => look(() => peopleHeadIn(db)),
     async refusedLately() {
       const rows = await look(() => db.selectFrom('refused_sign_ins').select('count').execute());
       return rows.reduce((sum, { count }) => sum + count, 0);
@@ -59,12 +59,12 @@ export function peopleRecordIn(database: Database, patienceMs: number): PeopleRe
 const textsIn = (db: Kysely<Tables>): Promise<StoredPeopleEvent[]> =>
   db.selectFrom('people_events').select(['seq', 'event as text']).orderBy('seq').execute();
 
-const headIn = async (db: Kysely<Tables>): Promise<PeopleHead> =>
+export const peopleHeadIn = async (db: Kysely<Tables>): Promise<PeopleHead> =>
   (await db.selectFrom('people_head').select(['seq', 'hash']).executeTakeFirst()) ?? { seq: 0, hash: null };
 
 /** Looks through the record and the people there are, in a transaction that sees them as they stand. O(record). */
 export async function verifyPeople(tx: Kysely<Tables>): Promise<RecordVerified> {
-  const [texts, head] = [await textsIn(tx), await headIn(tx)];
+  const [texts, head] = [await textsIn(tx), await peopleHeadIn(tx)];
   const { problems, roles } = checkPeopleRecord(texts, head, sha256);
   // A log book that is older than the record has none until somebody is next added, removed or changed.
   const people = head.seq === 0 ? [] : await tx.selectFrom('people').select(['name', 'role']).orderBy('id').execute();

@@ -40,11 +40,18 @@ export interface People extends Sessions, Tokens {
   keyFor(name: string, text: string): Promise<string | null>;
 }
 
-export function peopleIn(database: Database, { now, patienceMs }: { now: () => string; patienceMs: number }): People {
+/** `changed` is called after each commit, as the record may have gone on. */
+export function peopleIn(
+  database: Database,
+  { now, patienceMs, changed }: { now: () => string; patienceMs: number; changed: () => Promise<void> },
+): People {
   const { db } = database;
   const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
-  const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
-    look(() => inTransaction(db, database.begin.write, work));
+  const write = async <T>(work: (tx: Kysely<Tables>) => Promise<T>) => {
+    const done = await look(() => inTransaction(db, database.begin.write, work));
+    await changed();
+    return done;
+  };
   const access = { database, now, look, write };
   const has = async (role?: Role) => {
     const query = db.selectFrom('people').select('id').limit(1);

@@ -5,7 +5,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { afterAll, describe, expect, test } from 'vitest';
 import { seededRandom } from '../../../src/algorithms/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
-import { headsText, readHeads } from '../../../src/log-book/index.ts';
+import { headsText, olderCopiesAccepted, readHeads } from '../../../src/log-book/index.ts';
 import { madeEntry, sha256 } from '../../log-book/made.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-heads-'));
@@ -13,7 +13,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 let books = 0;
 const fresh = () => join(folder, `book-${++books}`);
 
-const headsIn = (path: string) => readHeads(readFileSync(join(path, 'log.heads'), 'utf8'), sha256).heads;
+const headsIn = (path: string) => readHeads(readFileSync(join(path, 'log.heads'), 'utf8'), sha256).kept?.heads;
 const numbersIn = (path: string) => headsIn(path)?.map(({ site, seq }) => `${site} ${seq}`);
 
 /** A book with so many entries; all of them in its one file once it is closed. */
@@ -38,7 +38,8 @@ async function looks(path: string) {
     const store = await openLogStore({ folder: path, purpose: 'read', patienceMs: 100 });
     return { writing, verified: await store.verify().finally(() => store.close()) };
   } catch (error) {
-    if (error instanceof StoreFault) return { writing, verified: { ok: false, entries: 0, problems: [error.problem] } };
+    if (error instanceof StoreFault)
+      return { writing, verified: { ok: false, entries: 0, people: 0, problems: [error.problem] } };
     throw error;
   }
 }
@@ -171,15 +172,40 @@ describe('an older copy', () => {
 
   test('takes no entry until it was accepted; then it goes its own way', async () => {
     const path = await restored();
-    const { writing } = await looks(path);
+    const { writing, verified } = await looks(path);
     expect(writing).toMatchObject({ code: 'log-behind', message: expect.stringContaining('entries 4 to 5 are gone') });
     const reading = await openLogStore({ folder: path, purpose: 'read' });
     expect(await reading.heads()).toMatchObject([{ seq: 3 }]);
     await reading.close();
     expect(await accept(path)).toMatchObject([{ code: 'log-behind', message: writing?.message }]);
     expect(await accept(path)).toEqual([]);
+    const book = await openLogStore({ folder: path, purpose: 'read' });
+    expect(olderCopiesAccepted(await book.people.record.texts())).toEqual([
+      { at: expect.any(String), lost: [{ chain: 'tarn-lane', seq: 5, hash: verified.problems[0].allowed }] },
+    ]);
+    await book.close();
     await bookWith(4, path);
     expect(await looks(path)).toMatchObject({ writing: undefined, verified: { ok: true, entries: 4 } });
+  });
+
+  test('shows where only its people are older', async () => {
+    const path = await bookWith(2);
+    const manager = { name: 'R. Calloway', role: 'manager', password: 'lids and sheens 77' } as const;
+    const crew = { name: 'M. Lund', role: 'crew', password: 'grates and plugs 31' } as const;
+    const first = await openLogStore({ folder: path });
+    for (const person of [manager, crew]) expect((await first.people.add(person)).problems).toEqual([]);
+    await first.close();
+    copyFileSync(join(path, 'log.sqlite'), join(folder, 'of-both'));
+    const second = await openLogStore({ folder: path });
+    await second.people.remove(crew.name);
+    await second.close();
+    copyFileSync(join(folder, 'of-both'), join(path, 'log.sqlite'));
+    const { writing } = await looks(path);
+    expect(writing?.message).toBe(
+      'entry 3 is gone from the end of the record of people: it was there when its head was written down',
+    );
+    await accept(path);
+    expect(await looks(path)).toMatchObject({ writing: undefined, verified: { ok: true, people: 3 } });
   });
 
   test('that was written to by another program shows by the entry that is another now', async () => {
@@ -225,7 +251,8 @@ test('heads that were damaged are told as that, and not taken for a book that lo
   const store = await openLogStore({ folder: path, purpose: 'accept' });
   expect(await store.acceptHeads()).toMatchObject([{ code: 'log-damaged' }]);
   await store.close();
-  expect(readFileSync(join(path, 'log.heads'), 'utf8')).toBe(text);
+  expect(numbersIn(path)).toEqual(['tarn-lane 2']);
+  expect(await looks(path)).toMatchObject({ writing: undefined, verified: { ok: true, problems: [] } });
 });
 
 test('a book without heads beside it, as all were before, opens, is told so by verify, and gets some', async () => {
@@ -244,13 +271,14 @@ test('heads as text come back as they were, and not at all where a character of 
     { site: 'west "yard"\u00e9', seq: 12, hash: 'a'.repeat(64) },
     { site: 'tarn-lane', seq: 1, hash: '0'.repeat(64) },
   ];
-  const text = headsText(heads, sha256);
-  expect(readHeads(text, sha256)).toEqual({ heads, problems: [] });
+  const kept = { heads, people: { seq: 4, hash: 'b'.repeat(64) } };
+  const text = headsText(kept, sha256);
+  expect(readHeads(text, sha256)).toEqual({ kept, problems: [] });
   for (const other of [
     text.replace('12', '13'),
     text.replace('west', 'east'),
     text.replace('"version": 1', '"version": 2'),
     '{}',
   ])
-    expect(readHeads(other, sha256).heads, other).toBeUndefined();
+    expect(readHeads(other, sha256).kept, other).toBeUndefined();
 });

@@ -245,6 +245,55 @@ describe.each([
       expect((await store.verify()).ok).toBe(true);
     });
 
+    test('is held against heads that were kept elsewhere', async () => {
+      for (const n of [1, 2]) await add(madeEntry(n));
+      const kept = await store.keptHeads();
+      expect(kept).toEqual({ heads: await store.heads(), people: null });
+      await add(madeEntry(3));
+      expect(await store.lackedBy(kept)).toEqual([]);
+      const [head] = kept.heads;
+      const others = [
+        { ...head, seq: 5 },
+        { ...head, hash: '0'.repeat(64) },
+        { ...head, site: 'east' },
+      ];
+      expect(
+        (await store.lackedBy({ heads: others, people: { seq: 1, hash: head.hash } })).map(({ message }) => message),
+      ).toEqual([
+        'entries 4 to 5 are gone from the end of tarn-lane, by the head that was kept of it',
+        'entry 2 of tarn-lane is another than the head that was kept of it',
+        'entries 1 to 2 are gone from the end of east, by the head that was kept of it',
+        'entry 1 is gone from the end of the record of people, by the head that was kept of it',
+      ]);
+    });
+
+    test('takes a map entry once its map is here; from another copy also an old one without', async () => {
+      const map = Buffer.from('{"type": "FeatureCollection"}');
+      const entry = madeEntry(1, { kind: 'map', body: { sha256: sha256(map) } });
+      const missing = { code: 'map-missing', severity: 'error', id: idOf(1), field: 'body.sha256' };
+      expect((await store.add(entry)).problems).toMatchObject([missing]);
+      const [sealed] = chainOf([entry]);
+      expect('account' in sealed).toBe(true);
+      expect((await store.takeOver([sealed])).problems).toMatchObject([missing]);
+      const { account: _, ...unsealed } = {
+        ...entry,
+        seq: 1,
+        received: '2026-05-30T20:05:01.000Z',
+        previous: null,
+        account: null,
+      };
+      const old = { ...unsealed, hash: sha256(Buffer.from(canonicalText(unsealed))) };
+      expect((await store.takeOver([old])).accepted).toEqual({ added: 1, present: 0 });
+      expect(await store.verify()).toMatchObject({ ok: true, maps: 1, problems: [{ code: 'map-not-kept' }] });
+      store.maps.save(map);
+      await add(madeEntry(2, { kind: 'map', body: { sha256: sha256(map) } }));
+      expect(await store.verify()).toMatchObject({ ok: true, maps: 1, problems: [] });
+      writeFileSync(join(place.folder, 'maps', sha256(map)), 'other bytes');
+      expect((await store.verify()).problems).toMatchObject([{ code: 'map-changed', id: idOf(2) }]);
+      rmSync(join(place.folder, 'maps', sha256(map)));
+      expect((await store.verify()).problems).toMatchObject([{ code: 'map-missing', id: idOf(2) }]);
+    });
+
     test('keeps photos under the hash of their bytes, once, and refuses an entry whose photo is not there', async () => {
       const photo = madePhoto(1);
       const name = store.photos.save(photo);

@@ -1,10 +1,10 @@
 import * as z from 'zod';
 import {
   headsText,
-  type KeptHead,
-  keptHeads,
+  type KeptHeads,
   LARGEST_MAP,
   LARGEST_PHOTO,
+  olderCopiesAccepted,
   photoType,
   readEntry,
   readHeads,
@@ -16,6 +16,7 @@ import {
   entryOf,
   filesOfEntry,
   filesOfKind,
+  type LogBook,
   type LogStore,
   missingFiles,
   openLogStore,
@@ -139,9 +140,10 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
     const problems = await lackingProblems(store, flags.data);
+    const accepted = await acceptedIn(store);
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
-    outputAsKept(flags.json, { entries, problems }, () => {
+    outputAsKept(flags.json, { entries, problems, accepted }, () => {
       const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {
@@ -153,6 +155,7 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
       return [
         heading(`${entries.length} ${entries.length === 1 ? 'entry' : 'entries'}.`),
         ...(rows.length > 0 ? ['', table(columns, rows)] : []),
+        ...acceptedLines(accepted),
       ].join('\n');
     });
     return 0;
@@ -177,46 +180,55 @@ export async function verify(flags: LogFlags & { head?: string; heads?: string }
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
     fault.code === 'log-damaged'
-      ? { ok: false, entries: 0, photos: 0, maps: 0, people: 0, problems: [fault], heads: [] }
+      ? { ok: false, entries: 0, photos: 0, maps: 0, people: 0, problems: [fault], heads: [], accepted: [] }
       : undefined;
-  const kept = flags.heads === undefined ? [] : readHeadsFile(flags.heads);
-  const found = await withLogStore<Verified>({ data: flags.data, purpose: 'read', onFault }, (store) =>
+  const kept = flags.heads === undefined ? null : readHeadsFile(flags.heads);
+  const found = await withLogStore<Found>({ data: flags.data, purpose: 'read', onFault }, (store) =>
     verified(store, head, kept),
   );
   return sayVerified(logPlace(flags.data).folder, found, flags.json);
 }
 
-function sayVerified(folder: string, found: Verified, json?: boolean): number {
-  const { ok, entries, photos, maps, people, problems, heads } = found;
+function sayVerified(folder: string, found: Found, json?: boolean): number {
+  const { ok, entries, photos, maps, people, problems, heads, accepted } = found;
   sayProblems(folder, problems);
-  output(json, { ok, entries, photos, maps, people, problems, heads }, () =>
+  output(json, { ok, entries, photos, maps, people, problems, heads, accepted }, () =>
     [
       heading(
         `${entries} entries, ${photos} photos, ${maps} maps, ${people} events of people: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
       ),
       ...headLines(heads),
+      ...acceptedLines(accepted),
     ].join('\n'),
   );
   return ok ? 0 : 1;
 }
 
+type Found = Verified & { accepted: ReturnType<typeof olderCopiesAccepted> };
+
+const acceptedIn = async ({ people }: LogBook) => olderCopiesAccepted(await people.record.texts());
+
+const acceptedLines = (accepted: Found['accepted']) =>
+  accepted.map(({ at, lost }) => safe(`On ${at} it was accepted as it stood then${lostWords(lost)}.`));
+
 /** What verify finds; and whether heads that were written down earlier are still in the chains. */
-async function verified(store: LogStore, head: string | undefined, kept: readonly KeptHead[]): Promise<Verified> {
+async function verified(store: LogBook, head: string | undefined, kept: KeptHeads | null): Promise<Found> {
   const found = await store.verify();
-  const gone = await store.lackedBy(kept);
+  const gone = kept === null ? [] : await store.lackedBy(kept);
   if (head !== undefined && found.ok && !(await hasHash(store, head))) {
     const message = `no entry has the hash ${head}`;
     const cure = 'compare the number; if it is right, the book was rewritten';
     gone.push(problem('chain-broken', { id: null, field: 'hash' }, { message, cure }));
   }
-  return { ...found, ok: found.ok && gone.length === 0, problems: [...found.problems, ...gone] };
+  const accepted = await acceptedIn(store);
+  return { ...found, ok: found.ok && gone.length === 0, problems: [...found.problems, ...gone], accepted };
 }
 
 /** The heads in a file that `oilshed log heads --out` wrote. */
-function readHeadsFile(file: string): KeptHead[] {
-  const { heads = [], problems } = readHeads(readText(file), sha256);
+function readHeadsFile(file: string): KeptHeads | null {
+  const { kept = null, problems } = readHeads(readText(file), sha256);
   throwErrors(file, problems);
-  return heads;
+  return kept;
 }
 
 async function hasHash(store: LogStore, hash: string): Promise<boolean> {
@@ -269,10 +281,10 @@ export async function backup(flags: LogFlags & { out: string }): Promise<number>
   });
 }
 
-async function copied(place: Parameters<typeof backUp>[0]): Promise<Verified> {
+async function copied(place: Parameters<typeof backUp>[0]): Promise<Found> {
   const leftOut = await backUp(place);
   const copy = await openLogStore({ folder: place.to, purpose: 'read' });
-  const found = await copy.verify().finally(() => copy.close());
+  const found = await verified(copy, undefined, null).finally(() => copy.close());
   const problems = [...leftOut, ...found.problems];
   return { ...found, ok: !hasErrors(problems), problems };
 }
@@ -320,7 +332,7 @@ export async function heads(flags: LogFlags & { out?: string; accept?: boolean }
     const accepted = flags.accept ? await store.acceptHeads() : undefined;
     if (!flags.accept) await lackingProblems(store, flags.data);
     const heads = await store.heads();
-    if (flags.out !== undefined) writeOut(flags.out, headsText(keptHeads(heads), sha256));
+    if (flags.out !== undefined) writeOut(flags.out, headsText(await store.keptHeads(), sha256));
     output(flags.json, { heads, ...(accepted && { accepted }) }, () =>
       [...(accepted ? [acceptedWords(accepted, folder)] : []), ...headLines(heads)].join('\n'),
     );

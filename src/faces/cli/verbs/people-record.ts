@@ -1,7 +1,7 @@
 import { type PeopleEvent, readPeopleEvent } from '../../../log-book/index.ts';
 import { THIS_MACHINE } from '../../store/index.ts';
 import { InputError, numberWord, outputAsKept } from '../input.ts';
-import { logPlace, withLogStore } from '../log-place.ts';
+import { logPlace, lostWords, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
 
 interface RecordFlags {
@@ -61,6 +61,8 @@ function eventWords(event: PeopleEvent): string {
       return `${event.name} has a token "${event.token}", as ${event.role}`;
     case 'token-ended':
       return `The token "${event.token}" of ${event.name} ended`;
+    case 'older-copy-accepted':
+      return `The log book was accepted as it stood then${lostWords(event.lost)}`;
     case 'sign-ins-refused': {
       const known = event.people.map(({ name, count }) => `${count} of ${name}`);
       return `In the hour from ${event.hour} ${signIns(event.count)} refused${known.length > 0 ? `, ${known.join(', ')}` : ''}`;
