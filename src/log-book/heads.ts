@@ -66,12 +66,11 @@ export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; pro
  */
 export function behindHead({ site, seq, hash }: KeptHead, end: number, found: string | null, cure: string): Problem[] {
   if (found === hash) return [];
-  const [gone, they] =
-    seq === end + 1 ? [`entry ${seq} is`, 'it was'] : [`entries ${end + 1} to ${seq} are`, 'they were'];
+  const gone = seq === end + 1 ? `entry ${seq} is` : `entries ${end + 1} to ${seq} are`;
   const message =
     end < seq
-      ? `${gone} gone from the end of ${site}: ${they} there when its head was written down`
-      : `entry ${seq} of ${site} is another than when its head was written down`;
+      ? `${gone} gone from the end of ${site}, by the head that was kept of it`
+      : `entry ${seq} of ${site} is another than the head that was kept of it`;
   return [
     problem('log-behind', { id: null, field: null }, { message, found: found ?? 'nothing', allowed: hash, cure }),
   ];

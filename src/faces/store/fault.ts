@@ -39,16 +39,18 @@ export function notInstalled(name: string, error: unknown): StoreFault {
 /** A file of the book that cannot be read, as a StoreFault that names it. */
 export function readFault(file: string, error: unknown): StoreFault {
   const { code, message } = error as NodeJS.ErrnoException;
-  if (code === 'EISDIR')
-    return new StoreFault(
-      'log-damaged',
-      `${file} is a folder, not a file`,
-      'move it away, and restore the file from a backup or an export',
-      error,
-    );
+  if (code === 'EISDIR') return notAFile(file, error);
   const isForbidden = code === 'EACCES' || code === 'EPERM';
   const [words, cure] = isForbidden
     ? ['may not be read', 'ask for the right to read it']
     : [`cannot be read (${message})`, 'look after the disk'];
   return new StoreFault('log-unwritable', `${file} ${words}`, cure, error);
 }
+
+export const notAFile = (file: string, cause?: unknown) =>
+  new StoreFault(
+    'log-damaged',
+    `${file} is a folder, not a file`,
+    'move it away, and restore the file from a backup or an export',
+    cause,
+  );

@@ -35,10 +35,17 @@ const codeOf = (error: unknown) => String((error as { code?: unknown }).code ?? 
 /** Classes of PostgreSQL's errors that are about the connection or the server, not about us. */
 const UNREACHABLE = /^(08|28|3D|53|57|58)...$|^(XX00[12])$|^(ECONN|ENOTFOUND|EAI_|ETIMEDOUT|EHOSTUNREACH)/;
 
+/** Undefined table, undefined column (PostgreSQL, Appendix A). */
+const NOT_OURS = ['42P01', '42703'];
+
 function faultOf(error: unknown): unknown {
   const words = error instanceof Error ? error.message : '';
   const code = codeOf(error);
   if (PASSING.includes(code)) return new StoreFault('log-busy', 'the database is busy', 'try again in a moment', error);
+  if (NOT_OURS.includes(code)) {
+    const cure = 'restore the database from its last backup, or import the last export into a new one';
+    return new StoreFault('log-damaged', `the database lacks a part of the log book (${words})`, cure, error);
+  }
   if (UNREACHABLE.test(code) || /timeout|terminated|discarded|connection error/i.test(words)) {
     const message = `the database that DATABASE_URL names cannot be used (${words || code})`;
     return new StoreFault('log-unwritable', message, 'start it, or mend DATABASE_URL', error);

@@ -1,8 +1,8 @@
-import { existsSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { DatabaseSyncInstance } from '@photostructure/sqlite';
 import { Kysely, type SqliteDatabase, SqliteDialect, type SqliteStatement, sql } from 'kysely';
-import { notInstalled, StoreFault } from './fault.ts';
+import { notAFile, notInstalled, StoreFault } from './fault.ts';
 import { faultOfFile } from './sqlite-file.ts';
 import type { Database, Tables } from './tables.ts';
 
@@ -48,7 +48,9 @@ const library = () =>
 export async function openSqlite(folder: string): Promise<Database> {
   const { DatabaseSync } = await library();
   const file = sqliteFile(folder);
-  if (existsSync(file) && statSync(file).size < SMALLEST_FILE) throw new EmptyFile();
+  const stat = statSync(file, { throwIfNoEntry: false });
+  if (stat?.isDirectory()) throw notAFile(file);
+  if (stat && stat.size < SMALLEST_FILE) throw new EmptyFile();
   const sqlite = new DatabaseSync(file, { timeout: BLOCKING_WAIT_MS });
   try {
     for (const setting of ['journal_mode = WAL', 'synchronous = FULL', 'foreign_keys = ON'])
@@ -92,6 +94,7 @@ export async function copySqlite(folder: string, file: string): Promise<void> {
 class EmptyFile extends Error {}
 
 /** SQLite's result codes (sqlite.org/rescode.html); the extended ones carry theirs in the low byte. */
+const ERROR = 1;
 const BUSY = 5;
 const LOCKED = 6;
 const READONLY = 8;
@@ -107,6 +110,9 @@ const CONSTRAINT_PRIMARYKEY = 1555;
 const codeOf = (error: unknown) => Number((error as { errcode?: unknown } | null)?.errcode ?? 0);
 const isOneOf = (code: number, ...codes: number[]) => codes.includes(code) || codes.includes(code & 0xff);
 
+/** What SQLite says of a file whose header it does not understand, or that has not what ours have; it has one code for these and more. */
+const NOT_OURS = /^no such (table|column)|has no column|unsupported file format|malformed|text encoding/;
+
 /** Busy, or two programs bringing a new file up to date at once. */
 export const isPassing = (error: unknown) =>
   error instanceof EmptyFile || isOneOf(codeOf(error), BUSY, LOCKED, CONSTRAINT_PRIMARYKEY);
@@ -120,7 +126,7 @@ export function faultOf(error: unknown): unknown {
     const cure = 'import the last export into a new folder; if there never was an entry in it, delete the file';
     return new StoreFault('log-damaged', 'log.sqlite is empty', cure, error);
   }
-  if (isOneOf(code, CORRUPT, NOTADB, IOERR_SHORT_READ)) {
+  if (isOneOf(code, CORRUPT, NOTADB, IOERR_SHORT_READ) || (code === ERROR && NOT_OURS.test(words))) {
     const cure = 'keep the file as it is, and import the last export into a new folder';
     return new StoreFault('log-damaged', `log.sqlite is damaged (${words})`, cure, error);
   }

@@ -127,7 +127,7 @@ describe('a write-ahead log', () => {
     const { writing, verified } = await looks(path);
     expect(writing).toMatchObject({
       code: 'log-behind',
-      message: 'entries 16 to 40 are gone from the end of tarn-lane: they were there when its head was written down',
+      message: 'entries 16 to 40 are gone from the end of tarn-lane, by the head that was kept of it',
       cure: expect.stringContaining('log heads --accept'),
     });
     expect(verified).toMatchObject({ ok: false, entries: 15, problems: [writing] });
@@ -202,7 +202,7 @@ describe('an older copy', () => {
     copyFileSync(join(folder, 'of-both'), join(path, 'log.sqlite'));
     const { writing } = await looks(path);
     expect(writing?.message).toBe(
-      'entry 3 is gone from the end of the record of people: it was there when its head was written down',
+      'entry 3 is gone from the end of the record of people, by the head that was kept of it',
     );
     await accept(path);
     expect(await looks(path)).toMatchObject({ writing: undefined, verified: { ok: true, people: 3 } });
@@ -220,7 +220,7 @@ describe('an older copy', () => {
     const { writing, verified } = await looks(path);
     expect(writing).toMatchObject({
       code: 'log-behind',
-      message: 'entry 5 of tarn-lane is another than when its head was written down',
+      message: 'entry 5 of tarn-lane is another than the head that was kept of it',
     });
     expect(verified).toMatchObject({ ok: false, entries: 6 });
   });

@@ -41,7 +41,7 @@ import {
   writeOut,
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
-import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
+import { logPlace, lostWords, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { noteProblems } from '../notes.ts';
 import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
 
@@ -101,7 +101,10 @@ function readAtMost(file: string, most: number): Uint8Array {
   throw new InputError([`${fileName(file)}: it is over ${most / 2 ** 20} MB; make it smaller`]);
 }
 
-const mapEntry = z.looseObject({ kind: z.literal('map'), body: z.looseObject({ sha256: z.unknown() }).optional() });
+const mapEntry = z.looseObject({
+  kind: z.literal('map'),
+  body: z.looseObject({ sha256: z.unknown().optional() }).optional(),
+});
 
 /** The entry with this map in its body; a WordsError where it is about something else, an InputError where it names another. */
 function withMap(value: unknown, name: string, file: string): unknown {
