@@ -30,7 +30,11 @@ export const filesOfKind = ({ photos, maps }: KeptFiles, kind: NamedFile['kind']
  * sent; whether it was lost since cannot be told, so that it is no error.
  */
 function missingFile({ kind, name, field, id, isOld }: FileOfEntry, words: string, cure: string): Problem {
-  const code = kind === 'photo' ? 'photo-missing' : isOld ? 'map-not-kept' : 'map-missing';
+  if (kind === 'map' && isOld) {
+    const message = `the map ${name} is not in the log book, and may never have been`;
+    return problem('map-not-kept', { id, field }, { message, cure: 'put its file among the maps if you have it' });
+  }
+  const code = kind === 'photo' ? 'photo-missing' : 'map-missing';
   return problem(code, { id, field }, { message: `the ${kind} ${name} ${words}`, cure });
 }
 

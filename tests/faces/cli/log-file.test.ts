@@ -59,9 +59,11 @@ test('an export says how much is in it, with the last entry of each site and the
   expect(JSON.parse(strFromU8(parts['export.json']))).toEqual({
     format: 'oilshed-export',
     version: 1,
-    ...{ entries: 12, photos: 2, maps: 1 },
+    ...{ entries: 12, photos: 2, maps: 1, people: 0 },
     heads: await store.heads(),
-    sha256: { 'entries.jsonl': sha256(parts['entries.jsonl']), 'entries.csv': sha256(parts['entries.csv']) },
+    sha256: Object.fromEntries(
+      ['entries.jsonl', 'entries.csv', 'people.jsonl'].map((name) => [name, sha256(parts[name] ?? Buffer.alloc(0))]),
+    ),
   });
   expect(Buffer.from(parts[`maps/${mapName}`])).toEqual(readFileSync('site-maps/freight-depot.geojson'));
   expect([whole.entries.length, whole.problems]).toEqual([12, []]);

@@ -78,7 +78,7 @@ describe('a book of the version before', () => {
   test('is exported and backed up whole, and both are the same book', async () => {
     const out = `${path}-out.zip`;
     const exported = await inBook((store) => writeLogFile(out, store, {}), 'read');
-    expect(exported).toEqual({ entries: 12, photos: 2, maps: 1, heads: HEADS, problems: [] });
+    expect(exported).toEqual({ entries: 12, photos: 2, maps: 1, people: 0, heads: HEADS, problems: [] });
     const file = readLogFile(out);
     expect([file.entries.length, file.problems]).toEqual([12, []]);
     expect(await importLog(out, { data: `${path}-in`, json: true })).toBe(0);
@@ -113,5 +113,5 @@ test('an export of the version before comes in whole: its map was not in it, and
   expect(found).toMatchObject({ ok: true, entries: 12, photos: 2, heads: HEADS, problems: [{ code: 'map-not-kept' }] });
   // Into the book that it was made of it brings nothing new.
   expect(await importLog(`${path}.zip`, { data: path, json: true })).toBe(0);
-  expect(await inBook((store) => store.verify())).toMatchObject({ ok: true, entries: 12, problems: [] });
+  expect(await inBook((store) => store.verify())).toMatchObject({ ok: true, entries: 12, people: 0, problems: [] });
 });

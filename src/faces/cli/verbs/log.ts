@@ -307,10 +307,11 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
     throwErrors(file, refused);
     const { added = 0, present = 0 } = accepted ?? {};
     const [photos, maps] = [saved.photo.size, saved.map.size];
-    const record = await store.people.record.takeOver(people);
-    const notes = [...problems, ...record.problems, ...entries.flatMap((entry) => missingFiles(entry, store))];
+    // An export of before the record was kept says nothing about it.
+    const record = people.length > 0 ? await store.people.record.takeOver(people) : null;
+    const notes = [...problems, ...(record?.problems ?? []), ...entries.flatMap((entry) => missingFiles(entry, store))];
     noteProblems(file, notes);
-    const events = record.accepted?.added ?? 0;
+    const events = record?.accepted?.added ?? 0;
     output(flags.json, { added, present, photos, maps, people: events, problems: notes }, () =>
       heading(
         `${added} entries, ${photos} photos, ${maps} maps and ${events} events of people were added; ${present} entries were there already.`,
