@@ -1,4 +1,4 @@
-import { cpSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -79,7 +79,7 @@ describe('a book of the version before', () => {
     const out = `${path}-out.zip`;
     const exported = await inBook((store) => writeLogFile(out, store, {}), 'read');
     expect(exported).toEqual({ entries: 12, photos: 2, maps: 1, people: 0, heads: HEADS, problems: [] });
-    const file = readLogFile(out);
+    const file = readLogFile(readFileSync(out));
     expect([file.entries.length, file.problems]).toEqual([12, []]);
     expect(await importLog(out, { data: `${path}-in`, json: true })).toBe(0);
     expect(await backUp({ folder: path, to: `${path}-copy` })).toEqual([]);
@@ -105,7 +105,7 @@ describe('a book of the version before', () => {
 });
 
 test('an export of the version before comes in whole: its map was not in it, and that is a warning', async () => {
-  const { entries, problems } = readLogFile(`${path}.zip`);
+  const { entries, problems } = readLogFile(readFileSync(`${path}.zip`));
   expect(entries).toHaveLength(12);
   expect(problems.map(({ code }) => code)).toEqual(['no-heads']);
   expect(await importLog(`${path}.zip`, { data: `${path}-in`, json: true })).toBe(0);
