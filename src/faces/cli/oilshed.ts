@@ -376,7 +376,7 @@ async function main(words: readonly string[]): Promise<number> {
   });
   program.hook('preAction', (_, verb) => {
     if (verb.opts().quiet) beQuiet();
-    else if (!WAITING.includes(nameOf(verb))) startProgress(nameOf(verb));
+    else if (process.env.OILSHED_PROGRESS !== 'no' && !WAITING.includes(nameOf(verb))) startProgress(nameOf(verb));
   });
   try {
     await program.parseAsync(words, { from: 'user' }).finally(endProgress);

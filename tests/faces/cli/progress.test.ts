@@ -9,7 +9,9 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 const map = 'site-maps/two-bay-garage.geojson';
 const cli = `"${process.execPath}" dist/cli/oilshed.js`;
-const shell = (command: string) => spawnSync('sh', ['-c', command], { encoding: 'utf8' });
+const { OILSHED_PROGRESS: _, ...telling } = process.env;
+const shell = (command: string, env: NodeJS.ProcessEnv = telling) =>
+  spawnSync('sh', ['-c', command], { encoding: 'utf8', env });
 /** A check that has its map only after two seconds. */
 const slowCheck = (...flags: string[]) => `(sleep 2; cat ${map}) | ${cli} check - ${flags.join(' ')}`;
 
@@ -20,8 +22,9 @@ describe.skipIf(process.platform === 'win32')('progress and notes, on standard e
     expect(stdout).toBe(shell(`${cli} check ${map} --json`).stdout);
   });
 
-  test('--quiet leaves it out', () => {
+  test('--quiet leaves it out, and so does OILSHED_PROGRESS=no', () => {
     expect(shell(slowCheck('--quiet', '--json')).stderr).toBe('');
+    expect(shell(slowCheck('--json'), { ...telling, OILSHED_PROGRESS: 'no' }).stderr).toBe('');
   });
 
   const hasTerminal = shell('command -v script').status === 0;

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { createAnswers } from '../../../src/faces/web/compute/answers.ts';
-import { isFindings } from '../../../src/faces/web/state/open.ts';
+import { isFindings, openFiles } from '../../../src/faces/web/state/open.ts';
+import { notice } from '../../../src/faces/web/state/yard.ts';
 import { yardText } from '../../support/yard.ts';
 
 const text = yardText({
@@ -29,6 +30,16 @@ function opened() {
   if (!reply.yard) throw new Error(JSON.stringify(reply.mapProblems));
   return { answers, yard: reply.yard };
 }
+
+describe('a file that is brought', () => {
+  test('is told for what it is where it is no JSON, before anything is asked of the worker', async () => {
+    await openFiles([new File(['%PDF-1.7\n'], 'yard.pdf')]);
+    expect(notice.value).toMatchObject({
+      title: 'yard.pdf cannot be opened yet: 1 thing to mend.',
+      problems: [{ code: 'other-format', message: 'it is a PDF, and no JSON' }],
+    });
+  });
+});
 
 describe('what the worker answers', () => {
   test('a map with errors is refused with all of them, and the yard before stays open', () => {
