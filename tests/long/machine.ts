@@ -5,11 +5,9 @@ import { root } from '../support/root.ts';
 import type { Node } from './nodes.ts';
 import { type Ended, run, start } from './processes.ts';
 
-/** What all made machines share: where the registry is, through which proxy, from which network, with which npm. */
+/** What all made machines share: where the registry is, through which proxy, from which network. */
 export interface World {
   folder: string;
-  /** npm's own folder, where an ordinary user can read it. */
-  npm: string;
   registry: string;
   proxyAddress: string;
   /** What a command begins with that is to run in a network of its own; nothing where none can be made. */
@@ -44,7 +42,7 @@ export function makeMachine(world: World, name: string): Machine {
   const pathWith = (node: Node) => {
     const bin = join(top, node.version);
     mkdirSync(bin, { mode: 0o755, recursive: true });
-    const programs = { node: node.path, npm: join(world.npm, 'bin', 'npm-cli.js'), sh: '/bin/sh' };
+    const programs = { node: node.path, npm: join(node.npm, 'bin', 'npm-cli.js'), sh: '/bin/sh' };
     for (const [each, target] of Object.entries(programs)) linkOnce(target, join(bin, each));
     return bin;
   };

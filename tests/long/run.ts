@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
-import { chmodSync, cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { chmodSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { delimiter, dirname, join } from 'node:path';
+import { delimiter, join } from 'node:path';
 import { root } from '../support/root.ts';
 import { coreTests } from './core.ts';
 import { afterNpmCi, bareArchive, packedPackage, withoutDev } from './installs.ts';
@@ -75,8 +75,7 @@ async function installs(nodes: readonly Node[]): Promise<void> {
   try {
     const folder = join(scratch, 'machines');
     mkdirSync(folder, { mode: 0o755 });
-    cpSync(dirname(dirname(npmPath)), join(scratch, 'npm'), { recursive: true });
-    const world = { folder, npm: join(scratch, 'npm'), registry, proxyAddress: proxy.address, enter };
+    const world = { folder, registry, proxyAddress: proxy.address, enter };
     await eachInstallation(world, nodes, proxy);
   } finally {
     await proxy.close();
