@@ -18,9 +18,13 @@ function tell(): void {
   const bar = isTerminal ? `${Format.BarFormat(part[0], BAR)} ` : '';
   const far = part[0] > 0 ? `${bar}${Math.floor(100 * part[0])} %` : 'at work';
   const line = `${what}: ${far}, ${Math.floor((performance.now() - began) / 1000)} s`;
-  writeSync(2, isTerminal ? `\r\u001b[K${line}` : `${line}\n`);
-  isShown[0] = isTerminal ? 1 : 0;
-  Atomics.store(pen, 0, FREE);
+  try {
+    writeSync(2, isTerminal ? `\r\u001b[K${line}` : `${line}\n`);
+    isShown[0] = isTerminal ? 1 : 0;
+  } finally {
+    // Also where nobody reads standard error: the other thread would wait for the pen without end.
+    Atomics.store(pen, 0, FREE);
+  }
 }
 
 setTimeout(() => {
