@@ -17,6 +17,7 @@ import { keepUp } from './state/keep-up.ts';
 import { keepBook } from './state/log-book.ts';
 import { workOffline } from './state/offline.ts';
 import { openFirstYard } from './state/open.ts';
+import { keepParted } from './state/parted.ts';
 import { keepUpkeep } from './state/upkeep.ts';
 import { keepDraft } from './state/visit-draft.ts';
 
@@ -28,6 +29,7 @@ if (app && paper) {
   keepUp();
   keepClock();
   keepBook();
+  keepParted();
   keepUpkeep();
   keepDraft();
   void openFirstYard().then(followAddress);

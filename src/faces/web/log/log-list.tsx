@@ -12,6 +12,7 @@ import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BookNote } from './book-note.tsx';
+import { CopyNotes } from './copy-notes.tsx';
 import { BlobPhoto } from './photos.tsx';
 
 const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
@@ -60,6 +61,7 @@ export function LogList() {
           </button>
         </div>
       )}
+      <CopyNotes />
       <BookNote />
       {all.length > 0 && (
         <div class="log-filter">

@@ -12,6 +12,7 @@ import {
 } from '../../words/upkeep.ts';
 import { joinedSteps, stepWords, VISIT_CAUTIONS } from '../../words/visit.ts';
 import { BookNote } from '../log/book-note.tsx';
+import { CopyNotes } from '../log/copy-notes.tsx';
 import { bookState, entries, mayWrite } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { pick, structureOf } from '../state/picked.ts';
@@ -42,6 +43,7 @@ export function HowFull() {
           {entries.value.length > 0 ? `Log book (${entries.value.length})` : 'Log book'}
         </button>
       </div>
+      <CopyNotes />
       <BookNote />
       <StepsLeft />
       <DueList />

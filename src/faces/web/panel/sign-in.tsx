@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
-import { hasPeople, person, signIn, signOut } from '../state/session.ts';
+import { hasPeople, person, signIn } from '../state/session.ts';
 import { AskingForm } from './asking-form.tsx';
+import { SignOut } from './sign-out.tsx';
 
 /** Name and password, for whoever may write in the log book. */
 export function SignIn() {
@@ -27,7 +28,6 @@ export function SignIn() {
 
 /** Who is signed in, with the way to their account and the way out; nothing where nobody is, or nobody has to. */
 export function SignedIn({ onAccount }: { onAccount: () => void }) {
-  const trouble = useSignal<string | null>(null);
   const who = person.value;
   if (!who || !hasPeople.value) return null;
   return (
@@ -36,16 +36,7 @@ export function SignedIn({ onAccount }: { onAccount: () => void }) {
       <button type="button" class="quiet" onClick={onAccount}>
         Your account
       </button>
-      <button
-        type="button"
-        class="quiet"
-        onClick={async () => {
-          trouble.value = await signOut();
-        }}
-      >
-        Sign out
-      </button>
-      <p aria-live="polite">{trouble.value}</p>
+      <SignOut />
     </div>
   );
 }

@@ -1,12 +1,13 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { Entry, SealedEntry } from '../../../log-book/index.ts';
 import { siteWord } from '../../words/site-word.ts';
+import { type BookCopy, isHidden, putAside, setHidden, takeUpCopies } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
-import { clearOnDevice, fromDevice, putOnDevice } from './on-device.ts';
+import { fromDevice, putOnDevice } from './on-device.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
 import { request } from './request.ts';
-import { hasLogBook, hasPeople, mustChangePassword, person, refreshSession } from './session.ts';
-import { yard } from './yard.ts';
+import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
+import { notice, yard } from './yard.ts';
 
 /** The site of the log book that belongs to the open map. */
 export const site = computed(() => siteWord(yard.value?.map.site.name ?? ''));
@@ -18,6 +19,12 @@ export const bookState = signal<'asking' | 'here' | 'away' | 'none' | 'sign-in'>
 const sealed = signal<readonly SealedEntry[]>([]);
 /** Whether that came from the log book itself, and not from what this device kept of it. */
 let isFresh = false;
+/** Whether it was read to its end. */
+const isWhole = signal(false);
+/** What the log book has of the site, once it was read to its end; null before. */
+export const bookRead = computed(() => (isWhole.value && bookState.value === 'here' ? sealed.value : null));
+/** Whether what this device keeps may give way to what it reads now. */
+let isReplaceable = true;
 
 const sealedIds = computed(() => new Set(sealed.value.map(({ id }) => id)));
 /** Those of this site that the log book has not shown yet. */
@@ -33,7 +40,7 @@ export const entries = computed((): readonly (Entry & Partial<SealedEntry>)[] =>
 
 /** Who is signed in and may read; null where nobody is, or nobody has to. */
 const signedIn = computed(() => (hasPeople.value && !mustChangePassword.value ? (person.value?.name ?? null) : null));
-/** Whether who is signed in may write here, and put maps into the log book. Where nobody is asked who they are, anybody may. */
+/** Whether who is signed in may write here, and put maps, and entries that it lost, into the log book. Where nobody is asked who they are, anybody may. */
 export const mayWrite = computed(
   () => !(hasPeople.value && (person.value?.role === 'viewer' || mustChangePassword.value)),
 );
@@ -63,10 +70,10 @@ async function readOn(): Promise<void> {
   }
   const asked = site.value;
   for (;;) {
-    // The last entry that this device kept is asked for again: it may be of another book.
+    // The last entry that was read is asked for again: its hash tells whether the book still goes on from it.
     const before = sealed.value;
     const last = before.at(-1);
-    const after = last ? last.seq - (isFresh ? 0 : 1) : 0;
+    const after = last ? last.seq - 1 : 0;
     const query = new URLSearchParams({ site: asked, after: String(after), limit: String(PAGE) });
     const { status, isJson, body } = await request(`/api/entries?${query}`);
     if (site.value !== asked) return;
@@ -78,26 +85,39 @@ async function readOn(): Promise<void> {
       bookState.value = stateOf(status, isJson);
       if (status === 401) {
         sealed.value = [];
-        // Whoever comes next on this device may not be shown it.
-        void clearOnDevice('book').catch(() => {});
+        // Whoever comes next on this device may not be shown it before they sign in.
+        setHidden(true);
       }
       return;
     }
     const { entries: more, more: isMore } = body as { entries: SealedEntry[]; more: boolean };
-    const isSame = isFresh || last === undefined || more[0]?.hash === last.hash;
-    const fresh = more.slice(isFresh || last === undefined ? 0 : 1);
+    const isSame = last === undefined || more[0]?.hash === last.hash;
+    const fresh = more.slice(last === undefined ? 0 : 1);
     isFresh = true;
+    setHidden(false);
     batch(() => {
       bookState.value = 'here';
+      isWhole.value = isSame && !isMore;
       if (!isSame) sealed.value = [];
       else if (fresh.length > 0) sealed.value = [...sealed.value, ...fresh];
     });
+    if (!isSame) await keepWitness({ site: asked, entries: before });
     if (!isSame || isMore) continue;
-    if (fresh.length > 0 && sealed.value.length <= MOST_KEPT) {
+    if (fresh.length > 0 && sealed.value.length <= MOST_KEPT && isReplaceable) {
       void putOnDevice('book', asked, sealed.value).catch(() => {});
     }
     return;
   }
+}
+
+/** The book no longer goes on from what this device has read, which is kept, and told. */
+async function keepWitness(copy: BookCopy): Promise<void> {
+  notice.value = {
+    title: 'The log book does not go on from what this device has read.',
+    rest: 'What this device has read is kept on it. The log book’s page says what is missing, and what can be done.',
+    problems: [],
+  };
+  isReplaceable = (await putAside(copy)) && isReplaceable;
 }
 
 /** What an answer that is no list says of the log book. A page or nothing where it should be is no log book. */
@@ -126,6 +146,7 @@ export function keepBook(): void {
     return state === 'here' ? untracked(() => listenTo(asked)) : undefined;
   });
   effect(() => setSignedName(signedIn.value));
+  void takeUpCopies();
   const again = () => void sendWaiting().then(readBook);
   addEventListener('online', again);
   addEventListener('offline', beAway);
@@ -145,12 +166,18 @@ async function findBook(): Promise<void> {
 async function begin(asked: string, found: Promise<void>): Promise<void> {
   batch(() => {
     sealed.value = [];
+    isWhole.value = false;
     bookState.value = 'asking';
   });
   isFresh = false;
   const kept = (await fromDevice('book', asked).catch(() => undefined)) as SealedEntry[] | undefined;
-  if (kept && site.value === asked && !isFresh && sealed.value.length === 0) sealed.value = kept;
+  const takeUp = () => {
+    if (kept && site.value === asked && !isFresh && sealed.value.length === 0) sealed.value = kept;
+  };
+  if (!isHidden() && !isSignInNeeded.value) takeUp();
   await found;
+  if (isSignInNeeded.value) setHidden(true);
+  else takeUp();
   await readBook();
   await sendWaiting();
 }

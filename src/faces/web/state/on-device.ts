@@ -1,11 +1,11 @@
 import { openDB } from 'idb';
 
-/** What the browser keeps on this device: the yard opened last, drafts and what was read of the log book by site, entries that wait to be sent by id. */
-const STORES = ['yard', 'draft', 'book', 'waiting'] as const;
+/** What the browser keeps on this device: the yard opened last, drafts and what was read of the log book by site, copies of it that were put aside, entries that wait to be sent by id. */
+const STORES = ['yard', 'draft', 'book', 'copy', 'waiting'] as const;
 type Store = (typeof STORES)[number];
 
 async function withDatabase<T>(work: (database: Awaited<ReturnType<typeof openDB>>) => Promise<T>): Promise<T> {
-  const database = await openDB('oilshed', 3, {
+  const database = await openDB('oilshed', 4, {
     upgrade(made) {
       for (const store of STORES) if (!made.objectStoreNames.contains(store)) made.createObjectStore(store);
     },

@@ -1,0 +1,64 @@
+import { signal } from '@preact/signals';
+import type { SealedEntry } from '../../../log-book/index.ts';
+import { allOnDevice, clearOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
+
+/** What this device has read of a site's log book that no longer went on from it. */
+export interface BookCopy {
+  site: string;
+  /** From the first on; at least one. */
+  entries: readonly SealedEntry[];
+}
+
+/** Copies that were put aside, of all sites. They are thrown away only when somebody asks for it. */
+export const copies = signal<readonly BookCopy[]>([]);
+
+const keyOf = ({ site, entries }: BookCopy) => `${site} ${entries.at(-1)?.hash}`;
+
+/** Puts a copy aside. False where the device has no room for it: it then lives as long as the page does. */
+export async function putAside(copy: BookCopy): Promise<boolean> {
+  const key = keyOf(copy);
+  copies.value = [...copies.value.filter((each) => keyOf(each) !== key), copy];
+  return putOnDevice('copy', key, copy).then(
+    () => true,
+    () => false,
+  );
+}
+
+/** Takes up what was put aside on this device before. */
+export async function takeUpCopies(): Promise<void> {
+  const kept = (await allOnDevice('copy').catch(() => [])) as BookCopy[];
+  const here = new Set(copies.value.map(keyOf));
+  copies.value = [...kept.filter((each) => !here.has(keyOf(each))), ...copies.value];
+}
+
+export function throwAway(copy: BookCopy): void {
+  copies.value = copies.value.filter((each) => each !== copy);
+  void dropFromDevice('copy', keyOf(copy)).catch(() => {});
+}
+
+/** Takes all that was read of log books off this device. */
+export async function forgetBooks(): Promise<void> {
+  copies.value = [];
+  await Promise.all([clearOnDevice('book'), clearOnDevice('copy')]).catch(() => {});
+}
+
+const HIDDEN = 'oilshed-book-hidden';
+
+/** Whether what was read may be shown only to who signs in again, since somebody has signed out; lasts through a reload. */
+export function isHidden(): boolean {
+  try {
+    return localStorage.getItem(HIDDEN) !== null;
+  } catch {
+    // A browser that keeps no such word keeps no log book either.
+    return false;
+  }
+}
+
+export function setHidden(hidden: boolean): void {
+  try {
+    if (hidden) localStorage.setItem(HIDDEN, 'yes');
+    else localStorage.removeItem(HIDDEN);
+  } catch {
+    // As above.
+  }
+}

@@ -1,0 +1,101 @@
+import { computed, effect, signal } from '@preact/signals';
+import { type CopyStanding, canonicalText, copyStanding, type SealedEntry } from '../../../log-book/index.ts';
+import type { Problem } from '../../../site-map/index.ts';
+import { type BookCopy, copies, throwAway } from './book-copies.ts';
+import { bookRead, readBook, site } from './log-book.ts';
+import { type Reply, request } from './request.ts';
+import { saveFile } from './save-file.ts';
+
+/** A copy on this device that the log book does not go on from, and how the two stand to each other. */
+export interface Parted extends CopyStanding {
+  copy: BookCopy;
+  /** How many entries the log book has. */
+  bookLength: number;
+}
+
+const standings = computed((): readonly Parted[] => {
+  const book = bookRead.value;
+  if (book === null) return [];
+  return copies.value
+    .filter((copy) => copy.site === site.value)
+    .map((copy) => ({ copy, bookLength: book.length, ...copyStanding(copy.entries, book) }));
+});
+
+/** Those of the open site, once its log book has been read to its end. */
+export const parted = computed(() => standings.value.filter(({ lacking }) => lacking > 0));
+
+/** What came of sending entries back, in a sentence or two; empty before. */
+export const sentBack = signal('');
+
+/** A copy of which the log book has everything again is done with. */
+export function keepParted(): void {
+  effect(() => {
+    for (const { copy, lacking } of standings.value) if (lacking === 0) throwAway(copy);
+  });
+}
+
+const linesOf = (entries: readonly SealedEntry[]) => entries.map((entry) => `${canonicalText(entry)}\n`).join('');
+
+/** Saves a copy as a file: a line for each entry, as it was sealed, which `oilshed log import` reads. */
+export function saveCopy({ site: of, entries }: BookCopy): void {
+  saveFile(`log-book-${of}-to-${entries.length}.jsonl`, { type: 'application/x-ndjson', text: linesOf(entries) });
+}
+
+/** One request has at most so many entries, and about so many characters. */
+const MOST_ENTRIES = 200;
+const MOST_CHARACTERS = 4e6;
+const PATIENCE_MS = 120_000;
+
+/** Sends what the log book lacks of a copy back to it, in order, as far as it is taken. Says what came of it in `sentBack`. */
+export async function sendBack({ copy, common, lacking }: Parted): Promise<void> {
+  sentBack.value = 'Being sent back …';
+  let left = copy.entries.slice(common);
+  let trouble = '';
+  while (left.length > 0 && trouble === '') {
+    let batch = firstOf(left);
+    let reply = await restore(batch);
+    if (reply.status !== 201) {
+      trouble = troubleIn(reply);
+      // Those before the one that was refused can still be taken.
+      const ids = new Set(problemsIn(reply).map(({ id }) => id));
+      batch = batch.slice(
+        0,
+        Math.max(
+          0,
+          batch.findIndex(({ id }) => ids.has(id)),
+        ),
+      );
+      if (batch.length > 0) reply = await restore(batch);
+    }
+    if (reply.status === 201) left = left.slice(batch.length);
+  }
+  await readBook();
+  const sent = lacking - left.length;
+  const words = `${sent} of ${lacking} ${lacking === 1 ? 'entry was' : 'entries were'} sent back.`;
+  sentBack.value = trouble === '' ? `${words} The log book has them again.` : `${words} ${trouble}`;
+}
+
+const restore = (entries: readonly SealedEntry[]) =>
+  request(
+    '/api/entries/restore',
+    { method: 'POST', headers: { 'content-type': 'application/x-ndjson' }, body: linesOf(entries) },
+    PATIENCE_MS,
+  );
+
+function firstOf(entries: readonly SealedEntry[]): readonly SealedEntry[] {
+  let characters = 0;
+  const end = entries.findIndex((entry, at) => {
+    characters += JSON.stringify(entry).length;
+    return at > 0 && (at >= MOST_ENTRIES || characters > MOST_CHARACTERS);
+  });
+  return end < 0 ? entries : entries.slice(0, end);
+}
+
+const problemsIn = ({ body }: Reply) => ((body ?? {}) as { problems?: Problem[] }).problems ?? [];
+
+function troubleIn(reply: Reply): string {
+  if (reply.status === 0) return 'The log book does not answer.';
+  if (reply.status === 401 || reply.status === 403) return 'It takes a manager: sign in as one.';
+  const [first] = problemsIn(reply);
+  return first ? `Refused: ${first.message}; ${first.cure}.` : 'The log book refused it.';
+}
