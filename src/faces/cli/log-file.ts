@@ -184,11 +184,15 @@ export interface LogFile {
   file(named: Pick<NamedFile, 'kind' | 'name'>): Uint8Array | null;
 }
 
+/** What a device has read and hands out as a file: a line for each entry, and nothing that says how many there were. */
+const isLines = (bytes: Uint8Array) => bytes[0] === '{'.charCodeAt(0) && bytes.length <= LARGEST_TEXT;
+
 /**
  * Reads an export: every file in it held against its check sum, every photo and map against its name, every entry against
- * its own hash, and all of them against what the export says it has. What is wrong with it is a problem.
+ * its own hash, and all of them against what the export says it has. Of a device's copy each entry is held against its hash. What is wrong with it is a problem.
  */
 export function readLogFile(zip: Uint8Array): LogFile {
+  if (isLines(zip)) return { ...entriesIn(zip), people: [], file: () => null };
   const none = (each: Problem) => ({ entries: [], people: [], problems: [each], file: () => null });
   let parts: Parts;
   try {

@@ -232,6 +232,18 @@ describe('oilshed log', () => {
     });
   });
 
+  test('a device’s copy, a line for each entry, is taken over as an export is', () => {
+    run('add', entryFile(1), '--data', 'read');
+    run('add', entryFile(2), '--data', 'read');
+    run('export', '--out', 'read.zip', '--data', 'read');
+    const lines = strFromU8(unzipSync(readFileSync(here('read.zip')))['entries.jsonl']);
+    const changed = write('changed.jsonl', lines.replace('J. Ortega', 'M. Lund'));
+    expect(run('import', changed, '--data', 'given').lines[0]).toContain('is not as it was accepted');
+    const copy = write('copy.jsonl', lines);
+    expect(objectOf('import', copy, '--data', 'given').object).toEqual({ added: 2, present: 0, photos: 0 });
+    expect(objectOf('verify', '--data', 'given').object).toMatchObject({ ok: true, entries: 2 });
+  });
+
   test('its findings stand wherever a file of findings may: --log, and --site where there are several', () => {
     const yard = yardText({
       site: { name: 'Test yard', odds: { releaseLitres: 2, unmappedShare: 0 } },

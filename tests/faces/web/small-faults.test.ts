@@ -106,10 +106,6 @@ describe('under a thumb', { timeout: 60_000 }, () => {
   test('an open key lies over the scale', async () => {
     await open(PHONE);
     await page.locator('.key summary').tap();
-    const over = await page.locator('.scale-and-north').evaluate((scale) => {
-      const { x, y, width, height } = scale.getBoundingClientRect();
-      return document.elementsFromPoint(x + width / 2, y + height / 2).map((each) => each.className);
-    });
     const key = await page.locator('.key').boundingBox();
     const scale = await page.locator('.scale-and-north').boundingBox();
     expect(scale && key && scale.y < key.y + key.height).toBe(true);
@@ -119,7 +115,6 @@ describe('under a thumb', { timeout: 60_000 }, () => {
       ),
     );
     expect(order[0]).toBeGreaterThan(order[1]);
-    expect(over.length).toBeGreaterThan(0);
   });
 
   test('on its side, and after it was turned, a phone shows the yard and not a blot', async () => {

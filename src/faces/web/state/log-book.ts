@@ -177,7 +177,8 @@ async function begin(asked: string, found: Promise<void>): Promise<void> {
   if (!isHidden() && !isSignInNeeded.value) takeUp();
   await found;
   if (isSignInNeeded.value) setHidden(true);
-  else takeUp();
+  // Where nothing answers nobody knows who sits here.
+  else if (!isHidden() || hasLogBook.value) takeUp();
   await readBook();
   await sendWaiting();
 }
