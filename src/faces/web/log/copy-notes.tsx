@@ -74,7 +74,7 @@ function moreWords({ copy, common, isForked, bookLength }: Parted): string {
   const upTo = `up to no. ${last.seq}, taken in on ${dayWords(siteTime(ms), true)}, ${clockTime(ms)}`;
   if (!isForked) {
     const ends = bookLength === 0 ? 'It has none' : `It ends with no. ${bookLength}`;
-    return `${ends}; this device has read ${upTo}. It may have been restored from an older copy. Until the entries are back, or you throw them away, they are kept on this device.`;
+    return `${ends}; this device has read ${upTo}. It may have been restored from an older copy. This device keeps what it has read.`;
   }
   const same = common === 0 ? 'They have no entry in common' : `They are the same up to no. ${common}`;
   return `${same}; this device has read other entries after that, ${upTo}. The book was written anew, or restored and then written on, so nothing can be sent back. This device keeps its copy: save it, compare the two, and find out who changed the book.`;

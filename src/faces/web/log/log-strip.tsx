@@ -28,7 +28,7 @@ export function LogStrip() {
             ? 'Sign in to read it.'
             : 'Nothing has been written down for this yard yet.'}
         {waits > 0 && ` (${waits} not sent yet)`}
-        {parted.value.length > 0 && ' It does not go on from what this device has read.'}
+        {parted.value.length > 0 && '. It does not go on from what this device has read.'}
       </p>
       {mayWrite.value && (
         <button type="button" class="quiet" onClick={() => void logVisit(chosenSeparator.value?.id)}>

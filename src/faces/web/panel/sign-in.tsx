@@ -1,4 +1,3 @@
-import { useSignal } from '@preact/signals';
 import { hasPeople, person, signIn } from '../state/session.ts';
 import { AskingForm } from './asking-form.tsx';
 import { SignOut } from './sign-out.tsx';
