@@ -25,13 +25,16 @@ const stirlingError = (x: number) =>
 const logRatio = (offset: number, logX: number, center: number) =>
   Math.abs(offset) < center / 2 ? Math.log1p(offset / center) : logX - Math.log(center);
 
+/** Shapes from 1e-4 to 1e4 take a few hundred steps; beside a shape under 1e-9 millions would add digits that nobody needs. */
+const MOST_FRACTION_STEPS = 20_000;
+
 /**
  * b₀ + a₁ / (b₁ + a₂ / (b₂ + …)) by the method of Lentz (Thompson and Barnett, Coulomb and Bessel functions of complex
  * arguments and order, 1986): from the front, until a step changes nothing.
  */
 function continuedFraction(above: (step: number) => number, under: (step: number) => number): number {
   let [value, ratio, inverse] = [under(0), under(0), 0];
-  for (let step = 1, change = 0; Math.abs(change - 1) > LEAST_CHANGE; step++) {
+  for (let step = 1, change = 0; step < MOST_FRACTION_STEPS && Math.abs(change - 1) > LEAST_CHANGE; step++) {
     const [a, b] = [above(step), under(step)];
     inverse = 1 / (b + a * inverse);
     ratio = b + a / ratio;
