@@ -1,40 +1,59 @@
-import { createHash } from 'node:crypto';
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { promisify } from 'node:util';
+import { brotliCompress, constants, gzip } from 'node:zlib';
 import preact from '@preact/preset-vite';
-import { defineConfig } from 'vite';
+import { defineConfig, type Plugin } from 'vite';
 import { VitePWA } from 'vite-plugin-pwa';
+import { CONTENT_POLICY } from '../src/faces/server/content-policy.ts';
 
-/** The demo yards lie beside the built pages, not among them; each is stored anew when its bytes change. */
-const demoYards = readdirSync('site-maps')
-  .filter((name) => /\.(geo)?json$/.test(name))
-  .map((name) => ({
-    url: `/site-maps/${name}`,
-    revision: createHash('sha256')
-      .update(readFileSync(`site-maps/${name}`))
-      .digest('hex'),
-  }));
+/** The demo yards lie beside the built pages, as they are in the folder site-maps. */
+const demoYards: Plugin = {
+  name: 'demo-yards',
+  generateBundle() {
+    for (const name of readdirSync('site-maps').filter((each) => /\.(geo)?json$/.test(each)))
+      this.emitFile({ type: 'asset', fileName: `site-maps/${name}`, source: readFileSync(join('site-maps', name)) });
+  },
+};
 
-/** Stores the whole program in the browser at the first visit, so that it works with no network. A new one waits for nothing. */
+/** Where nobody says what a page may load, it says so itself. A page cannot say who may frame it. */
+const policyInPage: Plugin = {
+  name: 'policy-in-page',
+  transformIndexHtml: () => {
+    const content = Object.entries(CONTENT_POLICY).map(([directive, sources]) => [directive, ...sources].join(' '));
+    const attrs = { 'http-equiv': 'Content-Security-Policy', content: content.join('; ') };
+    return [{ tag: 'meta', attrs, injectTo: 'head-prepend' }];
+  },
+};
+
+/** Stores the whole program in the browser after the first answer, so that it works with no network. A new one waits for nothing. */
 const offline = VitePWA({
   injectRegister: false,
   includeManifestIcons: false,
   manifest: {
+    id: '/',
     name: 'Oilshed',
     short_name: 'Oilshed',
     description: "Where oil in a yard's drains came from, and where to block it.",
-    start_url: '/',
+    start_url: './',
+    scope: './',
     display: 'standalone',
     background_color: '#f6f3ec',
     theme_color: '#f6f3ec',
-    icons: [{ src: '/oilshed.svg', sizes: 'any', type: 'image/svg+xml' }],
+    icons: [
+      { src: 'icon-192.png', sizes: '192x192', type: 'image/png' },
+      { src: 'icon-512.png', sizes: '512x512', type: 'image/png' },
+      { src: 'icon-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
+      { src: 'oilshed.svg', sizes: 'any', type: 'image/svg+xml' },
+    ],
   },
   workbox: {
-    globPatterns: ['**/*.{html,js,css,svg,wasm}'],
-    additionalManifestEntries: demoYards,
+    globPatterns: ['**/*.{html,js,css,svg,wasm}', 'site-maps/*'],
     // The solver's WebAssembly is larger than the default limit.
     maximumFileSizeToCacheInBytes: 8_000_000,
-    navigateFallback: '/index.html',
-    navigateFallbackDenylist: [/^\/api\//, /^\/site-maps\//],
+    navigateFallback: 'index.html',
+    // The page itself, in whatever folder it lies; photos and calendars beside it are opened as they are.
+    navigateFallbackAllowlist: [/\/(index\.html)?(\?.*)?$/],
     skipWaiting: true,
     clientsClaim: true,
     cleanupOutdatedCaches: true,
@@ -42,9 +61,46 @@ const offline = VitePWA({
   },
 });
 
-export default defineConfig({
-  root: 'src/faces/web',
-  plugins: [preact(), offline],
-  worker: { format: 'es' },
-  build: { outDir: '../../../dist/web', emptyOutDir: true, target: 'es2022' },
-});
+const COMPRESSED = /\.(html|js|css|svg|wasm|json|geojson|webmanifest)$/;
+/** Brotli at its best takes ten seconds over the solver, and saves a seventh. */
+const LARGE = 2_000_000;
+
+/** Puts a brotli and a gzip file beside each that gets shorter by them, for servers that hand those out. */
+const compressed: Plugin = {
+  name: 'compressed',
+  closeBundle: {
+    sequential: true,
+    order: 'post',
+    async handler() {
+      const { root, build } = this.environment.config;
+      const folder = resolve(root, build.outDir);
+      const names = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) => COMPRESSED.test(name));
+      await Promise.all(names.map((name) => compress(join(folder, name))));
+    },
+  },
+};
+
+async function compress(file: string): Promise<void> {
+  const bytes = readFileSync(file);
+  const quality = bytes.length > LARGE ? 9 : constants.BROTLI_MAX_QUALITY;
+  const params = { [constants.BROTLI_PARAM_QUALITY]: quality, [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length };
+  for (const [ending, packed] of [
+    ['br', await promisify(brotliCompress)(bytes, { params })],
+    ['gz', await promisify(gzip)(bytes, { level: constants.Z_BEST_COMPRESSION })],
+  ] as const)
+    if (packed.length < bytes.length) writeFileSync(`${file}.${ending}`, packed);
+}
+
+/** The page: as the server serves it, or for a host that only hands files out and has no log book (`isStatic`). */
+export const pages = (isStatic: boolean) =>
+  defineConfig({
+    root: 'src/faces/web',
+    // All addresses are relative, so that the page may lie in any folder of a host.
+    base: './',
+    plugins: [preact(), demoYards, ...(isStatic ? [policyInPage] : []), offline, compressed],
+    worker: { format: 'es' },
+    define: { 'import.meta.env.STATIC': isStatic },
+    build: { outDir: `../../../dist/${isStatic ? 'static' : 'web'}`, emptyOutDir: true, target: 'es2022' },
+  });
+
+export default pages(false);

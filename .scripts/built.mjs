@@ -6,7 +6,15 @@ import { fileURLToPath } from 'node:url';
 
 export const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 const stamp = join(root, 'dist', '.stamp');
-const BUILT_FROM = ['src', '.config', '.scripts/build.mjs', 'package.json', 'package-lock.json', 'tsconfig.json'];
+const BUILT_FROM = [
+  'src',
+  '.config',
+  '.scripts/build.mjs',
+  'site-maps',
+  'package.json',
+  'package-lock.json',
+  'tsconfig.json',
+];
 
 function filesIn(path) {
   const full = join(root, path);

@@ -1,10 +1,12 @@
+import { constants, Http2ServerRequest } from 'node:http2';
 import { join } from 'node:path';
 import helmet from '@fastify/helmet';
-import serveFiles from '@fastify/static';
+import serveFiles, { type FastifyStaticOptions } from '@fastify/static';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import type { LogBook } from '../store/index.ts';
 import { PHOTO_QUOTA } from '../store/photo-quota.ts';
 import { logBookApi } from './api.ts';
+import { CONTENT_POLICY } from './content-policy.ts';
 import { checkHowAsked, HEALTH } from './door.ts';
 import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
 import { leastRole } from './roles.ts';
@@ -29,12 +31,33 @@ async function keepToHttps({ hostname }: FastifyRequest, reply: FastifyReply): P
   if (!isThisMachine(hostname)) void reply.header('strict-transport-security', `max-age=${HALF_A_YEAR_S}`);
 }
 
+/** Names that the build gives by content: what stands under one never changes. */
+const NAMED_BY_CONTENT = /[\\/]assets[\\/][^\\/]+-[\w-]{8}\.\w+(\.br|\.gz)?$/;
+
+/** How long a browser may use a file of the page without asking again, and that it comes compressed in more than one way. */
+const sayHowLong: FastifyStaticOptions['setHeaders'] = (response, file) => {
+  response.setHeader('cache-control', NAMED_BY_CONTENT.test(file) ? 'public, max-age=31536000, immutable' : 'no-cache');
+  response.setHeader('vary', 'accept-encoding');
+};
+
+/** Whatever does not say otherwise is an answer of its moment, for who asked. */
+async function keepNothing(_request: FastifyRequest, reply: FastifyReply): Promise<void> {
+  if (!reply.hasHeader('cache-control') && !reply.raw.hasHeader('cache-control'))
+    void reply.header('cache-control', 'no-store');
+}
+
+/** Node holds requests of HTTP/1 to their longest time, but not those of HTTP/2. */
+async function cutLongRequest({ raw }: { raw: object }): Promise<void> {
+  if (!(raw instanceof Http2ServerRequest) || raw.stream.endAfterHeaders) return;
+  const timer = setTimeout(() => raw.stream.close(constants.NGHTTP2_CANCEL), LONGEST_REQUEST_MS);
+  for (const over of ['end', 'close']) raw.once(over, () => clearTimeout(timer));
+}
+
 /**
- * The web app's server, not yet listening: the built pages at `/`, the demo yards at `/site-maps/`, and the log book
- * at `/api/` where there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`
- * and `site-maps`; where other machines can reach it (`isOpenToOthers`), nobody gets at the log book without signing in.
- * What a proxy says of whom it asks for is believed of those at the addresses or networks `behind` alone; left out, of one
- * on this machine.
+ * The web app's server, not yet listening: the built pages with the demo yards at `/`, and the log book at `/api/` where
+ * there is one. What is computed is computed in the browser. `root` is the folder that holds `dist`; where other machines
+ * can reach it (`isOpenToOthers`), nobody gets at the log book without signing in. What a proxy says of whom it asks for is
+ * believed of those at the addresses or networks `behind` alone; left out, of one on this machine.
  */
 export async function buildApp(
   root: string,
@@ -53,43 +76,42 @@ export async function buildApp(
     photoQuotaBytes?: number;
   } = {},
 ): Promise<FastifyInstance> {
+  // Over HTTP/2 all tabs share one connection, however much they ask at once; browsers speak it over https alone. Its
+  // requests have other types than those of HTTP/1; the routes use only what both have.
+  const secure = https && { http2: true as false, https: { ...https, allowHTTP1: true } };
   const app = fastify({
     logger: false,
     requestTimeout: LONGEST_REQUEST_MS,
     frameworkErrors: answerError,
     clientErrorHandler: answerBroken,
     trustProxy: behind ?? 'loopback',
-    ...(https ? { https: { ...https, ...SLOW } } : { http: SLOW }),
+    ...secure,
   }) as unknown as FastifyInstance;
+  // A server of HTTP/2 takes these from no options.
+  Object.assign(app.server, SLOW);
   app.addHook('onRoute', ({ method, url }) => {
     for (const each of [method].flat()) leastRole(each, url);
   });
   app.setErrorHandler(answerError);
   app.setNotFoundHandler(answerNotFound);
   await app.register(helmet, {
-    contentSecurityPolicy: {
-      directives: {
-        defaultSrc: ["'self'"],
-        scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
-        workerSrc: ["'self'"],
-        styleSrc: ["'self'"],
-        imgSrc: ["'self'", 'data:', 'blob:'],
-        // It would break the page on a plain-http address of a local network.
-        upgradeInsecureRequests: null,
-      },
-    },
+    // Without the defaults: one of them, to ask for https alone, would break the page on a plain-http address of a local network.
+    contentSecurityPolicy: { useDefaults: false, directives: { ...CONTENT_POLICY, 'frame-ancestors': ["'self'"] } },
     strictTransportSecurity: false,
   });
   const door = log && { people: log.people, ping: log.ping, isOpenToOthers, security };
   if (https) app.addHook('onRequest', keepToHttps);
   if (door) checkHowAsked(app, door);
-  await app.register(serveFiles, { root: join(root, 'dist', 'web') });
-  await app.register(serveFiles, { root: join(root, 'site-maps'), prefix: '/site-maps/', decorateReply: false });
+  app.addHook('onRequest', cutLongRequest);
+  app.addHook('onSend', keepNothing);
+  await app.register(serveFiles, {
+    root: join(root, 'dist', 'web'),
+    preCompressed: true,
+    cacheControl: false,
+    setHeaders: sayHowLong,
+  });
   // A page that is served without a log book need not look for it.
-  if (!log)
-    app.get(HEALTH, (_request, reply) =>
-      reply.header('cache-control', 'no-store').send({ ok: true, hasLogBook: false }),
-    );
+  if (!log) app.get(HEALTH, () => ({ ok: true, hasLogBook: false }));
   if (log && door) await app.register(logBookApi, { prefix: '/api', log, door, photoQuotaBytes });
   return app;
 }

@@ -5,6 +5,9 @@ import { accountOf } from './caller.ts';
 import type { Live } from './live.ts';
 import { refusals } from './problem-details.ts';
 
+/** One browser listens to so many sites at most. */
+const MOST_SITES = 50;
+
 /** `isAllowed` is asked as long as somebody listens. */
 export function eventRoute(
   app: FastifyInstance,
@@ -16,12 +19,12 @@ export function eventRoute(
     {
       exposeHeadRoute: false,
       schema: {
-        operationId: 'listenToSite',
-        summary: 'Tells when a site has new entries, as server-sent events',
+        operationId: 'listenToSites',
+        summary: 'Tells when sites have new entries, as server-sent events',
         description:
           'An event "entry" with {"site": …, "seq": …}, the number of its last entry, whenever that grows. With ' +
-          'last-event-id, what was missed is told at once.',
-        querystring: z.object({ site: z.string() }),
+          'last-event-id and one site, what was missed is told at once.',
+        querystring: z.object({ site: z.union([z.string(), z.array(z.string()).max(MOST_SITES)]) }),
         headers: z.looseObject({ 'last-event-id': z.string().optional() }),
         response: {
           200: { description: 'The events', content: { 'text/event-stream': { schema: z.string() } } },
@@ -30,21 +33,23 @@ export function eventRoute(
       },
     },
     async (request, reply) => {
-      const last = Number(request.headers['last-event-id'] ?? Number.NaN);
+      const sites = [request.query.site].flat();
+      // Each site counts for itself: of several, nobody knows whose number it was.
+      const last = sites.length === 1 ? Number(request.headers['last-event-id'] ?? Number.NaN) : Number.NaN;
       const stream = await live.listen({
-        site: request.query.site,
+        sites,
         name: accountOf(request.person),
         seq: Number.isSafeInteger(last) && last >= 0 ? last : undefined,
         isAllowed: () => isAllowed(request),
       });
+      // So that the connection ends with the stream when the server stops; one of HTTP/2 has other requests in it.
+      if (request.raw.httpVersionMajor < 2) void reply.header('connection', 'close');
       return (
         reply
           .type('text/event-stream')
           .header('cache-control', 'no-store')
           // A proxy must not gather events before it passes them on.
           .header('x-accel-buffering', 'no')
-          // So that the connection ends with the stream when the server stops.
-          .header('connection', 'close')
           .send(stream as never)
       );
     },

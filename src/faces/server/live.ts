@@ -12,11 +12,10 @@ const MOST_OF_ONE = 20;
 const MOST_UNREAD = 64 * 1024;
 
 interface Listener {
-  site: string;
+  /** By site, the last seq that it was told, or had. */
+  seqs: Map<string, number>;
   /** Who listens, by name; null where nobody signs in. */
   name: string | null;
-  /** The last seq it was told, or had. */
-  seq: number;
   /** Whether it may still hear. */
   isAllowed(): Promise<boolean>;
   stream: PassThrough;
@@ -24,8 +23,8 @@ interface Listener {
 
 /** Tells open screens when a site's chain of entries grows, as server-sent events. */
 export interface Live {
-  /** A stream of events for one site: what comes after `seq` (left out, after what is there now). Refused over the bounds. */
-  listen(who: Omit<Listener, 'stream' | 'seq'> & { seq?: number }): Promise<PassThrough>;
+  /** A stream of events for these sites: what comes after `seq` (left out, after what is there now). Refused over the bounds. */
+  listen(who: Omit<Listener, 'stream' | 'seqs'> & { sites: readonly string[]; seq?: number }): Promise<PassThrough>;
   tell(site: string, seq: number): void;
   /** Ends every stream. */
   close(): void;
@@ -44,8 +43,8 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
   };
   const tell = (site: string, seq: number) => {
     for (const listener of listeners) {
-      if (listener.site !== site || seq <= listener.seq) continue;
-      listener.seq = seq;
+      if (seq <= (listener.seqs.get(site) ?? Number.POSITIVE_INFINITY)) continue;
+      listener.seqs.set(site, seq);
       send(listener, `id: ${seq}\nevent: entry\ndata: ${JSON.stringify({ site, seq })}\n\n`);
     }
   };
@@ -74,22 +73,25 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
   };
 
   return {
-    async listen({ site, name, isAllowed, seq }) {
-      const head = (await log.heads()).find((each) => each.site === site)?.seq ?? 0;
+    async listen({ sites, name, isAllowed, seq }) {
+      const heads = new Map((await log.heads()).map((each) => [each.site, each.seq]));
       const ofOne = name === null ? 0 : [...listeners].filter((each) => each.name === name).length;
       if (isClosed || listeners.size >= MOST_LISTENERS || ofOne >= MOST_OF_ONE)
         throw refused(
           'too-many-listeners',
           ofOne >= MOST_OF_ONE
-            ? `${MOST_OF_ONE} screens of ${name} listen already`
-            : `${MOST_LISTENERS} screens listen already`,
+            ? `${MOST_OF_ONE} browsers of ${name} listen already`
+            : `${MOST_LISTENERS} browsers listen already`,
           'close some, or try again later',
         );
-      const listener = { site, name, isAllowed, seq: Math.min(seq ?? head, head), stream: new PassThrough() };
+      const seqs = new Map(
+        sites.map((site) => [site, Math.min(seq ?? Number.POSITIVE_INFINITY, heads.get(site) ?? 0)]),
+      );
+      const listener = { seqs, name, isAllowed, stream: new PassThrough() };
       // Something goes out at once, so that the other side sees the stream begin.
       listener.stream.write(NOTHING);
       join(listener);
-      tell(site, head);
+      for (const site of sites) tell(site, heads.get(site) ?? 0);
       return listener.stream;
     },
     tell,

@@ -6,7 +6,6 @@ import { refused } from './problem-details.ts';
 /** Who may use each route: the least role, or everybody. A route that is not here is not served. */
 const LEAST_ROLE: Record<string, Role | 'everybody'> = {
   'GET /*': 'everybody',
-  'GET /site-maps/*': 'everybody',
   'GET /api/health': 'everybody',
   'GET /api/openapi.json': 'everybody',
   'GET /api/session': 'everybody',

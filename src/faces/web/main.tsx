@@ -10,9 +10,11 @@ import './style/sign-in.css';
 import './style/print.css';
 import { render } from 'preact';
 import { App } from './page/app.tsx';
+import { fetchRest } from './page/later.tsx';
 import { printWithAnswer } from './page/print.tsx';
 import { followAddress } from './state/address.ts';
 import { keepClock } from './state/clock.ts';
+import { afterFirstAnswer } from './state/first-answer.ts';
 import { keepUp } from './state/keep-up.ts';
 import { keepBook } from './state/log-book.ts';
 import { workOffline } from './state/offline.ts';
@@ -33,5 +35,6 @@ if (app && paper) {
   keepUpkeep();
   keepDraft();
   void openFirstYard().then(followAddress);
+  void afterFirstAnswer().then(fetchRest);
   void workOffline();
 }

@@ -138,7 +138,7 @@ describe('live', () => {
     vi.useRealTimers();
   });
   const listenerOf = (live: ReturnType<typeof liveOf>, isAllowed = async () => true, name: string | null = null) =>
-    live.listen({ site: 'tarn-lane', name, isAllowed });
+    live.listen({ sites: ['tarn-lane'], name, isAllowed });
   const read = (stream: { read(): Buffer | null }) => stream.read()?.toString() ?? '';
 
   test('looks only while somebody listens, says that it is there, and lets go who left or may not', async () => {

@@ -12,7 +12,7 @@ export function BookNote() {
     asking: '',
     here: count === 0 ? '' : mayWrite.value ? `Being sent.${waits}` : `Somebody who may write has to sign in.${waits}`,
     away: `The log book does not answer now. What you write is kept on this device and sent later.${waits}`,
-    none: `No log book is at this address. What you write waits on this device until one is: start oilshed serve.${waits}`,
+    none: `There is no log book on this host, which hands out pages alone. What you write waits on this device until there is one (oilshed serve); a spill can be saved as a file.${waits}`,
     'sign-in': '',
   }[bookState.value];
   if (mustChangePassword.value) return <NewPasswordFirst />;

@@ -170,8 +170,8 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
         <ul class="photos">
           {photos.map((name, place) => (
             <li key={name}>
-              <a href={`/api/photos/${name}`} target="_blank" rel="noopener">
-                <img src={`/api/photos/${name}`} alt={`${place + 1} of ${photos.length}: ${words}`} loading="lazy" />
+              <a href={`api/photos/${name}`} target="_blank" rel="noopener">
+                <img src={`api/photos/${name}`} alt={`${place + 1} of ${photos.length}: ${words}`} loading="lazy" />
               </a>
             </li>
           ))}

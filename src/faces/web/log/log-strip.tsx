@@ -26,7 +26,9 @@ export function LogStrip() {
           ? `${dayOfEntry(last.at)}: ${entryWords(last, nameOf, units.value)}`
           : bookState.value === 'sign-in'
             ? 'Sign in to read it.'
-            : 'Nothing has been written down for this yard yet.'}
+            : bookState.value === 'none'
+              ? 'There is no log book on this host.'
+              : 'Nothing has been written down for this yard yet.'}
         {waits > 0 && ` (${waits} not sent yet)`}
         {parted.value.length > 0 && '. It does not go on from what this device has read.'}
       </p>

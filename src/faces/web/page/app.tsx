@@ -1,30 +1,40 @@
-import type { ComponentChild } from 'preact';
+import type { FunctionComponent } from 'preact';
 import { useEffect } from 'preact/hooks';
-import { LogDialog } from '../log/log-dialog.tsx';
 import { LogStrip } from '../log/log-strip.tsx';
 import { YardMap } from '../map/yard-map.tsx';
 import { AllPoints, MapProblems } from '../panel/folds.tsx';
-import { HowFull } from '../panel/how-full.tsx';
 import { PickedPoint } from '../panel/picked-point.tsx';
 import { Plan } from '../panel/plan.tsx';
 import { SaidBar } from '../panel/said-bar.tsx';
 import { WhereFrom } from '../panel/where-from.tsx';
 import { WhereToBlock } from '../panel/where-to-block.tsx';
+import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
 import { letGo, type Question, question } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
 import { Header } from './header.tsx';
 import { InventedStrip } from './invented-strip.tsx';
+import { later } from './later.tsx';
 import { NoticeBox } from './notice-box.tsx';
 import { Questions } from './questions.tsx';
 import { Frame, Handle } from './sheet.tsx';
 
-const SCREENS: Record<Question, { title: string; Answer: () => ComponentChild }> = {
+const SCREENS: Record<Question, { title: string; Answer: FunctionComponent }> = {
   from: { title: 'Where from?', Answer: WhereFrom },
   block: { title: 'Where to?', Answer: WhereToBlock },
   kits: { title: 'Kits', Answer: Plan },
-  full: { title: 'How full?', Answer: HowFull },
+  full: {
+    title: 'How full?',
+    Answer: later(
+      async () => (await import('../panel/how-full.tsx')).HowFull,
+      () => question.value === 'full',
+    ),
+  },
 };
+const LogDialog = later(
+  async () => (await import('../log/log-dialog.tsx')).LogDialog,
+  () => logView.value !== null,
+);
 
 /** One map, one answer. */
 export function App() {

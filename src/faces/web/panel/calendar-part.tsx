@@ -64,7 +64,8 @@ function isMapKept(): boolean {
 /** Where the calendar of a site is, with the key that it takes where people sign in. */
 async function calendarAddress(of: string): Promise<string> {
   const query = new URLSearchParams({ site: of });
-  const { status, body } = await request(`/api/calendar-address?${query}`);
-  const path = status === 200 ? (body as { path: string }).path : `/api/calendar.ics?${query}`;
-  return new URL(path, location.origin).href;
+  const { status, body } = await request(`api/calendar-address?${query}`);
+  const path = status === 200 ? (body as { path: string }).path : `api/calendar.ics?${query}`;
+  // The log book names it from its own root; the page may lie in a folder of a host.
+  return new URL(path.replace(/^\//, ''), document.baseURI).href;
 }

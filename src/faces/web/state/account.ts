@@ -18,45 +18,45 @@ export const ROLES_UP_TO: Readonly<Record<Role, readonly Role[]>> = {
 
 /** Gives oneself another password, and asks anew who is signed in: more may be allowed then. */
 export async function changePassword(password: string, newPassword: string): Promise<string | null> {
-  const reply = await send('PUT', '/api/password', { password, newPassword });
+  const reply = await send('PUT', 'api/password', { password, newPassword });
   if (reply.status !== 204) return troubleOf(reply);
   await refreshSession();
   return null;
 }
 
 export async function listSessions(of: 'me' | 'everybody'): Promise<Answer<ShownSession[]>> {
-  const reply = await send('GET', `/api/sessions?of=${of}`);
+  const reply = await send('GET', `api/sessions?of=${of}`);
   if (reply.status !== 200) return { trouble: troubleOf(reply) };
   return { done: (reply.body as { sessions: ShownSession[] }).sessions };
 }
 
 /** Ends a session; where it is the one that asks, nobody is signed in here any more. */
 export async function endSession({ id, isThis }: ShownSession): Promise<string | null> {
-  const reply = await send('DELETE', `/api/sessions/${encodeURIComponent(id)}`);
+  const reply = await send('DELETE', `api/sessions/${encodeURIComponent(id)}`);
   if (isThis) await refreshSession();
   return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
 }
 
 export async function endOtherSessions(): Promise<string | null> {
-  const reply = await send('DELETE', '/api/sessions');
+  const reply = await send('DELETE', 'api/sessions');
   return reply.status === 200 ? null : troubleOf(reply);
 }
 
 export async function listTokens(): Promise<Answer<ShownToken[]>> {
-  const reply = await send('GET', '/api/tokens');
+  const reply = await send('GET', 'api/tokens');
   if (reply.status !== 200) return { trouble: troubleOf(reply) };
   return { done: (reply.body as { tokens: ShownToken[] }).tokens };
 }
 
 /** Makes a token; its text is in this answer and never again. */
 export async function makeToken(name: string, role: Role): Promise<Answer<string>> {
-  const reply = await send('POST', '/api/tokens', { name, role });
+  const reply = await send('POST', 'api/tokens', { name, role });
   if (reply.status !== 201) return { trouble: troubleOf(reply) };
   return { done: (reply.body as { token: string }).token };
 }
 
 export async function endToken(name: string): Promise<string | null> {
-  const reply = await send('DELETE', `/api/tokens/${encodeURIComponent(name)}`);
+  const reply = await send('DELETE', `api/tokens/${encodeURIComponent(name)}`);
   return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
 }
 

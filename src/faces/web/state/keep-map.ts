@@ -5,7 +5,7 @@ import type { OpenYard } from './yard.ts';
 
 /** Puts a map into the log book, and an entry that says so. What went wrong in words; null where nothing did. */
 export async function keepMap(open: OpenYard, by: string): Promise<string | null> {
-  const { status, body } = await request('/api/maps', {
+  const { status, body } = await request('api/maps', {
     method: 'POST',
     headers: { 'content-type': 'application/geo+json' },
     body: open.mapText,

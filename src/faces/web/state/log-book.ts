@@ -1,6 +1,7 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { Entry, SealedEntry } from '../../../log-book/index.ts';
 import { siteWord } from '../../words/site-word.ts';
+import { listenTo, shareWho } from '../stream/tab.ts';
 import { type BookCopy, isHidden, putAside, setHidden, takeUpCopies } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
 import { fromDevice, putOnDevice } from './on-device.ts';
@@ -75,7 +76,7 @@ async function readOn(): Promise<void> {
     const last = before.at(-1);
     const after = last ? last.seq - 1 : 0;
     const query = new URLSearchParams({ site: asked, after: String(after), limit: String(PAGE) });
-    const { status, isJson, body } = await request(`/api/entries?${query}`);
+    const { status, isJson, body } = await request(`api/entries?${query}`);
     if (site.value !== asked) return;
     // Begun again in between, as after signing in.
     if (sealed.value !== before) continue;
@@ -143,9 +144,10 @@ export function keepBook(): void {
   effect(() => {
     // It is listened to whenever it answers, after a break anew.
     const [asked, state] = [site.value, bookState.value];
-    return state === 'here' ? untracked(() => listenTo(asked)) : undefined;
+    return state === 'here' ? untracked(() => listenTo(asked, { changed, refused })) : undefined;
   });
   effect(() => setSignedName(signedIn.value));
+  keepTabsTogether();
   void takeUpCopies();
   const again = () => void sendWaiting().then(readBook);
   addEventListener('online', again);
@@ -155,9 +157,37 @@ export function keepBook(): void {
   }, AGAIN_MS);
 }
 
+/** All tabs of a browser have one session: what one person was shown may not stay in a tab for the next. */
+function keepTabsTogether(): void {
+  const who = computed(() => JSON.stringify([hasPeople.value, signedIn.value, mustChangePassword.value]));
+  let told = who.value;
+  const tell = shareWho((others) => {
+    if (others === who.value) return;
+    told = others;
+    void refreshSession();
+  });
+  effect(() => {
+    if (!hasLogBook.value || who.value === told) return;
+    told = who.value;
+    tell(told);
+  });
+  // A page that was put away and comes back has heard nothing meanwhile.
+  addEventListener('pageshow', ({ persisted }: PageTransitionEvent) => {
+    if (persisted) void refreshSession();
+  });
+}
+
+const changed = () => void readBook();
+function refused(): void {
+  bookState.value = 'away';
+  // It may be that the session has ended.
+  void refreshSession();
+}
+
 /** Asks what answers at this address, and who is signed in there; a page may be served without a log book. */
 async function findBook(): Promise<void> {
-  const { body } = await request('/api/health');
+  if (hasLogBook.value === false) return;
+  const { body } = await request('api/health');
   if ((body as { hasLogBook?: boolean } | null)?.hasLogBook === false) hasLogBook.value = false;
   else await refreshSession();
 }
@@ -181,16 +211,4 @@ async function begin(asked: string, found: Promise<void>): Promise<void> {
   else if (!isHidden() || hasLogBook.value) takeUp();
   await readBook();
   await sendWaiting();
-}
-
-function listenTo(asked: string): () => void {
-  const events = new EventSource(`/api/events?${new URLSearchParams({ site: asked })}`);
-  events.addEventListener('entry', () => void readBook());
-  // Between the reading and the listening others may have written.
-  events.addEventListener('open', () => void readBook());
-  events.addEventListener('error', () => {
-    // It is not tried again by itself where something other than events answered.
-    if (events.readyState === EventSource.CLOSED) bookState.value = 'away';
-  });
-  return () => events.close();
 }

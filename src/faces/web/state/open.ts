@@ -48,8 +48,8 @@ export async function openFirstYard(): Promise<void> {
 export async function openDemo(demo: DemoYard): Promise<void> {
   const fileName = `${demo}.geojson`;
   const [map, found] = await Promise.all([
-    fetchFile(`/site-maps/${fileName}`),
-    fetchFile(`/site-maps/${demo}.findings.json`),
+    fetchFile(`site-maps/${fileName}`),
+    fetchFile(`site-maps/${demo}.findings.json`),
   ]);
   if (map === null) {
     notice.value = {

@@ -127,11 +127,11 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   const names: string[] = [];
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
-    const reply = await request(`/api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_PATIENCE_MS);
+    const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_PATIENCE_MS);
     if (reply.status !== 201) return notTaken(each, reply);
     names.push((reply.body as { sha256: string }).sha256);
   }
-  const reply = await request('/api/entries', {
+  const reply = await request('api/entries', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify(names.length > 0 ? { ...entry, photos: names } : entry),

@@ -7,7 +7,7 @@ export interface Reply {
 
 const PATIENCE_MS = 30_000;
 
-/** Asks the server; never rejects. A network that takes the question and gives no answer is given up after a while. */
+/** Asks the server, by an address relative to the page's; never rejects. A network that takes the question and gives no answer is given up after a while. */
 export async function request(path: string, options?: RequestInit, patienceMs = PATIENCE_MS): Promise<Reply> {
   try {
     const response = await fetch(path, {

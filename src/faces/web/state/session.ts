@@ -1,10 +1,10 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Person } from '../../store/index.ts';
 
-const ADDRESS = '/api/session';
+const ADDRESS = 'api/session';
 
 /** Whether there is a log book behind this page; null while nobody knows, as without a network. */
-export const hasLogBook = signal<boolean | null>(null);
+export const hasLogBook = signal<boolean | null>(import.meta.env.STATIC ? false : null);
 /** Who writes in it; null where nobody is signed in, or nobody knows yet. Without a network it stays as it was. */
 export const person = signal<Person | null>(null);
 /** Whether people sign in to this log book; if not, whoever sits at its machine writes in it. */

@@ -1,0 +1,3 @@
+import { pages } from './web.ts';
+
+export default pages(true);

@@ -1,0 +1,38 @@
+import { signal } from '@preact/signals';
+import type { FunctionComponent } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { notice } from '../state/yard.ts';
+
+const parts: (() => Promise<void>)[] = [];
+
+/** A part of the page that the first answer does not need: fetched when it is first wanted on screen, or by `fetchRest`. */
+export function later(load: () => Promise<FunctionComponent>, isWanted = () => true): FunctionComponent {
+  const loaded = signal<FunctionComponent | null>(null);
+  const fetchPart = async () => {
+    try {
+      loaded.value ??= await load();
+    } catch {
+      if (isWanted()) notice.value = NOT_FETCHED;
+    }
+  };
+  parts.push(fetchPart);
+  return function Later() {
+    const wanted = isWanted();
+    useEffect(() => {
+      if (wanted) void fetchPart();
+    }, [wanted]);
+    const Part = loaded.value;
+    return Part && <Part />;
+  };
+}
+
+const NOT_FETCHED = {
+  title: 'This part of the page could not be fetched.',
+  rest: 'See that there is a network, then load the page again.',
+  problems: [],
+};
+
+/** Fetches what has not been wanted yet, so that it is there at the first touch, also without a network. */
+export const fetchRest = async (): Promise<void> => {
+  for (const fetchPart of parts) await fetchPart();
+};

@@ -1,0 +1,102 @@
+import { openChannel } from './messages.ts';
+
+/** A tab that has not said for so long that it wants to hear is gone. Browsers let hidden ones speak once a minute. */
+const GONE_MS = 200_000;
+
+interface Holding {
+  /** Ends the stream, and lets another hold it. */
+  leave(): void;
+}
+
+/**
+ * Stands ready to hold the browser's one stream of events: a browser opens six connections to a server at most, and a
+ * stream for each tab would soon take them all. Whoever hears that a tab wants to hear, and after `patienceMs` that still
+ * nobody holds the stream, opens it. If two do at once the lower word keeps it. `address` is that of the events.
+ */
+export function standReady(address: string, word: string, patienceMs: () => number): Holding {
+  const wanted = new Map<string, { site: string; saidMs: number }>();
+  let events: EventSource | null = null;
+  let sites: readonly string[] = [];
+  let isHolding = false;
+  let who = '';
+  let waits: ReturnType<typeof setTimeout> | undefined;
+
+  const { tell } = openChannel(address, (message) => {
+    switch (message.kind) {
+      case 'wants':
+        wanted.set(message.from, { site: message.site, saidMs: Date.now() });
+        if (isHolding) follow();
+        else waits ??= setTimeout(hold, patienceMs());
+        break;
+      case 'wants no more':
+        wanted.delete(message.from);
+        if (isHolding) follow();
+        break;
+      case 'holds':
+        stopWaiting();
+        if (!isHolding) break;
+        if (message.from < word) letGo();
+        else say();
+        break;
+      case 'signed in':
+        // The stream is theirs who were signed in when it was opened.
+        if (isHolding && message.who !== who) open(sites);
+        who = message.who;
+        break;
+    }
+  });
+
+  const say = () => tell({ kind: 'holds', from: word, sites: events?.readyState === EventSource.OPEN ? sites : [] });
+  const stopWaiting = () => {
+    clearTimeout(waits);
+    waits = undefined;
+  };
+  function hold(): void {
+    stopWaiting();
+    isHolding = true;
+    follow();
+  }
+  function letGo(): void {
+    isHolding = false;
+    open([]);
+  }
+  /** Brings the stream in step with what is wanted. */
+  function follow(): void {
+    for (const [from, { saidMs }] of wanted) if (Date.now() - saidMs > GONE_MS) wanted.delete(from);
+    const now = [...new Set([...wanted.values()].map(({ site }) => site))].sort();
+    if (now.join('\n') !== sites.join('\n')) open(now);
+    else say();
+  }
+  function open(anew: readonly string[]): void {
+    events?.close();
+    events = null;
+    sites = anew;
+    if (anew.length > 0) events = listen(`${address}?${new URLSearchParams(anew.map((site) => ['site', site]))}`);
+    if (isHolding) say();
+  }
+  function listen(of: string): EventSource {
+    const made = new EventSource(of);
+    made.addEventListener('open', say);
+    made.addEventListener('entry', ({ data }) => {
+      const { site }: { site: string } = JSON.parse(data);
+      tell({ kind: 'entry', site });
+    });
+    made.addEventListener('error', () => {
+      // It is not tried again by itself where something other than events answered.
+      if (made.readyState !== EventSource.CLOSED) return say();
+      wanted.clear();
+      open([]);
+      tell({ kind: 'refused' });
+    });
+    return made;
+  }
+
+  return {
+    leave() {
+      stopWaiting();
+      if (!isHolding) return;
+      letGo();
+      tell({ kind: 'holds no more' });
+    },
+  };
+}
