@@ -77,7 +77,7 @@ export async function sendBack({ copy, common, lacking }: Parted): Promise<void>
 
 const restore = (entries: readonly SealedEntry[]) =>
   request(
-    '/api/entries/restore',
+    'api/entries/restore',
     { method: 'POST', headers: { 'content-type': 'application/x-ndjson' }, body: linesOf(entries) },
     PATIENCE_MS,
   );
