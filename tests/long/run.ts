@@ -41,7 +41,7 @@ try {
 process.exitCode = close();
 
 async function core(node: Node): Promise<void> {
-  await holds(`the core tests run on Node ${node.version}`, async () => {
+  await holds(`the core tests come to their end on Node ${node.version}`, async () => {
     const { failures, ...counted } = await coreTests(node, join(scratch, `${node.version}.json`));
     count(`core tests on Node ${node.version}`, counted);
     for (const failure of failures) console.log(failure);
