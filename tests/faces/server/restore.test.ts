@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
@@ -71,6 +71,26 @@ describe('giving entries back to a log book that has lost them', () => {
     expect(await restore('{}\n'.repeat(1001))).toMatchObject({ status: 413, code: 'too-large' });
     expect((await restore('{}\n'.repeat(900))).problems).toHaveLength(20);
     expect(await texts()).toEqual([]);
+  });
+
+  test('a book whose file alone was put back takes what it lost once that was accepted, and is sound again', async () => {
+    await log.takeOver(chain.slice(0, 2));
+    await log.close();
+    copyFileSync(join(folder, 'log.sqlite'), join(folder, 'older'));
+    log = await openLogStore({ folder });
+    await log.takeOver(chain.slice(2));
+    await log.close();
+    copyFileSync(join(folder, 'older'), join(folder, 'log.sqlite'));
+    await expect(openLogStore({ folder })).rejects.toMatchObject({ problem: { code: 'log-behind' } });
+    const accepting = await openLogStore({ folder, purpose: 'accept' });
+    await accepting.acceptHeads();
+    await accepting.close();
+    log = await openLogStore({ folder });
+    app = await buildApp(process.cwd(), log);
+    // In two parts, as a long copy is sent.
+    expect(await restore(lines(chain.slice(2, 4)))).toMatchObject({ status: 201, added: 2 });
+    expect(await restore(lines(chain.slice(4)))).toMatchObject({ status: 201, added: 1 });
+    expect(await log.verify()).toMatchObject({ ok: true, entries: 5 });
   });
 
   test('an entry whose photo is lost as well is refused by name', async () => {
