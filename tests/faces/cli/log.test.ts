@@ -240,7 +240,7 @@ describe('oilshed log', () => {
     const changed = write('changed.jsonl', lines.replace('J. Ortega', 'M. Lund'));
     expect(run('import', changed, '--data', 'given').lines[0]).toContain('is not as it was accepted');
     const copy = write('copy.jsonl', lines);
-    expect(objectOf('import', copy, '--data', 'given').object).toEqual({ added: 2, present: 0, photos: 0 });
+    expect(objectOf('import', copy, '--data', 'given').object).toMatchObject({ added: 2, present: 0, photos: 0 });
     expect(objectOf('verify', '--data', 'given').object).toMatchObject({ ok: true, entries: 2 });
   });
 
