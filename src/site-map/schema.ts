@@ -9,7 +9,15 @@ import { ACTIVITIES, FLUIDS, type Kind, OWNERSHIPS, STRUCTURE_CONTROLS, SURFACES
 const share = z.number().min(0).max(1);
 // Upper bounds are far above any yard: they keep absurd figures from ending in infinities.
 const money = z.number().min(0).max(1e12);
-const positive = z.number().positive().max(1e9);
+// So do lower bounds: products of smaller figures come out as 0, which nothing can be divided by.
+const positive = z.number().min(1e-6).max(1e9);
+/** Nothing, or an amount that stays one when it is multiplied. */
+const noneOr = (most: number) =>
+  z
+    .number()
+    .min(0)
+    .max(most)
+    .refine((value) => value === 0 || value >= 1e-9, { error: '0, or a number of 1e-9 or more' });
 const factor = z.number().min(1).max(1000);
 const id = z.string().min(1);
 
@@ -60,14 +68,11 @@ const zoneProperties = z.looseObject({
   activity: z.enum(ACTIVITIES),
   surface: z.enum(SURFACES).optional(),
   drainsTo: drainsTo.optional(),
-  areaM2: z.number().min(0).max(1e12).optional().describe('m²; left out, the geodesic area of the polygon'),
+  areaM2: noneOr(1e12).optional().describe('m²; left out, the geodesic area of the polygon'),
   slope: z.number().min(0).optional().describe('fall ÷ length; default 0.02'),
   runoffC: share.optional().describe('runoff coefficient, 0 to 1'),
-  weight: z.number().min(0).max(1e6).optional().describe("multiplies the activity's yield; default 1"),
-  oilLitresPerYear: z
-    .number()
-    .min(0)
-    .max(1e9)
+  weight: noneOr(1e6).optional().describe("multiplies the activity's yield; default 1"),
+  oilLitresPerYear: noneOr(1e9)
     .optional()
     .describe("litres of floating oil released in a year; left out, area × the activity's yield × weight"),
   yieldFactor: factor.optional().describe('how rough its yield is, ×/÷ two times in three; 1 = known'),
