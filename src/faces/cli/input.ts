@@ -167,12 +167,12 @@ const boundsWords = ({ above, atLeast, atMost }: Bounds) =>
   (above !== undefined ? `above ${above}` : `of ${atLeast} or more`) +
   (atMost === undefined ? '' : ` and at most ${atMost}`);
 
-/** Writes an id with its name, "Fuel island (Z1)"; the id alone where it has none. */
+/** Writes an id with its name, "Fuel island (Z1)", safe on a terminal; the id alone where it has none. */
 export function namesOf({ zones, structures, others }: SiteMap): (id: string) => string {
   const named = others.map(({ id, properties }) => ({ id, name: properties.name ?? id }));
   const names = new Map([...zones, ...structures, ...named].map(({ id, name }) => [id, name]));
   return (id) => {
     const name = names.get(id) ?? id;
-    return name === id ? id : `${name} (${id})`;
+    return safe(name === id ? id : `${name} (${id})`);
   };
 }
