@@ -12,7 +12,7 @@ import {
   readHeads,
 } from '../../log-book/index.ts';
 import { hasErrors, type Problem, problem } from '../../site-map/index.ts';
-import { readFault } from './fault.ts';
+import { fileFault, readFault } from './fault.ts';
 import { peopleHeadIn, record } from './people-record.ts';
 import { sha256, syncFolder, writeDurably } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
@@ -176,7 +176,9 @@ export function headsBeside(database: Database, folder: string): HeadsBeside {
     },
     async accept(at) {
       const problems = await locked((tx) => acceptIn(tx, database, read(), at), ACCEPT_PATIENCE_MS);
-      await locked(write, ACCEPT_PATIENCE_MS);
+      await locked(write, ACCEPT_PATIENCE_MS).catch((error) => {
+        throw fileFault(error);
+      });
       return problems;
     },
     async close() {

@@ -61,8 +61,10 @@ export async function openLogStore(opening: Opening): Promise<LogBook> {
     remove();
   };
   try {
-    if (purpose === 'write') await refuseBehind(store);
-    if (purpose === 'write') await begin(folder, heads, Date.parse(now()));
+    if (purpose === 'write') {
+      await refuseBehind(store);
+      await begin(folder, heads, Date.parse(now()));
+    }
   } catch (error) {
     await database.db.destroy();
     throw error;
