@@ -8,7 +8,7 @@ import { PHOTO_QUOTA } from '../store/photo-quota.ts';
 import { logBookApi } from './api.ts';
 import { CONTENT_POLICY } from './content-policy.ts';
 import { checkHowAsked, HEALTH } from './door.ts';
-import { answerBroken, answerError, answerNotFound } from './problem-details.ts';
+import { answerBroken, answerError, answerNotFound, refused } from './problem-details.ts';
 import { leastRole } from './roles.ts';
 import { NO_LOG, type SecurityLog } from './security-log.ts';
 import { isThisMachine } from './this-machine.ts';
@@ -39,6 +39,12 @@ const sayHowLong: FastifyStaticOptions['setHeaders'] = (response, file) => {
   response.setHeader('cache-control', NAMED_BY_CONTENT.test(file) ? 'public, max-age=31536000, immutable' : 'no-cache');
   response.setHeader('vary', 'accept-encoding');
 };
+
+/** Over HTTP/2, Node ends the body of a request that was cut as if it were whole. */
+async function refuseCutRequest({ raw }: { raw: object }): Promise<void> {
+  if (raw instanceof Http2ServerRequest && (raw.aborted || raw.stream.destroyed))
+    throw refused('bad-request', 'the request was cut', 'send it again');
+}
 
 /** Whatever does not say otherwise is an answer of its moment, for who asked. */
 async function keepNothing(_request: FastifyRequest, reply: FastifyReply): Promise<void> {
@@ -103,6 +109,7 @@ export async function buildApp(
   if (https) app.addHook('onRequest', keepToHttps);
   if (door) checkHowAsked(app, door);
   app.addHook('onRequest', cutLongRequest);
+  app.addHook('preValidation', refuseCutRequest);
   app.addHook('onSend', keepNothing);
   await app.register(serveFiles, {
     root: join(root, 'dist', 'web'),
