@@ -38,21 +38,28 @@ export function workerPool(atOnce: number, { mostMs = LONGEST_MS, mostMb = MOST_
   const start = () => {
     const worker = new Worker(FILE, { resourceLimits: { maxOldGenerationSizeMb: mostMb } });
     all.add(worker);
-    worker.on('exit', () => all.delete(worker));
+    worker.on('exit', () => {
+      all.delete(worker);
+      const at = idle.indexOf(worker);
+      if (at >= 0) idle.splice(at, 1);
+    });
+    // Whoever asked hears of it; a thread that breaks while nobody asks must not end the program.
+    worker.on('error', () => {});
     // A thread that waits for work does not keep the program alive.
     worker.unref();
     return worker;
   };
   return {
     async run(job, ask, transfer = []) {
-      const answer = await inTurn(async () => {
+      const told = await inTurn(async () => {
         const worker = idle.pop() ?? start();
-        const answer = await answerOf(worker, { job, ask }, { transfer, mostMs });
+        const told = await replyOf(worker, { job, ask }, { transfer, mostMs });
         idle.push(worker);
-        return answer;
+        return told;
       });
-      if (answer === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
-      return answer;
+      if (told === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
+      if ('answer' in told) return told.answer as Answer<typeof job>;
+      throw new StoreFault(told.fault.code, told.fault.message, told.fault.cure);
     },
     async close() {
       await Promise.all([...all].map((worker) => worker.terminate()));
@@ -63,37 +70,37 @@ export function workerPool(atOnce: number, { mostMs = LONGEST_MS, mostMb = MOST_
 /** Bytes that can go over to another thread: these, or a copy where their memory is shared with others. */
 export function movable(bytes: Uint8Array): Uint8Array<ArrayBuffer> {
   const { buffer } = bytes;
-  return buffer instanceof ArrayBuffer && buffer.byteLength === bytes.length ? new Uint8Array(buffer) : bytes.slice();
+  return buffer instanceof ArrayBuffer && buffer.byteLength === bytes.length
+    ? new Uint8Array(buffer)
+    : new Uint8Array(bytes);
 }
 
-/** Asks one thread. Where it does not answer it is ended, and not used again. */
-function answerOf<J extends Job>(
+/** Asks one thread. Where it does not reply, or says that it broke, it is ended, and not used again. */
+function replyOf<J extends Job>(
   worker: Worker,
   request: Request<J>,
   { transfer, mostMs }: { transfer: readonly ArrayBuffer[]; mostMs: number },
-): Promise<Answer<J>> {
+): Promise<Exclude<Reply, { threw: unknown }>> {
   return new Promise((resolve, reject) => {
     const end = () => {
       clearTimeout(timer);
-      worker.removeAllListeners('message').removeAllListeners('error').unref();
+      worker.off('message', onMessage).off('error', onError).off('exit', onExit).unref();
     };
     const giveUp = (error: unknown) => {
       end();
-      // What it may still say is of no use, and must not end the program.
-      worker.on('error', () => {});
       void worker.terminate();
       reject(error);
     };
-    const timer = setTimeout(() => giveUp(tooMuch('time')), mostMs);
-    worker.once('message', (told: Reply) => {
+    const onMessage = (told: Reply) => {
       if ('threw' in told) return giveUp(told.threw);
       end();
-      if ('fault' in told) reject(new StoreFault(told.fault.code, told.fault.message, told.fault.cure));
-      else resolve(told.answer as Answer<J>);
-    });
-    worker.once('error', (error: NodeJS.ErrnoException) =>
-      giveUp(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? tooMuch('memory') : error),
-    );
+      resolve(told);
+    };
+    const onError = (error: NodeJS.ErrnoException) =>
+      giveUp(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? tooMuch('memory') : error);
+    const onExit = () => giveUp(new Error('a thread ended in the middle of its work'));
+    const timer = setTimeout(() => giveUp(tooMuch('time')), mostMs);
+    worker.on('message', onMessage).on('error', onError).on('exit', onExit);
     worker.ref();
     worker.postMessage(request, transfer);
   });

@@ -6,7 +6,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { bodyRoom } from '../../../src/faces/server/body-room.ts';
 import { answerError } from '../../../src/faces/server/problem-details.ts';
-import { workerPool } from '../../../src/faces/server/worker-pool.ts';
+import { movable, workerPool } from '../../../src/faces/server/worker-pool.ts';
 import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { photoQuota, sizeOfWords } from '../../../src/faces/store/photo-quota.ts';
 import { stallOfHealth } from '../../bench/web.bench.ts';
@@ -103,6 +103,19 @@ describe('what is sent is read off the main thread', () => {
     try {
       const asked = pool.run('keep', { folder: join(data, 'log.sqlite', 'photos'), bytes: madePhoto(1) });
       await expect(asked).rejects.toMatchObject({ problem: { code: 'log-unwritable' } });
+    } finally {
+      await pool.close();
+    }
+  });
+
+  test('bytes that go over to a thread are copied where others lie in the same memory', async () => {
+    const pool = workerPool(1);
+    try {
+      const [one, other] = [Buffer.from('one'), Buffer.from('other')];
+      expect(one.buffer).toBe(other.buffer);
+      const bytes = movable(one);
+      expect(await pool.run('hash', bytes, [bytes.buffer])).toBe(sha256(Buffer.from('one')));
+      expect([one.toString(), other.toString()]).toEqual(['one', 'other']);
     } finally {
       await pool.close();
     }
