@@ -296,6 +296,26 @@ describe('made to hurt', () => {
     expect(problems.map(({ code }) => code)).toEqual(['too-large']);
   });
 
+  test('what is wrong in millions of places is told in bounds, and nothing runs out of memory or stack', () => {
+    const zone = (coordinates: string, properties = '') =>
+      `{"type":"Feature","id":"Z","properties":{"kind":"zone","activity":"parking"${properties}},"geometry":{"type":"Polygon","coordinates":${coordinates}}}`;
+    const file = (features: string, site = '') =>
+      `{"type":"FeatureCollection","site":{"format":"oilshed-site","version":1${site}},"features":[${features}]}`;
+    const many = (text: string, count = 2_500_000) => Array(count).fill(text).join();
+    const square = '[[[0,0],[0,1],[1,1],[0,0]]]';
+    const bad: [code: string, field: string | null, text: string][] = [
+      ['bad-field', 'geometry.coordinates[0][1]', file(zone(`[[[0,0],${many('["a"]')}]]`))],
+      ['bad-field', 'geometry.coordinates[0]', file(zone(`[${many('[]')}]`))],
+      ['bad-field', 'controls', file(zone(square, `,"controls":[${many('{}')}]`))],
+      ['bad-field', 'site.contacts', file(zone(square), `,"contacts":[${many('{}')}]`)],
+      ['too-large', null, file(many('{}'))],
+    ];
+    for (const [code, field, text] of bad) expect(readSiteMap(text).problems).toMatchObject([{ code, field }]);
+    // As many warnings as zones, none of them lost.
+    const zones = Array.from({ length: 150_000 }, (_, at) => zone(square).replace('"Z"', `"Z${at}"`));
+    expect(readSiteMap(file(zones.join())).problems.filter(({ code }) => code === 'no-inlet')).toHaveLength(150_000);
+  }, 120_000);
+
   test('a ring of 300,000 positions is read', () => {
     const ring = Array.from({ length: 300_000 }, (_, at) => [-105 + (at % 1000) * 1e-6, 40 + at * 1e-9]);
     ring.push(ring[0]);

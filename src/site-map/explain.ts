@@ -48,12 +48,26 @@ function valueAt(value: unknown, path: readonly PropertyKey[]): unknown {
   return here;
 }
 
+/** What a schema says of a value; null where there are more complaints than the stack can take on. */
+function parsed(schema: z.ZodType, value: unknown) {
+  try {
+    return schema.safeParse(value, { error: allowedWords });
+  } catch (error) {
+    if (error instanceof RangeError) return null;
+    throw error;
+  }
+}
+
 /**
  * Holds a value against a schema and returns every problem found, none if it fits. The value itself is what later
  * code uses, so nothing in it is lost, copied or changed.
  */
 export function explain(schema: z.ZodType, value: unknown, id: string | null): Problem[] {
-  const result = schema.safeParse(value, { error: allowedWords });
+  const result = parsed(schema, value);
+  if (result === null) {
+    const message = 'so much of it is wrong that it cannot be listed';
+    return [problem('bad-field', { id, field: null }, { message, cure: 'hold it against the format, and mend it' })];
+  }
   if (result.success) return [];
   const { issues } = result.error;
   // Of several complaints about one value the first says it all.

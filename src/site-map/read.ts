@@ -1,3 +1,4 @@
+import { longLists, withoutBulk } from './bulk.ts';
 import { characterProblems } from './characters.ts';
 import { explain } from './explain.ts';
 import { resolveInlets } from './inlets.ts';
@@ -29,6 +30,9 @@ export function readSiteMap(text: string): Reading {
   return { map, problems: [...problems, ...more] };
 }
 
+/** A large town's network has some 30,000. */
+const MOST_FEATURES = 500_000;
+
 function emptyMap(): SiteMap {
   const site: Site = { format: 'oilshed-site', version: 1 };
   return {
@@ -56,6 +60,16 @@ function readFeatures(value: unknown): Reading {
           message,
           cure: 'write { "type": "FeatureCollection", "site": { … }, "features": [ … ] }',
         }),
+      ],
+    };
+  }
+  if (value.features.length > MOST_FEATURES) {
+    const found = `${value.features.length} features`;
+    const cure = 'split it, or import only the part you answer for';
+    return {
+      map: emptyMap(),
+      problems: [
+        problem('too-large', whole, { message: `it has ${found}`, found, allowed: `at most ${MOST_FEATURES}`, cure }),
       ],
     };
   }
@@ -94,17 +108,16 @@ function readFeatures(value: unknown): Reading {
   });
   for (const each of characterProblems(map.site, usable)) list.add(each);
   list.close();
-  problems.push(...coordinateProblems(usable));
+  const off = coordinateProblems(usable);
   map.file = { ...(value as unknown as MapFile), site: map.site, features: usable };
   for (const feature of usable) place(map, feature);
-  problems.push(
-    ...resolveInlets(map),
-    ...referenceProblems(map, (id) => (broken.has(id) ? 'broken' : seen.has(id) ? 'other' : 'none')),
-  );
-  return { map, problems };
+  const unknown = referenceProblems(map, (id) => (broken.has(id) ? 'broken' : seen.has(id) ? 'other' : 'none'));
+  return { map, problems: [...problems, ...off, ...resolveInlets(map), ...unknown] };
 }
 
 function siteProblems(site: unknown): Problem[] {
+  const tooLong = longLists(site, null, 'site.');
+  if (tooLong.length > 0) return tooLong;
   const problems: Problem[] = explain(siteSchema, site, null).map((each) => ({
     ...each,
     field: each.field ? `site.${each.field}` : 'site',
@@ -156,8 +169,10 @@ function featureProblems(raw: unknown, at: number): Problem[] {
   }
   const id = typeof raw.id === 'string' && raw.id !== '' ? raw.id : placeInFile(at);
   const kind = isObject(raw.properties) ? raw.properties.kind : undefined;
-  if (typeof kind === 'string' && Object.hasOwn(featureSchemas, kind))
-    return explain(featureSchemas[kind as Kind], raw, id);
+  if (typeof kind === 'string' && Object.hasOwn(featureSchemas, kind)) {
+    const { light, problems } = withoutBulk(raw, id);
+    return problems.length > 0 ? problems : explain(featureSchemas[kind as Kind], light, id);
+  }
   return [
     problem(
       'unknown-kind',

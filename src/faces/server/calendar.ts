@@ -17,8 +17,8 @@ export function calendars(log: Book, pool: WorkerPool): (site: string) => Promis
     if (before && before.hash === head?.hash && before.isMapKept === log.maps.has(before.mapName)) return before.text;
     const entries: StoredEntry[] = [];
     for await (const page of log.pages({ site })) entries.push(...page);
-    const lines = entries.map(({ text }) => text).join('\n');
-    const made = await pool.run('calendar', { site, lines, mapsFolder: log.maps.folder });
+    const texts = entries.map(({ text }) => text);
+    const made = await pool.run('calendar', { site, texts, mapsFolder: log.maps.folder });
     if (made === null) throw unreadable(entries);
     // Only sites that there are, so that made-up names fill nothing.
     if (made.hash !== null) told.set(site, made);

@@ -16,8 +16,8 @@ export interface Jobs {
   };
   /** A photo as it may be seen, `bytes` null where its place cannot be taken out; null where it is not kept. */
   seePhoto: { ask: { folder: string; name: string }; answer: { type: string; bytes: Uint8Array | null } | null };
-  /** The calendar of a site, from the lines of its entries; null where one cannot be read. */
-  calendar: { ask: { site: string; lines: string; mapsFolder: string }; answer: MadeCalendar | null };
+  /** The calendar of a site, from the texts of its entries; null where one cannot be read. */
+  calendar: { ask: { site: string; texts: readonly string[]; mapsFolder: string }; answer: MadeCalendar | null };
 }
 
 export interface MadeCalendar {
@@ -46,8 +46,8 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
     const type = bytes && photoType(bytes);
     return type ? { type, bytes: withoutPlace(bytes) } : null;
   },
-  calendar({ site, lines, mapsFolder }) {
-    const entries = entriesOf(lines);
+  calendar({ site, texts, mapsFolder }) {
+    const entries = entriesOf(texts);
     if (entries === null) return null;
     const mapName = String(standingEntries(entries).findLast(({ kind }) => kind === 'map')?.body.sha256 ?? '');
     const file = photosIn(mapsFolder).read(mapName);
@@ -60,12 +60,9 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
 
 const readMap = (bytes: Uint8Array) => readSiteMap(new TextDecoder().decode(bytes));
 
-function entriesOf(lines: string): SealedEntry[] | null {
+function entriesOf(texts: readonly string[]): SealedEntry[] | null {
   try {
-    return lines
-      .split('\n')
-      .filter((line) => line !== '')
-      .map((line) => JSON.parse(line) as SealedEntry);
+    return texts.map((text) => JSON.parse(text) as SealedEntry);
   } catch {
     return null;
   }

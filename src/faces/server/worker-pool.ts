@@ -7,8 +7,11 @@ import { CROWDED, queue } from './queue.ts';
 import type { Reply, Request } from './reader.ts';
 import type { Answer, Ask, Job } from './reader-jobs.ts';
 
-/** Memory that one piece of work may take for objects, in MB; what is counted before it is parsed stays far below. */
-const MOST_MB = 768;
+/**
+ * Memory that one thread may take for objects, in MB. V8 ends the whole program where a parser goes over it, so it is a last
+ * resort: what is counted before it is parsed stays far below, the worst 20 MB of a map at a third.
+ */
+const MOST_MB = 2048;
 /** How long one may take: the worst 12 MB of a photo take half a second, the worst 20 MB of a map some ten. */
 const LONGEST_MS = 60_000;
 /** How many wait at most. */
@@ -31,12 +34,12 @@ export interface WorkerPool {
 }
 
 /** A pool of at most so many threads, each started when it is first needed. */
-export function workerPool(atOnce: number, { mostMs = LONGEST_MS, mostMb = MOST_MB } = {}): WorkerPool {
+export function workerPool(atOnce: number, { mostMs = LONGEST_MS } = {}): WorkerPool {
   const idle: Worker[] = [];
   const all = new Set<Worker>();
   const inTurn = queue(atOnce, MOST_WAITING);
   const start = () => {
-    const worker = new Worker(FILE, { resourceLimits: { maxOldGenerationSizeMb: mostMb } });
+    const worker = new Worker(FILE, { resourceLimits: { maxOldGenerationSizeMb: MOST_MB } });
     all.add(worker);
     worker.on('exit', () => {
       all.delete(worker);
