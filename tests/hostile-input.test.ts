@@ -310,7 +310,10 @@ describe('made to hurt', () => {
       ['bad-field', 'site.contacts', file(zone(square), `,"contacts":[${many('{}')}]`)],
       ['too-large', null, file(many('{}'))],
     ];
-    for (const [code, field, text] of bad) expect(readSiteMap(text).problems).toMatchObject([{ code, field }]);
+    for (const [code, field, text] of bad)
+      expect(readSiteMap(text).problems.filter(({ severity }) => severity === 'error')).toMatchObject([
+        { code, field },
+      ]);
     // As many warnings as zones, none of them lost.
     const zones = Array.from({ length: 150_000 }, (_, at) => zone(square).replace('"Z"', `"Z${at}"`));
     expect(readSiteMap(file(zones.join())).problems.filter(({ code }) => code === 'no-inlet')).toHaveLength(150_000);
