@@ -40,9 +40,9 @@ const sayHowLong: FastifyStaticOptions['setHeaders'] = (response, file) => {
   response.setHeader('vary', 'accept-encoding');
 };
 
-/** Over HTTP/2, Node ends the body of a request that was cut as if it were whole. */
+/** Node ends the body of a request of HTTP/2 that was cut, here or there, as if it were whole. */
 async function refuseCutRequest({ raw }: { raw: object }): Promise<void> {
-  if (raw instanceof Http2ServerRequest && (raw.aborted || raw.stream.destroyed))
+  if (raw instanceof Http2ServerRequest && (raw.stream.closed || raw.stream.aborted || raw.stream.destroyed))
     throw refused('bad-request', 'the request was cut', 'send it again');
 }
 

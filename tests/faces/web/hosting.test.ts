@@ -30,6 +30,8 @@ beforeAll(async () => {
   const { status, stderr } = spawnSync('npm', ['run', '--silent', 'build:static'], {
     cwd: root,
     encoding: 'utf8',
+    // Tests run with another one, which would build in what helps to develop.
+    env: { ...process.env, NODE_ENV: 'production' },
     shell: process.platform === 'win32',
   });
   if (status !== 0) throw new Error(stderr);
