@@ -174,9 +174,10 @@ describe('the one stream', { timeout: 120_000 }, () => {
       await pages[1].getByRole('button', { name: 'Log book', exact: true }).click();
       await expect.poll(() => pages[1].locator('.signed-in').textContent(), SLOW).toContain(MADE_PEOPLE.manager.name);
       await pages[1].getByRole('button', { name: 'Sign out' }).click();
+      await pages[1].locator('.ending').getByRole('button', { name: 'Sign out', exact: true }).click();
       for (const page of pages) await expect.poll(() => strip(page), SLOW).not.toContain('1 entry');
       await expect.poll(() => streams.size, SLOW).toBe(0);
-      await signIn(pages[2], 'crew', false);
+      await signIn(pages[2], 'crew');
       await showEntries(pages, 1);
       await oneStream();
       await pages[0].getByText(`Signed in as ${MADE_PEOPLE.crew.name}`).waitFor({ ...SLOW, state: 'attached' });
@@ -197,8 +198,8 @@ describe('the one stream', { timeout: 120_000 }, () => {
   });
 });
 
-async function signIn(page: Page, role: keyof typeof MADE_PEOPLE, isClosed = true): Promise<void> {
-  if (isClosed) await page.getByRole('button', { name: 'Log book', exact: true }).click();
+async function signIn(page: Page, role: keyof typeof MADE_PEOPLE): Promise<void> {
+  await page.getByRole('button', { name: 'Log book', exact: true }).click();
   const { name, password } = MADE_PEOPLE[role];
   await page.getByLabel('Name', { exact: true }).fill(name);
   await page.getByLabel('Password').fill(password);
