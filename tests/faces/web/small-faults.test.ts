@@ -220,16 +220,21 @@ describe('while a new answer is worked out', { timeout: 60_000 }, () => {
 
   test('the button waits with printing until the figures stand', async () => {
     await open(DESK);
-    const wasStale = await page.evaluate(
+    const before = await page.locator('.answer').textContent();
+    const printed = await page.evaluate(
       () =>
-        new Promise((resolve) => {
-          window.print = () => resolve(document.querySelector('.app.stale') !== null);
+        new Promise<string | null | undefined>((resolve) => {
+          window.print = () => {
+            dispatchEvent(new Event('beforeprint'));
+            resolve(document.querySelector('.paper h2')?.textContent);
+          };
           (document.querySelector('.one-spill input') as HTMLInputElement).click();
-          (document.querySelector('.top-act.only-desk') as HTMLButtonElement).click();
+          (document.querySelector('.top-act[aria-label="Print"]') as HTMLButtonElement).click();
         }),
     );
-    expect(wasStale).toBe(false);
-    expect(await page.locator('.one-spill input').isChecked()).toBe(true);
+    await settled();
+    expect(printed).not.toBe(before);
+    expect(printed).toBe(await page.locator('.answer').textContent());
   });
 });
 
