@@ -88,10 +88,9 @@ export function photoQuota(log: Pick<LogStore, 'heads' | 'pages' | 'photos'>, mo
     bytes: number,
     site?: string,
   ): Problem | null => {
-    if (sum(all) + bytes > most) return tooMuch(null, 'photos that no entry names yet', most);
-    if (site === undefined) return null;
-    const ofSite = bytesOf(site) + sum(all.filter((each) => each.site === site));
-    return ofSite + bytes > most ? tooMuch(null, `the photos of ${site}`, most) : null;
+    const ofSite = site === undefined ? 0 : bytesOf(site) + sum(all.filter((each) => each.site === site));
+    if (ofSite + bytes > most && site !== undefined) return tooMuch(null, `the photos of ${site}`, most);
+    return sum(all) + bytes > most ? tooMuch(null, 'photos that no entry names yet', most) : null;
   };
 
   return {

@@ -425,6 +425,29 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.entry em').count()).toBe(0);
   });
 
+  test('a photo for which the site has no room is told plainly, and its visit stays on the device', async () => {
+    await book.kill();
+    process.env.OILSHED_PHOTO_QUOTA = '10kB';
+    book = await serveBook(data).finally(() => delete process.env.OILSHED_PHOTO_QUOTA);
+    const page = await open(PHONE);
+    await howFull(page);
+    await writeVisit(page, '0.5');
+    await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
+    await page.locator('.photos img').waitFor();
+    await keep(page);
+    await page.locator('.kept-note').waitFor();
+    await button(page, 'Close').click();
+    await button(page, /^Log book/)
+      .first()
+      .click();
+    await expect.poll(() => page.locator('.entry em').allTextContents(), SLOW).toEqual(['refused']);
+    expect(await page.locator('.entry .form-errors p').textContent()).toBe(
+      'photos: the photos of tarn-lane-depot would take more than the 10 kB that they may; send fewer or smaller photos, or ask who runs the server for more room (serve --photo-quota).',
+    );
+    await noFault(page);
+    expect(await entriesOf()).toEqual([]);
+  });
+
   test('an entry belongs to the yard it was written for, whichever is open when it is sent', async () => {
     const page = await open(DESK);
     await page.route('**/api/entries', async (route) => {
