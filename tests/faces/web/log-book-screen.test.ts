@@ -176,7 +176,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
       .first()
       .click();
     await expect.poll(() => page.locator('.entry em').count(), SLOW).toBe(0);
-    expect(await page.locator('.entry').count()).toBe(2);
+    await expect.poll(() => page.locator('.entry').count(), SLOW).toBe(2);
     expect(faults).toEqual([]);
   });
 

@@ -19,7 +19,8 @@ export function later(load: () => Promise<FunctionComponent>, isWanted = () => t
   return function Later() {
     const wanted = isWanted();
     useEffect(() => {
-      if (wanted) void fetchPart();
+      // One part leads to another, and the network may go.
+      if (wanted) void fetchPart().then(fetchRest);
     }, [wanted]);
     const Part = loaded.value;
     return Part && <Part />;

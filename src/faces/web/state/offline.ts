@@ -1,6 +1,9 @@
 import { signal } from '@preact/signals';
 import { afterFirstAnswer } from './first-answer.ts';
 
+/** The line is left to whoever looks at the answer and goes on from it: with the solver it is over a megabyte. */
+const REST_MS = 2_000;
+
 /** Whether this page works without a network: it is stored, it is being stored, or it cannot be. */
 export const offline = signal<'stored' | 'storing' | 'not secure' | 'not possible'>('storing');
 
@@ -11,6 +14,7 @@ export async function workOffline(): Promise<void> {
     return;
   }
   await afterFirstAnswer();
+  await new Promise((rested) => setTimeout(rested, REST_MS));
   try {
     await navigator.serviceWorker.register('sw.js');
     await navigator.serviceWorker.ready;
