@@ -19,7 +19,7 @@ let browser: Browser;
 beforeAll(async () => {
   data = mkdtempSync(join(tmpdir(), 'oilshed-visit-'));
   book = await openLogStore({ folder: data });
-  server = await listen({ root, log: book });
+  server = await listen({ root, log: book, port: 0 });
   wire = await countedWire(server.address);
   browser = await launchBrowser();
 });
