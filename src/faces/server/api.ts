@@ -74,9 +74,6 @@ export async function logBookApi(
   const quota = photoQuota(log, photoQuotaBytes);
   app.addHook('onClose', () => pool.close());
   app.addHook('preClose', async () => live.close());
-  app.addHook('onRequest', async (_request, reply) => {
-    void reply.header('cache-control', 'no-store');
-  });
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(() => (value) => JSON.stringify(value));
   takeJson(app);

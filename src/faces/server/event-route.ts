@@ -47,7 +47,6 @@ export function eventRoute(
       return (
         reply
           .type('text/event-stream')
-          .header('cache-control', 'no-store')
           // A proxy must not gather events before it passes them on.
           .header('x-accel-buffering', 'no')
           .send(stream as never)
