@@ -25,7 +25,11 @@ export default defineConfig({
     minify: true,
     rolldownOptions: {
       // Threads begin at files of their own.
-      input: ['src/faces/cli/oilshed.ts', 'src/faces/cli/progress-thread.ts', 'src/faces/server/reader.ts'],
+      input: {
+        oilshed: 'src/faces/cli/main.ts',
+        'progress-thread': 'src/faces/cli/progress-thread.ts',
+        reader: 'src/faces/server/reader.ts',
+      },
       output: { entryFileNames: '[name].js', chunkFileNames: '[name]-[hash].js', banner: '#!/usr/bin/env node' },
     },
   },

@@ -1,9 +1,10 @@
-import { existsSync, readFileSync, readSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { hasErrors, otherFormat, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import { type Quantity, readQuantity, type Units, unitsFor } from '../../units/index.ts';
 import { fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
 import { endProgress } from './progress.ts';
+import { world } from './world.ts';
 
 /** The input is wrong: one line for each problem, exit status 1. */
 export class InputError extends Error {
@@ -46,32 +47,11 @@ function reading<T>(file: string, read: () => T): T {
   }
 }
 
-let isInputTaken = false;
-const TRY_AGAIN_MS = 10;
-
 function readStandardInput(): Buffer {
-  if (isInputTaken) throw new WordsError('standard input can be read once; write - for one file alone');
-  isInputTaken = true;
-  const parts: Buffer[] = [];
-  for (;;) {
-    const part = Buffer.alloc(65_536);
-    const length = readPart(part);
-    if (length === 0) return Buffer.concat(parts);
-    if (length > 0) parts.push(part.subarray(0, length));
-    else Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, TRY_AGAIN_MS);
-  }
-}
-
-/** How many bytes came in: 0 at the end, -1 where there is nothing yet. */
-function readPart(part: Buffer): number {
-  try {
-    return readSync(0, part);
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    if (code === 'EAGAIN') return -1;
-    if (code === 'EOF') return 0;
-    throw error;
-  }
+  const run = world();
+  if (run.isInputTaken) throw new WordsError('standard input can be read once; write - for one file alone');
+  run.isInputTaken = true;
+  return run.readInput();
 }
 
 /** Why a file could not be read or written, and what to do, for use after its name. */
@@ -122,7 +102,7 @@ export function outputAsKept(isJson: boolean | undefined, object: object, text: 
 
 function write(answer: string): void {
   endProgress();
-  process.stdout.write(answer);
+  world().write(answer);
 }
 
 /** No answer is good to more digits than these; the ones after them hang on the engine that computed it. */

@@ -4,16 +4,17 @@ import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
 import { PHOTO_QUOTA, sizeOfWords } from '../store/photo-quota.ts';
 import { InputError, WordsError } from './input.ts';
 import { problemLine, safe } from './print.ts';
+import { world } from './world.ts';
 
 /** Where the log book is: the folder given, else that of the environment, else `oilshed-data` here; in PostgreSQL where DATABASE_URL is set. */
 export function logPlace(data: string | undefined) {
-  const { OILSHED_DATA, DATABASE_URL } = process.env;
+  const { OILSHED_DATA, DATABASE_URL } = world().env;
   return { folder: data || OILSHED_DATA || 'oilshed-data', databaseUrl: DATABASE_URL || undefined };
 }
 
 /** What the photos of a site may take, in bytes: as the flag says, else the environment. */
 export function photoQuotaWord(flag?: string): number {
-  const { OILSHED_PHOTO_QUOTA } = process.env;
+  const { OILSHED_PHOTO_QUOTA } = world().env;
   const words = flag ?? OILSHED_PHOTO_QUOTA;
   const bytes = words ? sizeOfWords(words) : PHOTO_QUOTA;
   if (bytes !== undefined) return bytes;

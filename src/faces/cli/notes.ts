@@ -1,17 +1,16 @@
 import type { Problem } from '../../site-map/index.ts';
 import { problemLine } from './print.ts';
 import { writeError } from './progress.ts';
-
-let isQuiet = false;
+import { world } from './world.ts';
 
 /** `--quiet`: from now on nothing but the answer and errors. */
 export function beQuiet(): void {
-  isQuiet = true;
+  world().isQuiet = true;
 }
 
 /** A line for a person on standard error: worth knowing, and no error. */
 export function note(line: string): void {
-  if (!isQuiet) writeError(`${line}\n`);
+  if (!world().isQuiet) writeError(`${line}\n`);
 }
 
 /** Problems with which the answer stands, one line each. */

@@ -4,6 +4,7 @@ import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
 import { beQuiet } from './notes.ts';
 import { endProgress, startProgress } from './progress.ts';
+import { inWorld, type World, world } from './world.ts';
 
 const INPUT_WRONG = 1;
 const WORDS_WRONG = 2;
@@ -65,7 +66,7 @@ function buildProgram(run: Writing['run']): Command {
     .helpOption('-h, --help', 'print this help')
     .exitOverride()
     .showHelpAfterError(false)
-    .configureOutput({ writeErr: () => {} })
+    .configureOutput({ writeOut: (text) => world().write(text), writeErr: () => {} })
     .addHelpText('after', `\n${HABITS}`);
   const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
   const writing: Writing = { program, verb: under(program, ''), verbsOf, run };
@@ -368,22 +369,26 @@ function otherVerbs({ program, verb, run }: Writing): void {
 /** Verbs that wait for people or answer a key: their time is no work to tell of. */
 const WAITING = ['serve', 'people add', 'people password', 'completion', 'complete'].map((verb) => `oilshed ${verb}`);
 
-/** Runs the program's words and comes back with the exit status; errors go to standard error, one line each. */
-async function main(words: readonly string[]): Promise<number> {
+/** Runs the program's words in a world and comes back with the exit status; errors go to standard error, one line each. */
+export const runProgram = (words: readonly string[], outside: World): Promise<number> =>
+  inWorld(outside, () => runHere(words));
+
+async function runHere(words: readonly string[]): Promise<number> {
+  const { env, writeError } = world();
   let status = 0;
   const program = buildProgram(async (verb) => {
     status = await verb();
   });
   program.hook('preAction', (_, verb) => {
     if (verb.opts().quiet) beQuiet();
-    else if (process.env.OILSHED_PROGRESS !== 'no' && !WAITING.includes(nameOf(verb))) startProgress(nameOf(verb));
+    else if (env.OILSHED_PROGRESS !== 'no' && !WAITING.includes(nameOf(verb))) startProgress(nameOf(verb));
   });
   try {
     await program.parseAsync(words, { from: 'user' }).finally(endProgress);
     return status;
   } catch (error) {
     if (error instanceof InputError) {
-      for (const line of error.lines) process.stderr.write(`${line}\n`);
+      for (const line of error.lines) writeError(`${line}\n`);
       return INPUT_WRONG;
     }
     const asked = commandOf(program, words);
@@ -394,13 +399,11 @@ async function main(words: readonly string[]): Promise<number> {
     }
     const { code, message } = error as NodeJS.ErrnoException;
     if (code === 'ERR_MODULE_NOT_FOUND') {
-      process.stderr.write(
-        `oilshed: a part of it is missing (${message}); run npm ci in its folder, or install it anew\n`,
-      );
+      writeError(`oilshed: a part of it is missing (${message}); run npm ci in its folder, or install it anew\n`);
       return INPUT_WRONG;
     }
     // Our own fault: said in one line like any other, so that it can be passed on.
-    process.stderr.write(
+    writeError(
       `oilshed: a fault in Oilshed itself (${String(error).split('\n')[0]}); please report it with the files\n`,
     );
     return INPUT_WRONG;
@@ -420,13 +423,6 @@ const noVerb = (command: Command) =>
   `no verb given after ${nameOf(command)}; write one of ${command.commands.map((each) => each.name()).join(', ')}`;
 
 function sayWords(message: string, command: Command): number {
-  process.stderr.write(`oilshed: ${message.replaceAll('\n', ' ')}; see ${nameOf(command)} --help\n`);
+  world().writeError(`oilshed: ${message.replaceAll('\n', ' ')}; see ${nameOf(command)} --help\n`);
   return WORDS_WRONG;
 }
-
-process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  // The reader went away (a pipe into `head`): that is no failure.
-  if (error.code === 'EPIPE') process.exit(0);
-  throw error;
-});
-process.exitCode = await main(process.argv.slice(2));

@@ -2,6 +2,7 @@ import type { Paper } from '../cards/binder.ts';
 import { findChromium, printPdf } from '../cards/print-pdf.ts';
 import { InputError, WordsError } from './input.ts';
 import { safe } from './print.ts';
+import { world } from './world.ts';
 
 /** What verbs that make pages have in common: what to write, on which sheet, by which Chromium. */
 
@@ -18,7 +19,7 @@ export function paperWord(word: string): Paper {
 
 /** The Chromium of this machine, or an InputError that says how to do without one. */
 export function chromiumFor(verb: string): string {
-  const chromium = findChromium(process.env);
+  const chromium = findChromium(world().env);
   if (chromium) return chromium;
   throw new InputError([
     `${verb}: no Chromium was found to make a PDF with; write --out ${verb}.html and print that from a browser, or set CHROMIUM_PATH`,

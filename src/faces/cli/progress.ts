@@ -1,5 +1,6 @@
 import { writeSync } from 'node:fs';
 import { Worker } from 'node:worker_threads';
+import { world } from './world.ts';
 
 /** Who holds the pen: the thread that tells of progress takes it before it writes, this one for good when the work is done. */
 export const FREE = 0;
@@ -42,7 +43,7 @@ const sharedInt = () => new Int32Array(new SharedArrayBuffer(4));
 /** Writes to standard error where a line of progress may stand, which it takes away first. */
 export function writeError(text: string): void {
   takePen(TELLING);
-  process.stderr.write(text);
+  world().writeError(text);
   if (shared) Atomics.store(shared.pen, 0, FREE);
 }
 

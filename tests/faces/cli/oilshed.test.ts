@@ -1,10 +1,10 @@
-import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { compileDrainage, oilshed } from '../../../src/drainage/index.ts';
 import { readSiteMap } from '../../../src/site-map/index.ts';
+import { runVerb } from '../../support/cli.ts';
 import { yardText } from '../../support/yard.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-cli-'));
@@ -19,17 +19,10 @@ function write(name: string, text: string): string {
 const run = (...words: string[]) => runWith('', ...words);
 
 /** Runs it with a text on standard input. */
-function runWith(input: string, ...words: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, ['dist/cli/oilshed.js', ...words], {
-    encoding: 'utf8',
-    input,
-    env: { ...process.env, NO_COLOR: '1' },
-  });
-  return { status, stdout, stderr, lines: stderr.split('\n').filter((line) => line !== '') };
-}
+const runWith = (input: string, ...words: string[]) => runVerb(words, { input });
 
 /** Standard output as its one JSON object. */
-const objectOf = (...words: string[]) => JSON.parse(run(...words, '--json').stdout);
+const objectOf = async (...words: string[]) => JSON.parse((await run(...words, '--json')).stdout);
 
 const yard = {
   site: { name: 'Test yard', units: 'us', odds: { releaseLitres: 2, unmappedShare: 0 } },
@@ -58,8 +51,8 @@ const findings = write(
 );
 
 describe('the command line', () => {
-  test('check prints its object and exits 0 on a sound map', () => {
-    const { status, stdout, stderr } = run('check', map, '--json');
+  test('check prints its object and exits 0 on a sound map', async () => {
+    const { status, stdout, stderr } = await run('check', map, '--json');
     expect([status, stderr]).toEqual([0, '']);
     expect(JSON.parse(stdout)).toMatchObject({
       counts: { zones: 2, structures: 4, links: 3 },
@@ -69,15 +62,15 @@ describe('the command line', () => {
       loops: [],
       deadEnds: [],
     });
-    expect(run('check', map).stdout).toContain('Test yard: sound.');
+    expect((await run('check', map)).stdout).toContain('Test yard: sound.');
   });
 
-  test('check on a broken map exits 1, prints the object all the same, and one line for each error', () => {
+  test('check on a broken map exits 1, prints the object all the same, and one line for each error', async () => {
     const broken = write(
       'broken.geojson',
       yardText({ ...yard, links: { ...yard.links, P4: { from: 'CB-9', to: 'CB-8' } } }),
     );
-    const { status, stdout, lines } = run('check', broken, '--json');
+    const { status, stdout, lines } = await run('check', broken, '--json');
     expect(status).toBe(1);
     expect(
       JSON.parse(stdout).problems.filter(({ severity }: { severity: string }) => severity === 'error'),
@@ -87,11 +80,11 @@ describe('the command line', () => {
       `${broken}: P4: to: no structure has the id "CB-8"; write the id of a structure on this map, or draw the one that is missing`,
     ]);
     // Every other verb refuses such a map the same way.
-    expect(run('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
+    expect(await run('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
   });
 
-  test('shed, sources and block answer with the keys of the contract', () => {
-    expect(objectOf('shed', map, '--at', 'SEP-1')).toEqual({
+  test('shed, sources and block answer with the keys of the contract', async () => {
+    expect(await objectOf('shed', map, '--at', 'SEP-1')).toEqual({
       at: 'SEP-1',
       zones: [
         { id: 'Z1', areaM2: expect.any(Number), delivered: 1 },
@@ -99,7 +92,7 @@ describe('the command line', () => {
       ],
       areaM2: expect.any(Number),
     });
-    const sources = objectOf('sources', map, '--findings', findings);
+    const sources = await objectOf('sources', map, '--findings', findings);
     expect(sources).toMatchObject({
       at: 'SEP-1',
       zones: [{ id: 'Z1' }, { id: 'Z2' }],
@@ -113,7 +106,7 @@ describe('the command line', () => {
       chanceOfOil: expect.any(Number),
       minutes: null,
     });
-    const block = objectOf('block', map, '--zone', 'Z1', '--litres', '200');
+    const block = await objectOf('block', map, '--zone', 'Z1', '--litres', '200');
     expect(block).toMatchObject({
       plan: {
         controls: [{ at: 'CB-1', control: 'cover', cost: 40, oilMinutes: expect.any(Number), crewMinutes: null }],
@@ -126,95 +119,99 @@ describe('the command line', () => {
     expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'cover', totalCost: 40, inTime: true });
   });
 
-  test('spill answers with the keys of the contract, first come first; rain, duration and time gone by count', () => {
+  test('spill answers with the keys of the contract, first come first; rain, duration and time gone by count', async () => {
     const words = ['spill', map, '--zone', 'Z1', '--litres', '2000'];
-    const spill = objectOf(...words);
+    const spill = await objectOf(...words);
     expect(spill).toMatchObject({
       arrivals: [{ id: 'CB-1' }, { id: 'SEP-1' }, { id: 'OUT-1' }],
       separators: ['SEP-1'],
       outfalls: [{ id: 'OUT-1', minutes: expect.any(Number), pastSeparator: true }],
     });
-    const outfall = (...more: string[]) => objectOf(...words, ...more).outfalls[0].minutes;
-    expect(outfall('--rain', '20')).toBeLessThan(outfall());
-    expect(outfall('--over', '60')).toBeGreaterThan(outfall());
-    expect(outfall('--ago', '1')).toBeCloseTo(outfall() - 1, 9);
-    const { stdout } = run(...words);
+    const outfall = async (...more: string[]) => (await objectOf(...words, ...more)).outfalls[0].minutes;
+    expect(await outfall('--rain', '20')).toBeLessThan(await outfall());
+    expect(await outfall('--over', '60')).toBeGreaterThan(await outfall());
+    expect(await outfall('--ago', '1')).toBeCloseTo((await outfall()) - 1, 9);
+    const { stdout } = await run(...words);
     expect(stdout).toContain('Oil is first at CB-1, in about 21 min.');
     expect(stdout).toContain('Never enter a vault or a manhole');
     expect(stdout).toContain('no sooner than');
-    expect(run(...words, '--json').stdout).toBe(run(...words, '--json').stdout);
+    expect((await run(...words, '--json')).stdout).toBe((await run(...words, '--json')).stdout);
   });
 
-  test('numbers of an answer have the 12 digits they are worth, and no more', () => {
-    const { stdout } = run('spill', map, '--zone', 'Z1', '--litres', '2000', '--json');
+  test('numbers of an answer have the 12 digits they are worth, and no more', async () => {
+    const { stdout } = await run('spill', map, '--zone', 'Z1', '--litres', '2000', '--json');
     const digits = [...stdout.matchAll(/: (-?[\d.]+(?:e[+-]\d+)?)/g)].map(
       ([, number]) => number.replace(/e.*/, '').replace(/^-?[0.]*|\./g, '').length,
     );
     expect(Math.max(...digits)).toBe(12);
   });
 
-  test('numbers may carry their unit: the same amount, rain and time give the same answer', () => {
+  test('numbers may carry their unit: the same amount, rain and time give the same answer', async () => {
     const words = ['block', map, '--zone', 'Z1'];
     const si = ['--litres', '189.2705892', '--rain', '25.4', '--over', '90', '--margin', '3'];
     const us = ['--litres', '50gal', '--rain', '1in/h', '--over', '1.5h', '--margin', '180 s'];
-    expect(objectOf(...words, ...us)).toEqual(objectOf(...words, ...si));
-    const { lines } = run(...words, '--litres', '50ft');
+    expect(await objectOf(...words, ...us)).toEqual(await objectOf(...words, ...si));
+    const { lines } = await run(...words, '--litres', '50ft');
     expect(lines).toEqual([
       'oilshed: --litres is "50ft"; write a number in litres, or one with a unit: L, mL, m3, gal, qt, fl oz; see oilshed block --help',
     ]);
   });
 
-  test('a file named - is standard input, for one file of a command', () => {
+  test('a file named - is standard input, for one file of a command', async () => {
     const [mapText, found] = [readFileSync(map, 'utf8'), readFileSync(findings, 'utf8')];
-    expect(runWith(mapText, 'check', '-', '--json').stdout).toBe(run('check', map, '--json').stdout);
-    const sources = run('sources', map, '--findings', findings, '--json').stdout;
-    expect(runWith(mapText, 'sources', '-', '--findings', findings, '--json').stdout).toBe(sources);
-    expect(runWith(found, 'sources', map, '--findings', '-', '--json').stdout).toBe(sources);
+    expect((await runWith(mapText, 'check', '-', '--json')).stdout).toBe((await run('check', map, '--json')).stdout);
+    const sources = (await run('sources', map, '--findings', findings, '--json')).stdout;
+    expect((await runWith(mapText, 'sources', '-', '--findings', findings, '--json')).stdout).toBe(sources);
+    expect((await runWith(found, 'sources', map, '--findings', '-', '--json')).stdout).toBe(sources);
     const lid = { type: 'Feature', properties: { what: 'lid' }, geometry: { type: 'Point', coordinates: [-105, 40] } };
     const layer = JSON.stringify({ type: 'FeatureCollection', features: [lid] });
     const imported = ['import', '-', '--kind', 'what=lid:manhole', '--out', join(folder, 'imported.geojson'), '--json'];
-    expect(JSON.parse(runWith(layer, ...imported).stdout).counts).toMatchObject({ read: 1, taken: 1 });
-    const twice = runWith(mapText, 'sources', '-', '--findings', '-');
+    expect(JSON.parse((await runWith(layer, ...imported)).stdout).counts).toMatchObject({ read: 1, taken: 1 });
+    const twice = await runWith(mapText, 'sources', '-', '--findings', '-');
     expect([twice.status, twice.stdout]).toEqual([2, '']);
     expect(twice.lines).toEqual([expect.stringContaining('standard input can be read once')]);
-    expect(runWith('{', 'check', '-').lines).toEqual([expect.stringMatching(/^standard input: it is not JSON/)]);
+    expect((await runWith('{', 'check', '-')).lines).toEqual([
+      expect.stringMatching(/^standard input: it is not JSON/),
+    ]);
   });
 
-  test('a file of another format is told for what it is, with what to do', () => {
+  test('a file of another format is told for what it is, with what to do', async () => {
     const pdf = write('yard.pdf', '%PDF-1.7\n');
     const words = 'it is a PDF, and no JSON; draw the yard after it, or ask for the GIS layers it was made from';
-    expect(run('check', pdf)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
+    expect(await run('check', pdf)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
     for (const asked of [
       ['sources', map, '--findings', pdf],
       ['import', pdf, '--out', join(folder, 'none.geojson')],
     ])
-      expect(run(...asked)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
+      expect(await run(...asked)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
   });
 
-  test('a crew and its margin decide what is in time', () => {
+  test('a crew and its margin decide what is in time', async () => {
     const words = ['block', map, '--zone', 'Z1', '--litres', '2000', '--crew=-105,40'];
-    const block = objectOf(...words);
+    const block = await objectOf(...words);
     expect(block.plan.controls).toMatchObject([{ at: 'CB-1', control: 'cover', crewMinutes: 2 }]);
-    const late = objectOf(...words, '--ago', '19');
+    const late = await objectOf(...words, '--ago', '19');
     expect(late.singles.find(({ control }: { control: string }) => control === 'cover').inTime).toBe(false);
     expect(late.isTooLate || late.plan.controls[0].control !== 'cover').toBe(true);
-    expect(objectOf(...words, '--margin', '30').isTooLate).toBe(true);
-    expect(run(...words, '--margin', '30').stdout).toContain('Nothing is sure to be in place before the oil.');
-    expect(objectOf('block', map, '--zone', 'Z1', '--litres', '2000', '--crew', 'CB-1').plan).toEqual(block.plan);
+    expect((await objectOf(...words, '--margin', '30')).isTooLate).toBe(true);
+    expect((await run(...words, '--margin', '30')).stdout).toContain('Nothing is sure to be in place before the oil.');
+    expect((await objectOf('block', map, '--zone', 'Z1', '--litres', '2000', '--crew', 'CB-1')).plan).toEqual(
+      block.plan,
+    );
   });
 
-  test('block --findings plans ahead, at least expected cost', () => {
-    const block = objectOf('block', map, '--findings', findings);
+  test('block --findings plans ahead, at least expected cost', async () => {
+    const block = await objectOf('block', map, '--findings', findings);
     expect(block.sources.map(({ zone }: { zone: string }) => zone)).toEqual(['Z1', 'Z2']);
     // A cover at each basin, 80 together, is cheaper than the separator's clean-up, which alone is paid for already.
     expect(block.plan.controls.length).toBeGreaterThan(0);
     expect(block.plan.totalCost).toBeLessThan(block.doNothingCost);
     expect(block.plan).toMatchObject({ waters: [], gap: 0 });
-    expect(run('block', map, '--findings', findings).stdout).toContain('Expected total');
+    expect((await run('block', map, '--findings', findings)).stdout).toContain('Expected total');
   });
 
-  test('upkeep answers with the keys of the contract, and says what is too little to go by', () => {
-    const upkeep = objectOf(
+  test('upkeep answers with the keys of the contract, and says what is too little to go by', async () => {
+    const upkeep = await objectOf(
       'upkeep',
       'site-maps/freight-depot.geojson',
       '--findings',
@@ -229,7 +226,7 @@ describe('the command line', () => {
       limitChanceByDays: [],
       nextVisitDays: 30,
     });
-    const { stdout } = run(
+    const { stdout } = await run(
       'upkeep',
       'site-maps/freight-depot.geojson',
       '--findings',
@@ -239,8 +236,8 @@ describe('the command line', () => {
     expect(stdout).toContain('Nobody enters the vault');
   });
 
-  test('kits and measures answer with the keys of the contract', () => {
-    const kits = objectOf('kits', 'site-maps/freight-depot.geojson', '--count', '2');
+  test('kits and measures answer with the keys of the contract', async () => {
+    const kits = await objectOf('kits', 'site-maps/freight-depot.geojson', '--count', '2');
     expect(kits).toMatchObject({
       kits: [
         { at: [expect.any(Number), expect.any(Number)], spot: expect.any(String), serves: expect.any(Array) },
@@ -251,8 +248,8 @@ describe('the command line', () => {
       gap: 0,
     });
     expect(kits.curve[1]).toEqual({ count: 2, meanMinutes: expect.closeTo(kits.meanMinutes, 9) });
-    expect(run('kits', 'site-maps/freight-depot.geojson', '--count', '2').stdout).toContain('that is proved');
-    const measures = objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '500');
+    expect((await run('kits', 'site-maps/freight-depot.geojson', '--count', '2')).stdout).toContain('that is proved');
+    const measures = await objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '500');
     expect(measures.cost).toBeLessThanOrEqual(500);
     expect(measures.chosen[0]).toMatchObject({
       measure: expect.any(String),
@@ -261,60 +258,61 @@ describe('the command line', () => {
       litresPerYear: expect.any(Number),
     });
     expect(measures.frontier[0]).toEqual({ cost: 0, litresPerYear: 0 });
-    expect(objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '0').chosen).toEqual([]);
+    expect((await objectOf('measures', 'site-maps/two-bay-garage.geojson', '--budget', '0')).chosen).toEqual([]);
   });
 
-  test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', () => {
-    const sources = run('sources', map, '--findings', findings).stdout;
+  test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', async () => {
+    const sources = (await run('sources', map, '--findings', findings)).stdout;
     expect(sources.split('\n')[0]).toBe('The best guess is Fuel island (Z1): 67 %, anything from none to all of it.');
     expect(sources).toContain('1.32 gal');
-    const block = run('block', map, '--zone', 'Z1', '--litres', '200').stdout;
+    const block = (await run('block', map, '--zone', 'Z1', '--litres', '200')).stdout;
     expect(block).toContain('Cover CB-1.');
     expect(block).toContain('52.8 gal');
     expect(block).toContain('Never enter a vault or a manhole');
   });
 
-  test('--release-litres, --unmapped and --seed change the answer; the same words give the same bytes', () => {
-    const ask = (...more: string[]) => run('sources', map, '--findings', findings, '--json', ...more).stdout;
-    expect(ask()).toBe(ask());
-    expect(ask('--release-litres', '50')).not.toBe(ask());
-    expect(JSON.parse(ask('--unmapped', '0.5')).unmapped.share).toBeGreaterThan(0.2);
-    expect(ask('--seed', '2')).not.toBe(ask());
+  test('--release-litres, --unmapped and --seed change the answer; the same words give the same bytes', async () => {
+    const ask = async (...more: string[]) =>
+      (await run('sources', map, '--findings', findings, '--json', ...more)).stdout;
+    expect(await ask()).toBe(await ask());
+    expect(await ask('--release-litres', '50')).not.toBe(await ask());
+    expect(JSON.parse(await ask('--unmapped', '0.5')).unmapped.share).toBeGreaterThan(0.2);
+    expect(await ask('--seed', '2')).not.toBe(await ask());
   });
 
-  test('--from gives each lid its walk, and lids near first; without it there is none', () => {
+  test('--from gives each lid its walk, and lids near first; without it there is none', async () => {
     const ask = (...more: string[]) => objectOf('sources', map, '--findings', findings, ...more);
-    expect(ask().from).toBeNull();
+    expect((await ask()).from).toBeNull();
     // CB-1 and CB-2 lie 43 m apart, with no building on the map: 43 × 1.25 ÷ 1.2 m/s is 0.74 min.
     const minutesOf = (lids: { at: string; minutes: number }[]) =>
       Object.fromEntries(lids.map(({ at, minutes }) => [at, Math.round(minutes * 100) / 100]));
-    expect(minutesOf(ask('--from', 'CB-1').nextLids)).toEqual({ 'CB-1': 0, 'CB-2': 0.74 });
-    const { nextLids, lidPlan } = ask('--from', 'CB-2');
+    expect(minutesOf((await ask('--from', 'CB-1')).nextLids)).toEqual({ 'CB-1': 0, 'CB-2': 0.74 });
+    const { nextLids, lidPlan } = await ask('--from', 'CB-2');
     expect(minutesOf(nextLids)).toEqual({ 'CB-1': 0.74, 'CB-2': 0 });
     expect(lidPlan).toMatchObject({ at: 'CB-2', minutes: 0, ifOil: { at: 'CB-1', ifOil: null, ifClean: null } });
     expect(minutesOf([lidPlan.ifOil])).toEqual({ 'CB-1': 0.74 });
-    expect(ask('--from=-105.0001,40').from).toEqual([-105.0001, 40]);
-    const { stdout } = run('sources', map, '--findings', findings, '--from', 'CB-2');
+    expect((await ask('--from=-105.0001,40')).from).toEqual([-105.0001, 40]);
+    const { stdout } = await run('sources', map, '--findings', findings, '--from', 'CB-2');
     expect(stdout).toContain('Lift CB-2 next: right here, oil there with a chance of');
     expect(stdout).toMatch(/NEXT LID +BITS +CHANCE OF OIL +FROM HERE/);
     expect(stdout).toMatch(/CB-1 +\d\.\d+ +\d+ % +1 min walk/);
     expect(stdout).toContain('If CB-2 is oily, lift CB-1.');
-    expect(run('sources', map, '--findings', findings).stdout).not.toContain('FROM HERE');
+    expect((await run('sources', map, '--findings', findings)).stdout).not.toContain('FROM HERE');
   });
 
-  test('what takes no part is told in a sentence', () => {
+  test('what takes no part is told in a sentence', async () => {
     const coolant = { id: 'F2', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'oil', fluid: 'coolant' };
     const file = { ...JSON.parse(readFileSync(findings, 'utf8')), findings: [coolant] };
-    const { stdout } = run('sources', map, '--findings', write('coolant.json', JSON.stringify(file)));
+    const { stdout } = await run('sources', map, '--findings', write('coolant.json', JSON.stringify(file)));
     expect(stdout).toContain('Not counted\n  - F2: fluid: coolant mixes with water and does not float');
   });
 
-  test('learn gives each zone its rate beside what was thought before; what is known stays known', () => {
+  test('learn gives each zone its rate beside what was thought before; what is known stays known', async () => {
     const rough = write(
       'rough.geojson',
       yardText({ ...yard, zones: { ...yard.zones, Z1: { drainsTo: 'CB-1', areaM2: 4000 } } }),
     );
-    const { zones } = objectOf('learn', rough, '--findings', findings);
+    const { zones } = await objectOf('learn', rough, '--findings', findings);
     expect(zones.map(({ id }: { id: string }) => id)).toEqual(['Z1', 'Z2']);
     // 5 L in a quarter is more than the default expects in a year, so the rough zone's rate rises.
     expect(zones[0].litresPerYear).toBeGreaterThan(zones[0].defaultLitresPerYear * 1.2);
@@ -329,7 +327,7 @@ describe('the command line', () => {
     });
   });
 
-  test('--history teaches what zones release without moving the question', () => {
+  test('--history teaches what zones release without moving the question', async () => {
     const rough = write(
       'rough2.geojson',
       yardText({ ...yard, zones: { Z1: { drainsTo: 'CB-1', areaM2: 4000 }, Z2: { drainsTo: 'CB-2', areaM2: 4000 } } }),
@@ -342,20 +340,22 @@ describe('the command line', () => {
       seen: 'clean',
     }));
     const history = write('history.json', JSON.stringify({ format: 'oilshed-findings', version: 1, findings: looks }));
-    const share = (...more: string[]) => {
-      const answer = objectOf('sources', rough, '--findings', findings, ...more);
+    const share = async (...more: string[]) => {
+      const answer = await objectOf('sources', rough, '--findings', findings, ...more);
       expect(answer).toMatchObject({ at: 'SEP-1', finding: 'F1' });
       return answer.zones.find(({ id }: { id: string }) => id === 'Z1').share;
     };
-    expect(share('--history', history)).toBeGreaterThan(share() + 0.05);
-    const same = run('sources', rough, '--findings', findings, '--history', findings);
+    expect(await share('--history', history)).toBeGreaterThan((await share()) + 0.05);
+    const same = await run('sources', rough, '--findings', findings, '--history', findings);
     expect([same.status, same.lines.length]).toEqual([1, 1]);
   });
 
-  test('gasoline sends nobody anywhere', () => {
-    const { stdout } = run('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline');
+  test('gasoline sends nobody anywhere', async () => {
+    const { stdout } = await run('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline');
     expect(stdout).toContain('No one goes near gasoline to block it.');
-    expect(objectOf('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline').plan.controls).toEqual([]);
+    expect(
+      (await objectOf('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline')).plan.controls,
+    ).toEqual([]);
   });
 
   test.each([
@@ -382,27 +382,27 @@ describe('the command line', () => {
     ['a place to start from that is none', ['sources', map, '--findings', findings, '--from', '400,2']],
     ['half a place to start from', ['sources', map, '--findings', findings, '--from=-105,']],
     ['a release of nothing', ['sources', map, '--findings', findings, '--release-litres', '0']],
-  ])('%s: exit status 2 and one line', (_, words) => {
-    const { status, stdout, lines } = run(...words);
+  ])('%s: exit status 2 and one line', async (_, words) => {
+    const { status, stdout, lines } = await run(...words);
     expect([status, stdout]).toEqual([2, '']);
     expect(lines).toHaveLength(1);
     expect(lines[0]).toMatch(/^oilshed: .*see oilshed( [a-z]+)? --help$/);
   });
 
-  test('where a verb is missing, those that there are stand in the line: of the program, or of log and people alone', () => {
-    expect(run().lines).toEqual([
+  test('where a verb is missing, those that there are stand in the line: of the program, or of log and people alone', async () => {
+    expect((await run()).lines).toEqual([
       expect.stringMatching(/^oilshed: no verb given .* check, shed, .*; see oilshed --help$/),
     ]);
-    const [ofLog, ofPeople] = ['log', 'people'].map((group) => run(group).lines.join());
+    const [ofLog, ofPeople] = [(await run('log')).lines.join(), (await run('people')).lines.join()];
     expect(ofLog).toMatch(/ add, list, verify, .*; see oilshed log --help$/);
     expect(ofPeople).toMatch(/ add, .*list, .*; see oilshed people --help$/);
     for (const line of [ofLog, ofPeople]) expect(line).not.toContain('check');
   });
 
-  test('-V and --version print the version of the package', () => {
+  test('-V and --version print the version of the package', async () => {
     const { version } = JSON.parse(readFileSync('package.json', 'utf8'));
     for (const flag of ['-V', '--version'])
-      expect(run(flag)).toMatchObject({ status: 0, stdout: `${version}\n`, stderr: '' });
+      expect(await run(flag)).toMatchObject({ status: 0, stdout: `${version}\n`, stderr: '' });
   });
 
   test.each([
@@ -419,8 +419,8 @@ describe('the command line', () => {
     ['a start along a pipe', ['sources', map, '--findings', findings, '--from', 'P1']],
     ['a start in another country', ['sources', map, '--findings', findings, '--from', '8.5,47.3']],
     ['a place nobody drains to', ['sources', map, '--findings', findings, '--at', 'CB-77']],
-  ])('%s: exit status 1 and one line with a cure', (_, words) => {
-    const { status, stdout, lines } = run(...words);
+  ])('%s: exit status 1 and one line with a cure', async (_, words) => {
+    const { status, stdout, lines } = await run(...words);
     expect([status, stdout]).toEqual([1, '']);
     expect(lines).toHaveLength(1);
     expect(lines[0]).not.toMatch(/\bat .*:\d+:\d+/);
@@ -442,22 +442,22 @@ describe('the command line', () => {
       'SEP-1',
       ['sources', map, '--findings', write('low.json', readFileSync(findings, 'utf8').replace('SEP-1', 'sep-1'))],
     ],
-  ])('%s written without its capitals or signs is guessed at: %s', (_, id, words) => {
-    const { status, stdout, lines } = run(...words);
+  ])('%s written without its capitals or signs is guessed at: %s', async (_, id, words) => {
+    const { status, stdout, lines } = await run(...words);
     expect([status, stdout]).toEqual([1, '']);
     expect(lines).toEqual([expect.stringMatching(new RegExp(`; write ${id} if that is what was meant$`))]);
   });
 
-  test('names from a file cannot steer the terminal', () => {
+  test('names from a file cannot steer the terminal', async () => {
     const hostile = write('hostile.geojson', yardText({ ...yard, site: { name: 'A\u001b[31mB\u0007\nC\u202eD' } }));
-    const { stdout } = run('check', hostile);
+    const { stdout } = await run('check', hostile);
     expect(stdout).toContain('A\\u001b[31mB\\u0007\\u000aC\\u202eD: sound, with 1 warning.');
   });
 
   test.each(['check', 'shed', 'sources', 'learn', 'spill', 'block', 'kits', 'measures', 'upkeep', 'import', 'serve'])(
     '%s --help shows an example',
-    (verb) => {
-      const { status, stdout } = run(verb, '--help');
+    async (verb) => {
+      const { status, stdout } = await run(verb, '--help');
       expect(status).toBe(0);
       expect(stdout).toContain(`Example:\n  oilshed ${verb} `);
     },
@@ -473,29 +473,29 @@ describe('the demo yards', () => {
     expect(names).toEqual(['freight-depot', 'gravel-haul-yard', 'two-bay-garage']);
   });
 
-  test.each(names)('%s answers every verb', (name) => {
+  test.each(names)('%s answers every verb', async (name) => {
     const [yardFile, found] = [`site-maps/${name}.geojson`, `site-maps/${name}.findings.json`];
-    const report = objectOf('check', yardFile);
+    const report = await objectOf('check', yardFile);
     expect(report.problems.filter(({ severity }: { severity: string }) => severity === 'error')).toEqual([]);
-    const sources = objectOf('sources', yardFile, '--findings', found);
+    const sources = await objectOf('sources', yardFile, '--findings', found);
     const total = sources.zones.reduce(
       (sum: number, { share }: { share: number }) => sum + share,
       sources.unmapped.share,
     );
     expect(total).toBeCloseTo(1, 9);
-    const oilshedOf = objectOf('shed', yardFile, '--at', sources.at).zones.map(({ id }: { id: string }) => id);
+    const oilshedOf = (await objectOf('shed', yardFile, '--at', sources.at)).zones.map(({ id }: { id: string }) => id);
     expect(sources.zones.map(({ id }: { id: string }) => id).sort()).toEqual(oilshedOf.sort());
     for (const { id } of sources.zones) {
-      const block = objectOf('block', yardFile, '--zone', id, '--litres', '100');
+      const block = await objectOf('block', yardFile, '--zone', id, '--litres', '100');
       expect(block.plan.totalCost).toBeLessThanOrEqual(block.doNothingCost);
       for (const water of block.plan.waters) expect(block.doNothingWaters).toContain(water);
-      const spill = objectOf('spill', yardFile, '--zone', id, '--litres', '100');
+      const spill = await objectOf('spill', yardFile, '--zone', id, '--litres', '100');
       expect(spill.inlets).toEqual(block.inlets);
     }
   });
 
-  test('the freight depot has two separators, a zone that goes round them and a loop at its lift', () => {
-    const { counts, separators, unprotected, loops } = objectOf('check', 'site-maps/freight-depot.geojson');
+  test('the freight depot has two separators, a zone that goes round them and a loop at its lift', async () => {
+    const { counts, separators, unprotected, loops } = await objectOf('check', 'site-maps/freight-depot.geojson');
     expect(separators).toHaveLength(2);
     expect(unprotected).toHaveLength(1);
     expect(loops).toHaveLength(1);
@@ -519,12 +519,12 @@ describe.skipIf(!hasRichmond)('the storm drains of Richmond, Vermont (public rec
   ];
   const out = join(folder, 'richmond.geojson');
 
-  test('go through import, check, shed, sources at a discharge point, and block', () => {
-    const imported = objectOf('import', ...layers, ...rules, '--out', out);
+  test('go through import, check, shed, sources at a discharge point, and block', async () => {
+    const imported = await objectOf('import', ...layers, ...rules, '--out', out);
     // 108 catch basins, 216 upper mouths and 254 discharge points among the storm points, all of them taken.
     expect(imported.counts).toMatchObject({ read: 747 + 1021, zones: 108 });
     expect(imported.counts.taken + imported.counts.leftOut).toBe(imported.counts.read);
-    const report = objectOf('check', out);
+    const report = await objectOf('check', out);
     expect(report.problems.filter(({ severity }: { severity: string }) => severity === 'error')).toEqual([]);
     expect(report.loops).toEqual([]);
     expect(report.counts['catch-basin']).toBe(108);
@@ -535,7 +535,7 @@ describe.skipIf(!hasRichmond)('the storm drains of Richmond, Vermont (public rec
       .filter(({ kind }) => kind === 'outfall')
       .map(({ id }) => id)
       .sort((a, b) => zonesAt(b).length - zonesAt(a).length);
-    const widest = objectOf('shed', out, '--at', at);
+    const widest = await objectOf('shed', out, '--at', at);
     expect(widest.zones.length).toBeGreaterThan(10);
     expect(widest.zones.map(({ id }: { id: string }) => id)).toEqual(zonesAt(at));
     const found = write(
@@ -546,11 +546,11 @@ describe.skipIf(!hasRichmond)('the storm drains of Richmond, Vermont (public rec
         findings: [{ id: 'F1', at: widest.at, since: '2026-03-01', seenAt: '2026-05-30', amount: { litres: 12 } }],
       }),
     );
-    const sources = objectOf('sources', out, '--findings', found);
+    const sources = await objectOf('sources', out, '--findings', found);
     expect(sources.zones.map(({ id }: { id: string }) => id).sort()).toEqual(
       widest.zones.map(({ id }: { id: string }) => id).sort(),
     );
-    const block = objectOf('block', out, '--zone', sources.zones[0].id, '--litres', '50');
+    const block = await objectOf('block', out, '--zone', sources.zones[0].id, '--litres', '50');
     expect(block.plan.controls.length).toBeGreaterThan(0);
     expect(block.doNothingWaters).toContain(widest.at);
     expect(block.plan.waters).toEqual([]);

@@ -4,6 +4,7 @@ import { type Answer, ROLES, type Role } from '../../store/index.ts';
 import { InputError, output, throwErrors, WordsError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
+import { world } from '../world.ts';
 
 export interface PeopleFlags {
   data?: string;
@@ -93,8 +94,9 @@ export function acceptedOf<T>({ accepted, problems }: Answer<T>, data: string | 
 
 /** The password typed twice at a terminal, not shown; elsewhere the first line of standard input. */
 async function readPassword(): Promise<string> {
-  if (!process.stdin.isTTY) {
-    for await (const line of createInterface({ input: process.stdin })) return line;
+  const input = world().input();
+  if (!input.isTTY) {
+    for await (const line of createInterface({ input })) return line;
     throw new InputError(['password: standard input has none; write it as its first line']);
   }
   const first = await askUnseen('Password: ');
@@ -104,15 +106,15 @@ async function readPassword(): Promise<string> {
 
 /** A line typed at the terminal, which shows the question alone. */
 function askUnseen(question: string): Promise<string> {
-  process.stderr.write(question);
+  world().writeError(question);
   const nowhere = new Writable({ write: (_part, _encoding, done) => done() });
-  const lines = createInterface({ input: process.stdin, output: nowhere, terminal: true });
+  const lines = createInterface({ input: world().input(), output: nowhere, terminal: true });
   return new Promise<string>((resolve, reject) => {
     lines.once('line', resolve);
     lines.once('SIGINT', () => lines.close());
     lines.once('close', () => reject(new InputError(['password: none was given; nothing was changed'])));
   }).finally(() => {
     lines.close();
-    process.stderr.write('\n');
+    world().writeError('\n');
   });
 }

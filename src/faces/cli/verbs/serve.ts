@@ -10,6 +10,7 @@ import { addFirstManager, firstManager } from '../first-manager.ts';
 import { InputError, numberWord, readBytes, WordsError } from '../input.ts';
 import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
+import { world } from '../world.ts';
 
 interface ServeFlags {
   port?: string;
@@ -32,7 +33,7 @@ export async function serve({ port, host, behind, data, cert, key, photoQuota }:
   const photoQuotaBytes = photoQuotaWord(photoQuota);
   const reach = { host, behind: proxies(behind) };
   const isOpen = isOpenToOthers(reach);
-  const first = firstManager(process.env);
+  const first = firstManager(world().env);
   const onFault = ({ code }: { code: string }) => {
     if (isOpen && code === 'no-log-book') throw new WordsError(new NoManager(reach).message);
     return undefined;
@@ -54,7 +55,7 @@ export async function serve({ port, host, behind, data, cert, key, photoQuota }:
     const stopped = new Promise<void>((stop) => {
       for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => stop());
     });
-    process.stdout.write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
+    world().write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
     await stopped;
     await close();
     return 0;
