@@ -1,5 +1,13 @@
 import type { Drainage } from '../drainage/index.ts';
-import { byId, type Control, type Fluid, type Position, type Problem, type SiteMap } from '../site-map/index.ts';
+import {
+  byId,
+  type Control,
+  type Fluid,
+  isOfKind,
+  type Position,
+  type Problem,
+  type SiteMap,
+} from '../site-map/index.ts';
 import { cautionsFor, fluidAdvice, type PosedSpill, poseSpill, type SpillQuestion } from '../spill/index.ts';
 import {
   type Containment,
@@ -147,9 +155,7 @@ export function findBlocks(drainage: Drainage, question: BlockQuestion): BlockRe
 
 /** Where the map's crews set out. */
 export function crewPosts({ others }: SiteMap): Position[] {
-  return others.flatMap(({ properties, geometry }) =>
-    properties.kind === 'crew' && geometry.type === 'Point' ? [geometry.coordinates] : [],
-  );
+  return others.flatMap((each) => (isOfKind(each, 'crew') ? [each.geometry.coordinates] : []));
 }
 
 function planFor(spill: SpillNetwork, timing: Timing): ReturnType<typeof cheapestPlan> {

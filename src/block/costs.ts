@@ -67,11 +67,11 @@ export function controlsAt({ site }: SiteMap, place: Zone | Structure): ControlC
  * What it costs to clean a structure that oil has got into. An outfall counts by what it discharges to: a drain or
  * sewer as a public drain, anything else, or nothing stated, as a stream.
  */
-export function structureCleanup({ site }: SiteMap, { kind, properties }: Structure): number {
-  if (properties.cleanupCost !== undefined) return properties.cleanupCost;
-  if (kind !== 'outfall') return site.costs?.cleanup?.[kind] ?? DEFAULT_CLEANUP[kind];
-  const receives = String((properties as { receives?: string }).receives ?? '');
-  const water = /drain|sewer/i.test(receives) ? 'public-drain' : 'stream';
+export function structureCleanup({ site }: SiteMap, structure: Structure): number {
+  const { cleanupCost } = structure.properties;
+  if (cleanupCost !== undefined) return cleanupCost;
+  if (structure.kind !== 'outfall') return site.costs?.cleanup?.[structure.kind] ?? DEFAULT_CLEANUP[structure.kind];
+  const water = /drain|sewer/i.test(structure.properties.receives ?? '') ? 'public-drain' : 'stream';
   return site.costs?.cleanup?.[water] ?? site.costs?.cleanup?.outfall ?? DEFAULT_OUTFALL_CLEANUP[water];
 }
 

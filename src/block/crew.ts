@@ -1,4 +1,4 @@
-import { CONTROLS, type Control, type Position, type SiteMap } from '../site-map/index.ts';
+import { CONTROLS, type Control, isOfKind, type Position, type SiteMap } from '../site-map/index.ts';
 import type { Gate } from './containment.ts';
 
 /** Minutes on foot from one place to another; Infinity where there is no way. */
@@ -48,9 +48,10 @@ const comesFromKit = (control: Control) => FROM_KIT.includes(control);
  * nothing is not counted.
  */
 export function kitsOf({ others }: SiteMap): KitStock[] {
-  return others.flatMap(({ id, properties, geometry }): KitStock[] => {
-    if (properties.kind !== 'kit' || geometry.type !== 'Point') return [];
-    const { contents } = properties as { contents?: Record<string, number> };
+  return others.flatMap((feature): KitStock[] => {
+    if (!isOfKind(feature, 'kit')) return [];
+    const { id, properties, geometry } = feature;
+    const { contents } = properties;
     const any = Number.POSITIVE_INFINITY;
     const fromSorbent = contents === undefined || (contents.sorbentLitres ?? 0) > 0 ? any : 0;
     const stock = {

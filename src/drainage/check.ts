@@ -97,7 +97,7 @@ const INCH_PER_HOUR = 25.4;
 
 /** Times of concentration cost a pass over the map, so they are worked out only where there is a separator to tell them of. */
 function reportSeparators(drainage: Drainage): SeparatorReport[] {
-  const separators = drainage.map.structures.filter(({ kind }) => kind === 'separator');
+  const separators = drainage.map.structures.filter((each) => each.kind === 'separator');
   if (separators.length === 0) return [];
   const { minutes } = peakFlows(drainage, () => INCH_PER_HOUR);
   return separators.map((separator) => reportSeparator(drainage, separator, minutes));
@@ -105,13 +105,12 @@ function reportSeparators(drainage: Drainage): SeparatorReport[] {
 
 function reportSeparator(
   drainage: Drainage,
-  { id, properties }: Structure,
+  { id, properties: { designFlowLps } }: Structure<'separator'>,
   concentration: Float64Array,
 ): SeparatorReport {
   const zones = oilshed(drainage, id).map(({ zone }) => zone);
   const areaM2 = zones.reduce((sum, zone) => sum + zone.areaM2, 0);
   const runoffC = compositeRunoffC(zones.map((zone) => ({ runoffC: runoffCOf(zone), area: zone.areaM2 })));
-  const { designFlowLps } = properties as { designFlowLps?: number };
   return {
     id,
     zones: zones.map((zone) => zone.id).sort(byId),

@@ -40,15 +40,10 @@ export function invertsOf({ structures }: SiteMap): (structure: string) => numbe
 /** What a pipe or a swale is to its flow. */
 export function conduitOf(link: Link, invertOf: (structure: string) => number | undefined): LinkConduit {
   const { slope, taken } = linkSlope(link, invertOf);
-  const { kind, properties } = link;
-  const { diameterMm, roughness } = properties;
-  if (kind === 'swale') {
-    const { bedM, sideSlope } = properties as { bedM?: number; sideSlope?: number };
-    const section: Section = {
-      shape: 'channel',
-      bedM: bedM ?? DEFAULT_BED_M,
-      sideSlope: sideSlope ?? DEFAULT_SIDE_SLOPE,
-    };
+  const { diameterMm, roughness } = link.properties;
+  if (link.kind === 'swale') {
+    const { bedM = DEFAULT_BED_M, sideSlope = DEFAULT_SIDE_SLOPE } = link.properties;
+    const section: Section = { shape: 'channel', bedM, sideSlope };
     return { section, slope, roughness: roughness ?? SWALE_ROUGHNESS, taken };
   }
   return {

@@ -30,8 +30,9 @@ const LEFT_WHEN_OVERRUN = 1 / 3;
  */
 export function holdsAtFlow(structure: Structure, flowLps: number): number {
   const holds = holdsOf(structure);
-  const { designFlowLps } = structure.properties as { designFlowLps?: number };
-  if (structure.kind !== 'separator' || designFlowLps === undefined) return holds;
+  if (structure.kind !== 'separator') return holds;
+  const { designFlowLps } = structure.properties;
+  if (designFlowLps === undefined) return holds;
   const over = Math.min(1, Math.max(0, flowLps / designFlowLps - 1));
   return holds * (1 - over * (1 - LEFT_WHEN_OVERRUN));
 }

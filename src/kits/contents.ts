@@ -1,5 +1,5 @@
 import type { Drainage } from '../drainage/index.ts';
-import { INLET_KINDS, type SiteMap, type Zone } from '../site-map/index.ts';
+import { INLET_KINDS, isOfKind, type SiteMap, type Zone } from '../site-map/index.ts';
 import { largestContainer } from '../spill/index.ts';
 
 /** What a kit should hold for the zones it serves. Litres of oil its sorbent takes up, and numbers of controls. */
@@ -19,10 +19,12 @@ const FEWEST_BOOMS = 2;
  * them drains to, a plug where one of those has an outlet to close, and booms by the litres.
  */
 export function contentsFor({ map }: Drainage, zones: readonly Zone[]): KitContents {
-  const kinds = new Map(map.structures.map(({ id, kind }) => [id, kind]));
-  const isGrate = (id: string) => INLET_KINDS.includes(kinds.get(id) as (typeof INLET_KINDS)[number]);
+  const grates = new Set(map.structures.filter(({ kind }) => INLET_KINDS.includes(kind)).map(({ id }) => id));
   const sorbentLitres = zones.reduce((most, zone) => Math.max(most, largestContainer(zone).litres), 0);
-  const covers = zones.reduce((most, { inlets }) => Math.max(most, inlets.filter(({ to }) => isGrate(to)).length), 0);
+  const covers = zones.reduce(
+    (most, { inlets }) => Math.max(most, inlets.filter(({ to }) => grates.has(to)).length),
+    0,
+  );
   return {
     sorbentLitres,
     covers,
@@ -33,12 +35,12 @@ export function contentsFor({ map }: Drainage, zones: readonly Zone[]): KitConte
 
 /** What a standing kit lacks of what it needs; null where it lists no contents, so nobody can tell. */
 export function refillFor({ others }: SiteMap, kit: string, needs: KitContents): Partial<KitContents> | null {
-  const found = others.find(({ id }) => id === kit)?.properties as { contents?: Record<string, number> } | undefined;
-  if (!found?.contents) return null;
-  const held = found.contents;
+  const found = others.find(({ id }) => id === kit);
+  const held = found && isOfKind(found, 'kit') ? found.properties.contents : undefined;
+  if (!held) return null;
   return Object.fromEntries(
-    (Object.keys(needs) as (keyof KitContents)[])
-      .map((item) => [item, needs[item] - (held[item] ?? 0)] as const)
+    Object.entries<number>({ ...needs })
+      .map(([item, needed]) => [item, needed - (held[item] ?? 0)] as const)
       .filter(([, lacks]) => lacks > 0),
   );
 }

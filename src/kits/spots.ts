@@ -1,4 +1,4 @@
-import { lengthOf, metreFrame, type Position, polygonsOf, type SiteMap } from '../site-map/index.ts';
+import { isOfKind, lengthOf, metreFrame, type Position, polygonsOf, type SiteMap } from '../site-map/index.ts';
 
 /** A place where a kit may stand. */
 export interface Spot {
@@ -20,19 +20,19 @@ const SAME_M = 2;
 
 /** The map's kit spots in its order; without any, places every 15 m along the edges of zones and the walls of buildings. */
 export function spotsOf(map: SiteMap): Spot[] {
-  const drawn = map.others.flatMap(({ id, properties, geometry }): Spot[] => {
-    if (properties.kind !== 'kit-spot' || geometry.type !== 'Point') return [];
-    const { cost } = properties as { cost?: number };
-    return [{ id, position: geometry.coordinates, isTaken: false, cost: cost ?? null }];
+  const drawn = map.others.flatMap((feature): Spot[] => {
+    if (!isOfKind(feature, 'kit-spot')) return [];
+    const { id, properties, geometry } = feature;
+    return [{ id, position: geometry.coordinates, isTaken: false, cost: properties.cost ?? null }];
   });
   return drawn.length > 0 ? drawn : madeUp(map);
 }
 
 /** The kits that stand already, in the map's order. */
 export function standingKits({ others }: SiteMap): Spot[] {
-  return others.flatMap(({ id, properties, geometry }): Spot[] =>
-    properties.kind === 'kit' && geometry.type === 'Point'
-      ? [{ id, position: geometry.coordinates, isTaken: true, cost: 0 }]
+  return others.flatMap((feature): Spot[] =>
+    isOfKind(feature, 'kit')
+      ? [{ id: feature.id, position: feature.geometry.coordinates, isTaken: true, cost: 0 }]
       : [],
   );
 }
@@ -40,8 +40,9 @@ export function standingKits({ others }: SiteMap): Spot[] {
 function madeUp({ zones, others }: SiteMap): Spot[] {
   const lines = [
     ...zones.flatMap(({ geometry }) => polygonsOf(geometry).map(([outer]) => outer)),
-    ...others.flatMap(({ properties, geometry }) => {
-      if (properties.kind !== 'building' || geometry.type === 'Point') return [];
+    ...others.flatMap((feature) => {
+      if (!isOfKind(feature, 'building')) return [];
+      const { geometry } = feature;
       return geometry.type === 'LineString' ? [geometry.coordinates] : polygonsOf(geometry).map(([outer]) => outer);
     }),
   ];

@@ -2,7 +2,7 @@ import Flatbush from 'flatbush';
 import { editDistance } from '../algorithms/index.ts';
 import { plain } from './meant.ts';
 import { lengthOf, type Point, polygonsOf, segmentsMeet } from './measure.ts';
-import type { Link, SiteMap } from './model.ts';
+import { isOfKind, type Link, type SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
 import { featureSchemas, type Position } from './schema.ts';
 import { divideShares, SHARE_TOLERANCE } from './shares.ts';
@@ -94,7 +94,7 @@ function zoneShapes(map: SiteMap): Problem[] {
 
 function linkPairs(map: SiteMap): Problem[] {
   const first = new Map<string, string>();
-  return map.links.flatMap(({ id, from, to }) => {
+  return map.links.flatMap(({ id, from, to }): Problem[] => {
     if (from === to) {
       const message = `it leads from ${from} to itself and is left out of the computation`;
       return [
@@ -224,8 +224,10 @@ function slopes(map: SiteMap): Problem[] {
 
 type Segment = readonly [Point, Point];
 
+const pointOf = ([lon, lat]: Position): Point => [lon, lat];
+
 function segmentsOf(path: readonly Position[]): Segment[] {
-  return path.slice(1).map((to, at) => [path[at] as unknown as Point, to as unknown as Point]);
+  return path.slice(1).map((to, at) => [pointOf(path[at]), pointOf(to)]);
 }
 
 const boxOf = ([a, b]: Segment): [number, number, number, number] => [
@@ -237,12 +239,11 @@ const boxOf = ([a, b]: Segment): [number, number, number, number] => [
 
 function crossings(map: SiteMap): Problem[] {
   const lines = map.others.flatMap((feature): Segment[] => {
-    if (feature.properties.kind !== 'property-line') return [];
-    const { geometry } = feature as { geometry: { type: string; coordinates: unknown } };
-    if (geometry.type === 'LineString') return segmentsOf(geometry.coordinates as Position[]);
-    return polygonsOf(geometry as never)
-      .flat()
-      .flatMap(segmentsOf);
+    if (!isOfKind(feature, 'property-line')) return [];
+    const { geometry } = feature;
+    return geometry.type === 'LineString'
+      ? segmentsOf(geometry.coordinates)
+      : polygonsOf(geometry).flat().flatMap(segmentsOf);
   });
   if (lines.length === 0) return [];
   const index = new Flatbush(lines.length);
@@ -284,19 +285,12 @@ function endsElsewhere(map: SiteMap): Problem[] {
   });
 }
 
-function firstPosition(coordinates: unknown): Position {
-  let here = coordinates as unknown[];
-  while (Array.isArray(here[0])) here = here[0];
-  return here as Position;
-}
-
 function farApart(map: SiteMap): Problem[] {
-  const places = [...map.zones, ...map.structures, ...map.links].map((each) => ({
-    id: each.id,
-    position: firstPosition(
-      'geometry' in each ? each.geometry.coordinates : 'path' in each ? each.path : each.position,
-    ),
-  }));
+  const places = [
+    ...map.zones.map(({ id, geometry }) => ({ id, position: polygonsOf(geometry)[0][0][0] })),
+    ...map.structures.map(({ id, position }) => ({ id, position })),
+    ...map.links.map(({ id, path }) => ({ id, position: path[0] })),
+  ];
   if (places.length === 0) return [];
   const middle = [0, 1].map(
     (axis) => places.map(({ position }) => position[axis]).sort((a, b) => a - b)[places.length >> 1],

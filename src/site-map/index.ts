@@ -17,7 +17,7 @@ export {
   type Point,
   polygonsOf,
 } from './measure.ts';
-export type { Inlet, Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
+export { type Inlet, isOfKind, type Link, type MapFile, type SiteMap, type Structure, type Zone } from './model.ts';
 export { otherFormat } from './other-format.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
 export { type Reading, readSiteMap } from './read.ts';

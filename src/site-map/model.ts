@@ -1,5 +1,5 @@
 import type { Feature, Position, Site } from './schema.ts';
-import type { Kind, LinkKind, StructureKind } from './vocabulary.ts';
+import type { Kind, LinkKind, OtherKind, StructureKind } from './vocabulary.ts';
 
 /** Where a zone's water goes, as far as the map tells. `share` sums to 1 unless the map itself says otherwise. */
 export interface Inlet {
@@ -18,24 +18,30 @@ export interface Zone {
   inlets: Inlet[];
 }
 
-export interface Structure {
-  id: string;
-  name: string;
-  kind: StructureKind;
-  properties: Feature<'catch-basin' | 'separator' | 'outfall'>['properties'];
-  position: Position;
-}
+/** What water runs through or ends in. A union by `kind`: once that is known, so are its own properties. */
+export type Structure<K extends StructureKind = StructureKind> = {
+  [Each in K]: {
+    id: string;
+    name: string;
+    kind: Each;
+    properties: Feature<Each>['properties'];
+    position: Position;
+  };
+}[K];
 
-export interface Link {
-  id: string;
-  kind: LinkKind;
-  from: string;
-  to: string;
-  properties: Feature<LinkKind>['properties'];
-  path: Position[];
-  /** Metres: as stated, else the geodesic length of the line. */
-  lengthM: number;
-}
+/** A way from one structure to another. A union by `kind`, as structures are. */
+export type Link<K extends LinkKind = LinkKind> = {
+  [Each in K]: {
+    id: string;
+    kind: Each;
+    from: string;
+    to: string;
+    properties: Feature<Each>['properties'];
+    path: Position[];
+    /** Metres: as stated, else the geodesic length of the line. */
+    lengthM: number;
+  };
+}[K];
 
 /** What stands in the yard. Features that could not be read are not in it; `Reading.problems` has them. */
 export interface SiteMap {
@@ -43,10 +49,15 @@ export interface SiteMap {
   zones: Zone[];
   structures: Structure[];
   links: Link[];
-  /** Kits, kit spots, crew posts, buildings, property lines and water. */
-  others: Feature<'kit' | 'kit-spot' | 'crew' | 'building' | 'property-line' | 'water'>[];
+  /** Everything else: kits, kit spots, crew posts, buildings, property lines and water. Tell them apart by `isOfKind`. */
+  others: Feature<OtherKind>[];
   /** The file as it was read, with everything in it but what could not be read, for writing back. */
   file: MapFile;
+}
+
+/** Whether a feature is of one of these kinds; after that TypeScript knows its geometry and its properties. */
+export function isOfKind<K extends Kind>(feature: Feature, ...kinds: readonly K[]): feature is Feature<K> {
+  return (kinds as readonly Kind[]).includes(feature.properties.kind);
 }
 
 export interface MapFile {

@@ -85,10 +85,12 @@ export const PROBLEM_CODES = {
 export type ProblemCode = keyof typeof PROBLEM_CODES;
 export type Severity = 'error' | 'warning' | 'note';
 
-/** One thing wrong with an input: where, what was found, what is allowed, and what to do about it. */
-export interface Problem {
-  code: ProblemCode;
-  severity: Severity;
+/** One thing wrong with an input: where, what was found, what is allowed, and what to do about it. Its code says how bad it is. */
+export type Problem<C extends ProblemCode = ProblemCode> = {
+  [Each in C]: Report & { code: Each; severity: (typeof PROBLEM_CODES)[Each] };
+}[C];
+
+interface Report {
   /** The feature or finding; null when it is about the whole file. */
   id: string | null;
   /** The field, as a path ("properties.drainsTo[1].to"); null when it is about the whole feature. */
@@ -102,11 +104,16 @@ export interface Problem {
   cure: string;
 }
 
+export function problem<C extends ProblemCode>(
+  code: C,
+  place: Pick<Report, 'id' | 'field'>,
+  rest: Omit<Report, 'id' | 'field'>,
+): Problem<C>;
 export function problem(
   code: ProblemCode,
-  place: Pick<Problem, 'id' | 'field'>,
-  rest: Omit<Problem, 'code' | 'severity' | 'id' | 'field'>,
-): Problem {
+  place: Pick<Report, 'id' | 'field'>,
+  rest: Omit<Report, 'id' | 'field'>,
+): Report & { code: ProblemCode; severity: Severity } {
   return { code, severity: PROBLEM_CODES[code], ...place, ...rest };
 }
 

@@ -5,10 +5,10 @@ import { resolveInlets } from './inlets.ts';
 import { parseJson } from './json.ts';
 import { idCure } from './meant.ts';
 import { areaOf, lengthOf } from './measure.ts';
-import type { Link, MapFile, SiteMap, Structure, Zone } from './model.ts';
+import { isOfKind, type Link, type MapFile, type SiteMap, type Structure, type Zone } from './model.ts';
 import { type Problem, problem, problemList, show } from './problem.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
-import { isLinkKind, isStructureKind, KINDS, type Kind } from './vocabulary.ts';
+import { KINDS, type Kind, LINK_KINDS, type LinkKind, STRUCTURE_KINDS, type StructureKind } from './vocabulary.ts';
 
 /** A map as far as it could be understood, and every problem met on the way. With an error among them it must not be computed with. */
 export interface Reading {
@@ -232,36 +232,30 @@ function coordinateProblems(features: readonly Feature[]): Problem[] {
 }
 
 function place(map: SiteMap, feature: Feature): void {
-  const { id, properties } = feature;
-  const name = ('name' in properties && typeof properties.name === 'string' && properties.name) || id;
+  if (isOfKind(feature, 'zone')) map.zones.push(zoneOf(feature));
+  else if (isOfKind(feature, ...STRUCTURE_KINDS)) map.structures.push(structureOf(feature));
+  else if (isOfKind(feature, ...LINK_KINDS)) map.links.push(linkOf(feature));
+  else map.others.push(feature);
+}
+
+const nameOf = ({ id, properties: { name } }: Feature): string => name || id;
+
+function zoneOf(feature: Feature<'zone'>): Zone {
+  const { id, properties, geometry } = feature;
+  const areaM2 = properties.areaM2 ?? areaOf(geometry);
+  return { id, name: nameOf(feature), properties, geometry, areaM2, inlets: [] };
+}
+
+/** The kind stands beside its own properties, which TypeScript cannot follow through a union. */
+function structureOf(feature: Feature<StructureKind>): Structure {
+  const { id, properties, geometry } = feature;
   const { kind } = properties;
-  if (kind === 'zone') {
-    const { geometry } = feature as Feature<'zone'>;
-    const zone: Zone = { id, name, properties, geometry, areaM2: properties.areaM2 ?? areaOf(geometry), inlets: [] };
-    map.zones.push(zone);
-  } else if (isStructureKind(kind)) {
-    const { geometry } = feature as Feature<'catch-basin'>;
-    map.structures.push({
-      id,
-      name,
-      kind,
-      properties: properties as Structure['properties'],
-      position: geometry.coordinates,
-    });
-  } else if (isLinkKind(kind)) {
-    const { geometry, properties: link } = feature as Feature<'pipe'>;
-    map.links.push({
-      id,
-      kind,
-      from: link.from,
-      to: link.to,
-      properties: link as Link['properties'],
-      path: geometry.coordinates,
-      lengthM: link.lengthM ?? lengthOf(geometry.coordinates),
-    });
-  } else {
-    map.others.push(feature as SiteMap['others'][number]);
-  }
+  return { id, name: nameOf(feature), kind, properties, position: geometry.coordinates } as Structure;
+}
+
+function linkOf({ id, properties, geometry: { coordinates } }: Feature<LinkKind>): Link {
+  const { kind, from, to, lengthM = lengthOf(coordinates) } = properties;
+  return { id, kind, from, to, properties, path: coordinates, lengthM } as Link;
 }
 
 /** References to ids that are not there, or that are there but no structure. A broken structure has been reported itself. */

@@ -260,6 +260,7 @@ export const siteMapSchema = z.looseObject({
 });
 
 export type Site = z.infer<typeof siteSchema>;
-export type Feature<K extends Kind = Kind> = z.infer<(typeof featureSchemas)[K]>;
+/** A feature as its schema reads it. A union by `properties.kind` where more than one kind is meant. */
+export type Feature<K extends Kind = Kind> = { [Each in K]: z.infer<(typeof featureSchemas)[Each]> }[K];
 export type Position = z.infer<typeof position>;
 export type AreaGeometry = z.infer<typeof areaGeometry>;

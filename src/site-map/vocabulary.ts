@@ -21,6 +21,8 @@ export const SURROUNDING_KINDS = ['building', 'property-line', 'water'] as const
 /** Every kind of feature, in the order in which a written map lists them. */
 export const KINDS = ['zone', ...STRUCTURE_KINDS, ...LINK_KINDS, ...PLACE_KINDS, ...SURROUNDING_KINDS] as const;
 export type Kind = (typeof KINDS)[number];
+/** Kinds that water does not run through. */
+export type OtherKind = (typeof PLACE_KINDS | typeof SURROUNDING_KINDS)[number];
 
 export const ACTIVITIES = [
   'fueling',

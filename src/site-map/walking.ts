@@ -1,6 +1,6 @@
 import { contains, lengthOf, metreFrame, type Point, polygonsOf } from './measure.ts';
-import type { SiteMap } from './model.ts';
-import type { AreaGeometry, Position } from './schema.ts';
+import { isOfKind, type SiteMap } from './model.ts';
+import type { AreaGeometry, Feature, Position } from './schema.ts';
 import type { DrawnBuilding } from './walls.ts';
 import { waysRound } from './ways-round.ts';
 
@@ -28,7 +28,7 @@ export interface WalkingGround {
  */
 export function walkingGround({ site, others }: Pick<SiteMap, 'site' | 'others'>): WalkingGround {
   const { speedMps = DEFAULT_SPEED_MPS, detour = DEFAULT_DETOUR } = site.walking ?? {};
-  const buildings = others.filter(({ properties }) => properties.kind === 'building').map(({ geometry }) => geometry);
+  const buildings = others.flatMap((each) => (isOfKind(each, 'building') ? [each.geometry] : []));
   const minutes = (metres: number) => metres / speedMps / 60;
   if (buildings.length === 0) {
     return {
@@ -46,11 +46,10 @@ export function walkingGround({ site, others }: Pick<SiteMap, 'site' | 'others'>
   };
 }
 
-type Shape = SiteMap['others'][number]['geometry'];
+type Shape = Feature<'building'>['geometry'];
 
 /** Every line that a shape is drawn with; rings come back to where they began. */
 function linesOf(shape: Shape): Position[][] {
-  if (shape.type === 'Point') return [[shape.coordinates]];
   if (shape.type === 'LineString') return [shape.coordinates];
   return polygonsOf(shape)
     .flat()

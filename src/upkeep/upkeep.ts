@@ -103,7 +103,7 @@ export function findUpkeep(
   { emptied = [], looks = [], rainMmPerH }: UpkeepQuestion = {},
 ): { answer: UpkeepAnswer; problems: Problem[] } {
   const { map } = drainage;
-  const separators = map.structures.filter(({ kind }) => kind === 'separator').sort((a, b) => byId(a.id, b.id));
+  const separators = map.structures.filter((each) => each.kind === 'separator').sort((a, b) => byId(a.id, b.id));
   const flowOf = rainMmPerH === undefined ? designFlowOf : flowsIn(drainage, rainMmPerH);
   const answers = separators.map((separator) =>
     upkeepOf(drainage, separator, {
@@ -137,16 +137,14 @@ interface Sizes extends FillLimits {
   widthM: number | null;
 }
 
-/** The limits of a separator: the map's, else the usual ones. */
-export function fillLimits(separator: Structure): FillLimits {
-  const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(separator);
+/** The limits of a separator: the map's, else the usual ones, which go for any other structure. */
+export function fillLimits(structure: Structure): FillLimits {
+  const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(structure.kind === 'separator' ? structure.properties : {});
   return { oilLimitMm, sludgeLimitMm, packLitres };
 }
 
-function sizesOf({ properties }: Structure): Sizes {
-  const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, packLitres } = properties as Partial<
-    Record<'lengthM' | 'widthM' | 'waterDepthM' | 'oilLimitMm' | 'sludgeLimitMm' | 'packLitres', number>
-  >;
+function sizesOf(properties: Partial<Structure<'separator'>['properties']>): Sizes {
+  const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, packLitres } = properties;
   const areaM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : null;
   const limit = oilLimitMm ?? DEFAULT_OIL_LIMIT_MM;
   return {
@@ -170,7 +168,7 @@ function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
 
 function upkeepOf(
   drainage: Drainage,
-  separator: Structure,
+  separator: Structure<'separator'>,
   {
     flowLps,
     findings,
@@ -178,7 +176,7 @@ function upkeepOf(
     looks,
   }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[]; looks: readonly Look[] },
 ): SeparatorUpkeep {
-  const sizes = sizesOf(separator);
+  const sizes = sizesOf(separator.properties);
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
   const readings = all.filter(({ seen: what, source }) => what === 'amount' || what === 'clean' || source.amount);
   const lastRead = readings.at(-1);
@@ -327,7 +325,7 @@ function nextVisit(
   return Math.max(SOONEST_DAYS, Math.min(LATEST_DAYS, Math.floor(planned), Math.floor(inspectEveryDays)));
 }
 
-const designFlowOf = ({ properties }: Structure) => (properties as { designFlowLps?: number }).designFlowLps ?? null;
+const designFlowOf = ({ properties }: Structure<'separator'>) => properties.designFlowLps ?? null;
 
 const SECONDS_PER_HOUR = 3600;
 

@@ -149,8 +149,8 @@ export function fillingOf(
 /** Litres at the oil limit, by the map's size of it; else by the area that was written down last. */
 function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Printing['drainage']): number | null {
   const structure = map.structures.find((each) => each.id === id);
-  if (!structure) return null;
-  const { lengthM, widthM } = structure.properties as { lengthM?: number; widthM?: number };
+  if (structure?.kind !== 'separator') return null;
+  const { lengthM, widthM } = structure.properties;
   const { oilLimitMm } = fillLimits(structure);
   if (lengthM !== undefined && widthM !== undefined) return oilLimitMm * lengthM * widthM;
   const read = standing

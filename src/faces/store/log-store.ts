@@ -378,7 +378,7 @@ async function* everyRow(tx: Kysely<Tables>): AsyncGenerator<StoredEntry> {
 }
 
 async function verifyIn(tx: Kysely<Tables>, database: Database, kept: KeptFiles): Promise<Omit<Verified, 'ok'>> {
-  const problems = (await database.ownProblems()).map((words) => {
+  const problems = (await database.ownProblems()).map((words): Problem => {
     const message = `log.sqlite is damaged (${words})`;
     return problem(
       'log-damaged',
