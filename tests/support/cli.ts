@@ -11,7 +11,7 @@ export interface Said {
 
 export interface Surroundings {
   /** What comes in by standard input. */
-  input?: string;
+  input?: string | Uint8Array;
   /** The folder it runs in. */
   cwd?: string;
   /** Variables of its environment, beside the few that every run has. */
@@ -37,7 +37,7 @@ export async function runVerb(
       write: (text) => void out.push(text),
       writeError: (text) => void err.push(text),
       readInput: () => Buffer.from(input),
-      input: () => Readable.from(input === '' ? [] : [Buffer.from(input)]),
+      input: () => Readable.from(input.length === 0 ? [] : [Buffer.from(input)]),
     });
     const stderr = err.join('');
     return { status, stdout: out.join(''), stderr, lines: stderr.split('\n').filter((line) => line !== '') };

@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -6,6 +5,7 @@ import { strFromU8, unzipSync, zipSync } from 'fflate';
 import { afterAll, describe, expect, test } from 'vitest';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
 import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
+import { runVerb } from '../../support/cli.ts';
 import { yardText } from '../../support/yard.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-log-cli-'));
@@ -18,43 +18,33 @@ function write(name: string, content: string | Uint8Array): string {
 }
 const entryFile = (n: number, changes = {}) => write(`entry-${n}.json`, JSON.stringify(madeEntry(n, changes)));
 
-const cli = join(process.cwd(), 'dist', 'cli', 'oilshed.js');
-const run = (...words: string[]) => runVerb('log', ...words);
-
-function runVerb(...words: string[]) {
-  const { DATABASE_URL: _, OILSHED_DATA: __, ...env } = process.env;
-  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...words], {
-    encoding: 'utf8',
-    cwd: folder,
-    env: { ...env, NO_COLOR: '1' },
-  });
-  return { status, stdout, lines: stderr.split('\n').filter((line) => line !== '') };
-}
-const objectOf = (...words: string[]) => {
-  const { status, stdout, lines } = run(...words, '--json');
+const run = (...words: string[]) => program(['log', ...words]);
+const program = (words: readonly string[], input: string | Uint8Array = '') => runVerb(words, { cwd: folder, input });
+const objectOf = async (...words: string[]) => {
+  const { status, stdout, lines } = await run(...words, '--json');
   return { status, lines, object: JSON.parse(stdout || 'null') };
 };
 
 describe('oilshed log', () => {
-  test('adds, lists, verifies, exports and imports, with the objects of the contract', () => {
+  test('adds, lists, verifies, exports and imports, with the objects of the contract', async () => {
     const photo = write('lid.jpg', madePhoto(1));
     const name = sha256(madePhoto(1));
-    const first = objectOf('add', entryFile(1), '--data', 'book', '--photo', photo);
+    const first = await objectOf('add', entryFile(1), '--data', 'book', '--photo', photo);
     expect(first).toEqual({
       status: 0,
       lines: [],
       object: { id: idOf(1), seq: 1, hash: expect.stringMatching(/^[0-9a-f]{64}$/) },
     });
-    expect(objectOf('add', entryFile(1), '--photo', photo, '--data', 'book').object).toEqual(first.object);
-    run('add', entryFile(2, { site: 'west-yard', by: '=1+1' }), '--data', 'book');
-    run(
+    expect((await objectOf('add', entryFile(1), '--photo', photo, '--data', 'book')).object).toEqual(first.object);
+    await run('add', entryFile(2, { site: 'west-yard', by: '=1+1' }), '--data', 'book');
+    await run(
       'add',
       entryFile(3, { kind: 'action', body: { action: 'swept', kilograms: 0.123456789012345 } }),
       '--data',
       'book',
     );
 
-    const { object } = objectOf('list', '--data', 'book');
+    const { object } = await objectOf('list', '--data', 'book');
     expect(object.entries.map(({ site, seq }: SealedEntry) => [site, seq])).toEqual([
       ['tarn-lane', 1],
       ['tarn-lane', 2],
@@ -67,20 +57,20 @@ describe('oilshed log', () => {
       previous: null,
     });
     const part = ['list', '--site', 'tarn-lane', '--after', '1', '--limit', '5', '--data', 'book'];
-    expect(objectOf(...part).object.entries).toHaveLength(1);
-    expect(run('list', '--data', 'book').stdout).toMatch(
+    expect((await objectOf(...part)).object.entries).toHaveLength(1);
+    expect((await run('list', '--data', 'book')).stdout).toMatch(
       /tarn-lane +2 +2026-05-30T14:05:00-06:00 +action +J. Ortega \(this machine\) +Swept/,
     );
 
     // What was taken in comes out with all its digits: its hash is over them.
-    const digits = run('list', '--data', 'book', '--json').stdout.match(/-?\d+\.\d{13,}/g);
+    const digits = (await run('list', '--data', 'book', '--json')).stdout.match(/-?\d+\.\d{13,}/g);
     expect(digits).toEqual(['0.123456789012345']);
 
-    const verified = objectOf('verify', '--data', 'book');
+    const verified = await objectOf('verify', '--data', 'book');
     expect(verified).toMatchObject({ status: 0, lines: [], object: { ok: true, entries: 3, photos: 1, problems: [] } });
     const head = object.entries[1].hash;
 
-    const exported = run('export', '--out', 'book.zip', '--data', 'book');
+    const exported = await run('export', '--out', 'book.zip', '--data', 'book');
     expect(exported).toMatchObject({ status: 0, lines: [] });
     expect(exported.stdout).toContain(`tarn-lane: entry 2, hash ${head}`);
     const zip = unzipSync(readFileSync(here('book.zip')));
@@ -97,108 +87,120 @@ describe('oilshed log', () => {
     expect(strFromU8(zip['entries.csv'])).toContain(",'=1+1,");
     expect(Buffer.from(zip[`photos/${name}`])).toEqual(madePhoto(1));
     const before = readFileSync(here('book.zip'));
-    run('export', '--out', 'book.zip', '--data', 'book');
+    await run('export', '--out', 'book.zip', '--data', 'book');
     expect(readFileSync(here('book.zip'))).toEqual(before);
 
-    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toEqual({
+    expect((await objectOf('import', 'book.zip', '--data', 'copy')).object).toEqual({
       ...{ added: 3, present: 0, photos: 1 },
       ...{ maps: 0, people: 0, problems: [] },
     });
-    expect(objectOf('import', 'book.zip', '--data', 'copy').object).toMatchObject({ added: 0, present: 3, photos: 0 });
-    expect(objectOf('list', '--data', 'copy').object).toEqual(object);
-    expect(objectOf('verify', '--data', 'copy', '--head', head)).toMatchObject({ status: 0, object: { ok: true } });
-    expect(objectOf('verify', '--data', 'copy', '--head', 'f'.repeat(64))).toMatchObject({
+    expect((await objectOf('import', 'book.zip', '--data', 'copy')).object).toMatchObject({
+      added: 0,
+      present: 3,
+      photos: 0,
+    });
+    expect((await objectOf('list', '--data', 'copy')).object).toEqual(object);
+    expect(await objectOf('verify', '--data', 'copy', '--head', head)).toMatchObject({
+      status: 0,
+      object: { ok: true },
+    });
+    expect(await objectOf('verify', '--data', 'copy', '--head', 'f'.repeat(64))).toMatchObject({
       status: 1,
       object: { ok: false, problems: [{ code: 'chain-broken' }] },
     });
   });
 
-  test('an entry, a photo and an export may come by standard input, one of them', () => {
+  test('an entry, a photo and an export may come by standard input, one of them', async () => {
     const piped = (input: string | Uint8Array, ...words: string[]) =>
-      spawnSync(process.execPath, [cli, 'log', ...words, '--data', 'piped', '--json'], { cwd: folder, input });
+      program(['log', ...words, '--data', 'piped', '--json'], input);
     const entry = entryFile(81);
-    expect(piped(readFileSync(entry), 'add', '-').status).toBe(0);
-    expect(piped(madePhoto(1), 'add', entryFile(82), '--photo', '-').status).toBe(0);
-    expect(objectOf('list', '--data', 'piped').object.entries[1].photos).toEqual([sha256(madePhoto(1))]);
-    expect(piped('', 'export', '--out', 'piped.zip').status).toBe(0);
+    expect((await piped(readFileSync(entry), 'add', '-')).status).toBe(0);
+    expect((await piped(madePhoto(1), 'add', entryFile(82), '--photo', '-')).status).toBe(0);
+    expect((await objectOf('list', '--data', 'piped')).object.entries[1].photos).toEqual([sha256(madePhoto(1))]);
+    expect((await piped('', 'export', '--out', 'piped.zip')).status).toBe(0);
     rmSync(here('piped'), { recursive: true });
-    const imported = piped(readFileSync(here('piped.zip')), 'import', '-');
-    expect(JSON.parse(imported.stdout.toString())).toMatchObject({ added: 2, photos: 1 });
-    const both = piped(readFileSync(entry), 'add', '-', '--photo', '-');
-    expect([both.status, both.stderr.toString()]).toEqual([2, expect.stringContaining('can be read once')]);
+    const imported = await piped(readFileSync(here('piped.zip')), 'import', '-');
+    expect(JSON.parse(imported.stdout)).toMatchObject({ added: 2, photos: 1 });
+    const both = await piped(readFileSync(entry), 'add', '-', '--photo', '-');
+    expect([both.status, both.stderr]).toEqual([2, expect.stringContaining('can be read once')]);
   });
 
-  test('parts of a book, imported in order, make the whole', () => {
-    for (const n of [1, 2, 3]) run('add', entryFile(n), '--data', 'whole');
-    run('export', '--out', 'part-1.zip', '--limit', '2', '--data', 'whole');
-    run('export', '--out', 'part-2.zip', '--after', '2', '--data', 'whole');
-    expect(run('import', 'part-2.zip', '--data', 'parts')).toMatchObject({ status: 1, stdout: '' });
-    for (const part of ['part-1.zip', 'part-2.zip']) expect(run('import', part, '--data', 'parts').status).toBe(0);
-    expect(objectOf('list', '--data', 'parts').object).toEqual(objectOf('list', '--data', 'whole').object);
+  test('parts of a book, imported in order, make the whole', async () => {
+    for (const n of [1, 2, 3]) await run('add', entryFile(n), '--data', 'whole');
+    await run('export', '--out', 'part-1.zip', '--limit', '2', '--data', 'whole');
+    await run('export', '--out', 'part-2.zip', '--after', '2', '--data', 'whole');
+    expect(await run('import', 'part-2.zip', '--data', 'parts')).toMatchObject({ status: 1, stdout: '' });
+    for (const part of ['part-1.zip', 'part-2.zip'])
+      expect((await run('import', part, '--data', 'parts')).status).toBe(0);
+    expect((await objectOf('list', '--data', 'parts')).object).toEqual(
+      (await objectOf('list', '--data', 'whole')).object,
+    );
   });
 
-  test('says everything wrong with an entry, one line each, and takes nothing in', () => {
+  test('says everything wrong with an entry, one line each, and takes nothing in', async () => {
     const file = write(
       'bad.json',
       JSON.stringify({ ...madeEntry(1), by: '', kind: 'spill', body: { litres: 'many' } }),
     );
-    const { status, stdout, lines } = run('add', file, '--data', 'none');
+    const { status, stdout, lines } = await run('add', file, '--data', 'none');
     expect([status, stdout]).toEqual([1, '']);
     expect(lines.map((line) => line.split(': ').slice(0, 3))).toEqual(
       ['by', 'body.litres', 'body.fluid', 'body.zone'].map((field) => [file, idOf(1), field]),
     );
     expect(existsSync(here('none'))).toBe(false);
     const text = write('text.json', 'at 14:05 I saw');
-    expect(run('add', text, '--data', 'none').lines).toEqual([expect.stringMatching(/^.*text\.json: it is not JSON/)]);
-    expect(run('add', 'gone.json').lines).toEqual(['gone.json: there is no such file; check the name']);
+    expect((await run('add', text, '--data', 'none')).lines).toEqual([
+      expect.stringMatching(/^.*text\.json: it is not JSON/),
+    ]);
+    expect((await run('add', 'gone.json')).lines).toEqual(['gone.json: there is no such file; check the name']);
   });
 
-  test('refuses another entry under the same id, a photo that is none, and one that is too large', () => {
-    run('add', entryFile(1), '--data', 'strict');
-    expect(run('add', entryFile(1, { by: 'M. Lund' }), '--data', 'strict')).toMatchObject({
+  test('refuses another entry under the same id, a photo that is none, and one that is too large', async () => {
+    await run('add', entryFile(1), '--data', 'strict');
+    expect(await run('add', entryFile(1, { by: 'M. Lund' }), '--data', 'strict')).toMatchObject({
       status: 1,
       lines: [
         expect.stringContaining(`${idOf(1)}: id: the log book has another entry with this id; send it under a new id`),
       ],
     });
     const page = write('page.jpg', '<html>');
-    expect(run('add', entryFile(2), '--photo', page, '--data', 'strict')).toMatchObject({
+    expect(await run('add', entryFile(2), '--photo', page, '--data', 'strict')).toMatchObject({
       status: 1,
       lines: [`${page}: it is no photo; name a JPEG, PNG, WebP or HEIC`],
     });
     const large = write('large.jpg', madePhoto(1, 12 * 2 ** 20));
-    expect(run('add', entryFile(2), '--photo', large, '--data', 'strict').lines).toEqual([
+    expect((await run('add', entryFile(2), '--photo', large, '--data', 'strict')).lines).toEqual([
       `${large}: it is over 12 MB; make it smaller`,
     ]);
-    expect(objectOf('list', '--data', 'strict').object.entries).toHaveLength(1);
+    expect((await objectOf('list', '--data', 'strict')).object.entries).toHaveLength(1);
   });
 
-  test('a folder without a book, a damaged book and an unwritable folder are each said in one line', () => {
+  test('a folder without a book, a damaged book and an unwritable folder are each said in one line', async () => {
     mkdirSync(here('empty'), { recursive: true });
     for (const words of [['list'], ['verify'], ['export', '--out', 'x.zip']])
-      expect(run(...words, '--data', 'empty')).toMatchObject({
+      expect(await run(...words, '--data', 'empty')).toMatchObject({
         status: 1,
         stdout: '',
         lines: ['empty: there is no log book in this folder; name its folder with --data, or add a first entry'],
       });
     mkdirSync(here('damaged'), { recursive: true });
     write('damaged/log.sqlite', 'no database '.repeat(100));
-    expect(objectOf('verify', '--data', 'damaged')).toMatchObject({
+    expect(await objectOf('verify', '--data', 'damaged')).toMatchObject({
       status: 1,
       lines: [expect.stringMatching(/^damaged: log\.sqlite is damaged/)],
       object: { ok: false, entries: 0, problems: [{ code: 'log-damaged' }] },
     });
-    expect(run('list', '--data', 'damaged').lines).toHaveLength(1);
+    expect((await run('list', '--data', 'damaged')).lines).toHaveLength(1);
     const file = write('a-file', '');
-    expect(run('add', entryFile(1), '--data', file)).toMatchObject({
+    expect(await run('add', entryFile(1), '--data', file)).toMatchObject({
       status: 1,
       lines: [`${file}: it is a file, not a folder; name a folder with --data`],
     });
   });
 
-  test('an import that was changed, is none or names photos that are not there takes nothing in', () => {
-    run('add', entryFile(1), '--data', 'source', '--photo', write('a.jpg', madePhoto(5)));
-    run('export', '--out', 'source.zip', '--data', 'source');
+  test('an import that was changed, is none or names photos that are not there takes nothing in', async () => {
+    await run('add', entryFile(1), '--data', 'source', '--photo', write('a.jpg', madePhoto(5)));
+    await run('export', '--out', 'source.zip', '--data', 'source');
     const parts = unzipSync(readFileSync(here('source.zip')));
     const line = strFromU8(parts['entries.jsonl']);
     const zipOf = (name: string, entries: string, more = {}) =>
@@ -221,30 +223,34 @@ describe('oilshed log', () => {
       ['gone.zip', 'there is no such file'],
     ];
     for (const [file, words] of cases) {
-      const { status, stdout, lines } = run('import', file, '--data', 'target');
+      const { status, stdout, lines } = await run('import', file, '--data', 'target');
       expect([status, stdout, lines.length], file).toEqual([1, '', 1]);
       expect(lines[0]).toContain(words);
     }
-    expect(objectOf('import', 'source.zip', '--data', 'target').object).toMatchObject({
+    expect((await objectOf('import', 'source.zip', '--data', 'target')).object).toMatchObject({
       added: 1,
       present: 0,
       photos: 1,
     });
   });
 
-  test('a device’s copy, a line for each entry, is taken over as an export is', () => {
-    run('add', entryFile(1), '--data', 'read');
-    run('add', entryFile(2), '--data', 'read');
-    run('export', '--out', 'read.zip', '--data', 'read');
+  test('a device’s copy, a line for each entry, is taken over as an export is', async () => {
+    await run('add', entryFile(1), '--data', 'read');
+    await run('add', entryFile(2), '--data', 'read');
+    await run('export', '--out', 'read.zip', '--data', 'read');
     const lines = strFromU8(unzipSync(readFileSync(here('read.zip')))['entries.jsonl']);
     const changed = write('changed.jsonl', lines.replace('J. Ortega', 'M. Lund'));
-    expect(run('import', changed, '--data', 'given').lines[0]).toContain('is not as it was accepted');
+    expect((await run('import', changed, '--data', 'given')).lines[0]).toContain('is not as it was accepted');
     const copy = write('copy.jsonl', lines);
-    expect(objectOf('import', copy, '--data', 'given').object).toMatchObject({ added: 2, present: 0, photos: 0 });
-    expect(objectOf('verify', '--data', 'given').object).toMatchObject({ ok: true, entries: 2 });
+    expect((await objectOf('import', copy, '--data', 'given')).object).toMatchObject({
+      added: 2,
+      present: 0,
+      photos: 0,
+    });
+    expect((await objectOf('verify', '--data', 'given')).object).toMatchObject({ ok: true, entries: 2 });
   });
 
-  test('its findings stand wherever a file of findings may: --log, and --site where there are several', () => {
+  test('its findings stand wherever a file of findings may: --log, and --site where there are several', async () => {
     const yard = yardText({
       site: { name: 'Test yard', odds: { releaseLitres: 2, unmappedShare: 0 } },
       zones: {
@@ -271,33 +277,39 @@ describe('oilshed log', () => {
     ];
     const file = write('yard.findings.json', JSON.stringify({ format: 'oilshed-findings', version: 1, findings }));
     for (const [n, body] of findings.entries())
-      run('add', entryFile(n + 1, { kind: 'finding', body }), '--data', 'found');
-    run('add', entryFile(3, { kind: 'finding', body: { at: 'CB-1', ...seen, seen: 'clean' } }), '--data', 'found');
-    run(
+      await run('add', entryFile(n + 1, { kind: 'finding', body }), '--data', 'found');
+    await run(
+      'add',
+      entryFile(3, { kind: 'finding', body: { at: 'CB-1', ...seen, seen: 'clean' } }),
+      '--data',
+      'found',
+    );
+    await run(
       'add',
       entryFile(4, { kind: 'correction', body: { corrects: idOf(3), note: 'another lid' } }),
       '--data',
       'found',
     );
     for (const verb of ['sources', 'learn', 'upkeep', 'block'])
-      expect(runVerb(verb, map, '--log', '--data', 'found', '--json', '--quiet'), verb).toEqual(
-        runVerb(verb, map, '--findings', file, '--json', '--quiet'),
+      expect(await program([verb, map, '--log', '--data', 'found', '--json', '--quiet']), verb).toEqual(
+        await program([verb, map, '--findings', file, '--json', '--quiet']),
       );
-    run('add', entryFile(5, { site: 'west-yard' }), '--data', 'found');
-    expect(runVerb('sources', map, '--log', '--data', 'found')).toMatchObject({
+    await run('add', entryFile(5, { site: 'west-yard' }), '--data', 'found');
+    expect(await program(['sources', map, '--log', '--data', 'found'])).toMatchObject({
       status: 2,
       lines: [expect.stringContaining('write one with --site: tarn-lane, west-yard')],
     });
-    expect(runVerb('sources', map, '--log', '--site', 'tarn-lane', '--data', 'found').status).toBe(0);
-    expect(runVerb('sources', map, '--log', '--site', 'east', '--data', 'found')).toMatchObject({
+    expect((await program(['sources', map, '--log', '--site', 'tarn-lane', '--data', 'found'])).status).toBe(0);
+    expect(await program(['sources', map, '--log', '--site', 'east', '--data', 'found'])).toMatchObject({
       status: 1,
       stdout: '',
     });
-    for (const words of [[], ['--log', '--findings', file]]) expect(runVerb('sources', map, ...words).status).toBe(2);
+    for (const words of [[], ['--log', '--findings', file]])
+      expect((await program(['sources', map, ...words])).status).toBe(2);
   });
 
-  test('wrong words exit 2', () => {
+  test('wrong words exit 2', async () => {
     for (const words of [[], ['export'], ['list', '--limit', 'x'], ['burn']])
-      expect(run(...words), words.join(' ')).toMatchObject({ status: 2, stdout: '' });
+      expect(await run(...words), words.join(' ')).toMatchObject({ status: 2, stdout: '' });
   });
 });
