@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
 import { findChromium } from '../../../src/faces/cards/print-pdf.ts';
+import { runVerb } from '../../support/cli.ts';
 import { yardText } from '../../support/yard.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-cards-test-'));
@@ -20,12 +21,7 @@ if (!canRead) {
   );
 }
 
-function run(words: readonly string[], env: Record<string, string> = {}) {
-  return spawnSync(process.execPath, ['dist/cli/oilshed.js', 'cards', ...words], {
-    encoding: 'utf8',
-    env: { ...process.env, NO_COLOR: '1', ...env },
-  });
-}
+const run = (words: readonly string[], env: NodeJS.ProcessEnv = {}) => runVerb(['cards', ...words], { env });
 
 /** Width and height of a sheet in points: 210 × 297 mm, and 8.5 × 11 in. */
 const SHEETS = { a4: [595, 842], letter: [612, 792] } as const;
@@ -36,9 +32,9 @@ const MARGIN_PT = 18;
 describe.skipIf(!canRead)('the PDF of cards', () => {
   test.each(['a4', 'letter'] as const)(
     'on %s has one page for each zone, and its text can be searched',
-    (paper) => {
+    async (paper) => {
       const out = join(folder, `${paper}.pdf`);
-      const { status, stdout, stderr } = run([DEPOT, '--out', out, '--paper', paper, '--json']);
+      const { status, stdout, stderr } = await run([DEPOT, '--out', out, '--paper', paper, '--json']);
       expect([status, stderr]).toEqual([0, '']);
       const { features, site } = JSON.parse(readFileSync(DEPOT, 'utf8'));
       const zones = features.filter(({ properties }: { properties: { kind: string } }) => properties.kind === 'zone');
@@ -74,19 +70,21 @@ describe.skipIf(!canRead)('the PDF of cards', () => {
 });
 
 describe('the verb', () => {
-  test('writes HTML with no browser at hand', () => {
+  test('writes HTML with no browser at hand', async () => {
     const out = join(folder, 'cards.html');
-    const { status } = run(['site-maps/two-bay-garage.geojson', '--out', out], { CHROMIUM_PATH: join(folder, 'none') });
+    const { status } = await run(['site-maps/two-bay-garage.geojson', '--out', out], {
+      CHROMIUM_PATH: join(folder, 'none'),
+    });
     expect(status).toBe(0);
     expect(readFileSync(out, 'utf8').match(/<article class="card"/g)).toHaveLength(5);
   });
 
-  test('says in one line what to do where no Chromium is found, or where it makes no PDF', () => {
+  test('says in one line what to do where no Chromium is found, or where it makes no PDF', async () => {
     const out = join(folder, 'never.pdf');
-    const missing = run([DEPOT, '--out', out], { CHROMIUM_PATH: join(folder, 'none') });
+    const missing = await run([DEPOT, '--out', out], { CHROMIUM_PATH: join(folder, 'none') });
     expect([missing.status, missing.stdout]).toEqual([1, '']);
     expect(missing.stderr).toMatch(/^cards: no Chromium was found .*--out cards\.html and print that.*\n$/);
-    const broken = run([DEPOT, '--out', out], { CHROMIUM_PATH: process.execPath });
+    const broken = await run([DEPOT, '--out', out], { CHROMIUM_PATH: process.execPath });
     expect([broken.status, broken.stdout]).toEqual([1, '']);
     expect(broken.stderr).toMatch(/^cards: .* made no PDF \(.*\).*\n$/);
     expect(existsSync(out)).toBe(false);
@@ -99,19 +97,19 @@ describe('the verb', () => {
     [['--out', 'x.html', '--rain', 'much'], /--rain is "much"/],
     [['--out', 'x.html', '--link', 'javascript:alert(1)'], /--link is "javascript:alert\(1\)"; write the address/],
     [[], /--out/],
-  ])('refuses %j with exit status 2', (words, message) => {
-    const { status, stdout, stderr } = run([DEPOT, ...words]);
+  ])('refuses %j with exit status 2', async (words, message) => {
+    const { status, stdout, stderr } = await run([DEPOT, ...words]);
     expect([status, stdout]).toEqual([2, '']);
     expect(stderr).toMatch(message);
   });
 
-  test('says where it cannot write, and that a map has no zone', () => {
-    const unwritable = run([DEPOT, '--out', join(folder, 'no', 'folder', 'cards.html')]);
+  test('says where it cannot write, and that a map has no zone', async () => {
+    const unwritable = await run([DEPOT, '--out', join(folder, 'no', 'folder', 'cards.html')]);
     expect(unwritable.status).toBe(1);
     expect(unwritable.stderr).toMatch(/cards\.html: it could not be made \(ENOENT\); name another with --out/);
     const bare = join(folder, 'bare.geojson');
     writeFileSync(bare, yardText({ structures: { 'CB-1': { kind: 'catch-basin' } } }));
-    const empty = run([bare, '--out', join(folder, 'bare.html')]);
+    const empty = await run([bare, '--out', join(folder, 'bare.html')]);
     expect(empty.status).toBe(1);
     expect(empty.stderr).toMatch(/bare\.geojson: no zone is on the map/);
   });

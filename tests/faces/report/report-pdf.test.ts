@@ -9,6 +9,7 @@ import { photoReader } from '../../../src/faces/report/photos.ts';
 import { openLogStore, sha256 } from '../../../src/faces/store/index.ts';
 import type { Entry } from '../../../src/log-book/index.ts';
 import { idOf } from '../../log-book/made.ts';
+import { runVerb } from '../../support/cli.ts';
 import { STEPS_ALL } from './all-steps.ts';
 import { correction, entry, oil, visit } from './made.ts';
 
@@ -77,15 +78,8 @@ function read(file: string) {
   };
 }
 
-const cli = join(process.cwd(), 'dist', 'cli', 'oilshed.js');
-function run(words: readonly string[], env: Record<string, string> = {}) {
-  const { DATABASE_URL: _, OILSHED_DATA: __, ...rest } = process.env;
-  return spawnSync(process.execPath, [cli, 'report', ...words], {
-    encoding: 'utf8',
-    cwd: folder,
-    env: { ...rest, NO_COLOR: '1', ...env },
-  });
-}
+const run = (words: readonly string[], env: NodeJS.ProcessEnv = {}) =>
+  runVerb(['report', ...words], { cwd: folder, env });
 
 const LONG = 'The loose pack had drifted against the outlet hood and was pushed back with a pole from above. '.repeat(
   60,
@@ -127,9 +121,9 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
 
   test.each(papers.flatMap((paper) => cases.map(([title, entries], at) => ({ paper, title, entries, at }))))(
     'on $paper with $title is one page, whole, and its text can be searched',
-    ({ paper, entries, at }) => {
+    async ({ paper, entries, at }) => {
       const out = `case-${at}-${paper}.pdf`;
-      const { status, stdout, stderr } = run([
+      const { status, stdout, stderr } = await run([
         'crowded.geojson',
         ...['--data', 'crowded', '--visit', `case-${at}:1`, '--out', out, '--paper', paper, '--json'],
       ]);
@@ -171,8 +165,8 @@ describe('the verb', () => {
 
   test.skipIf(!canRead)(
     'prints a record of 300 entries whose every page names the head',
-    () => {
-      const { status, stdout, stderr } = run(
+    async () => {
+      const { status, stdout, stderr } = await run(
         at('--site', 'tarn-lane', '--year', '2026', '--out', 'year.pdf', '--json'),
       );
       expect([status, stderr]).toEqual([0, '']);
@@ -196,8 +190,8 @@ describe('the verb', () => {
     90_000,
   );
 
-  test('writes HTML with no browser at hand, with photos in it that say no place', () => {
-    const { status, stdout } = run(at('--visit', 'tarn-lane:1', '--out', 'visit.html', '--json'), {
+  test('writes HTML with no browser at hand, with photos in it that say no place', async () => {
+    const { status, stdout } = await run(at('--visit', 'tarn-lane:1', '--out', 'visit.html', '--json'), {
       CHROMIUM_PATH: here('none'),
     });
     expect(status).toBe(0);
@@ -215,21 +209,22 @@ describe('the verb', () => {
     expect(page).toContain(seen.hash);
   });
 
-  test('finds a visit by its id, its number with --site, and the last', () => {
-    const seqOf = (...words: string[]) => JSON.parse(run(at(...words, '--out', 'x.html', '--json')).stdout).visit.seq;
-    expect(seqOf('--visit', idOf(11))).toBe(11);
-    expect(seqOf('--visit', '21', '--site', 'tarn-lane')).toBe(21);
-    const last = run(at('--visit', 'last', '--site', 'tarn-lane', '--out', 'x.html'));
+  test('finds a visit by its id, its number with --site, and the last', async () => {
+    const seqOf = async (...words: string[]) =>
+      JSON.parse((await run(at(...words, '--out', 'x.html', '--json'))).stdout).visit.seq;
+    expect(await seqOf('--visit', idOf(11))).toBe(11);
+    expect(await seqOf('--visit', '21', '--site', 'tarn-lane')).toBe(21);
+    const last = await run(at('--visit', 'last', '--site', 'tarn-lane', '--out', 'x.html'));
     expect([last.status, last.stderr]).toEqual([
       1,
       expect.stringMatching(/SEP-9: entry 300 is a visit there, and it is no structure of this map; name/),
     ]);
-    const corrected = JSON.parse(run(at('--visit', 'tarn-lane:11', '--out', 'x.html', '--json')).stdout);
+    const corrected = JSON.parse((await run(at('--visit', 'tarn-lane:11', '--out', 'x.html', '--json'))).stdout);
     expect(corrected).toMatchObject({ correctedBy: [299], visit: { due: null } });
   });
 
-  test('a year without entries is a record too', () => {
-    const { status, stdout } = run(at('--site', 'west-yard', '--year', '1999', '--out', 'none.html'));
+  test('a year without entries is a record too', async () => {
+    const { status, stdout } = await run(at('--site', 'west-yard', '--year', '1999', '--out', 'none.html'));
     expect([status, stdout]).toEqual([0, 'none.html: the record of 1999, 0 entries, 0 photos, Letter.\n']);
     expect(readFileSync(here('none.html'), 'utf8')).toContain('Nothing was written in the log book in 1999.');
   });
@@ -246,8 +241,8 @@ describe('the verb', () => {
       /entry 2 of tarn-lane is of the kind action; name a visit, or print the year with --year/,
     ],
     [['--year', '2026', '--site', 'north-yard'], /there is no entry of north-yard; add one first/],
-  ])('says in one line what is wrong with %j', (words, message) => {
-    const { status, stdout, stderr } = run(at(...words, '--out', 'never.html'));
+  ])('says in one line what is wrong with %j', async (words, message) => {
+    const { status, stdout, stderr } = await run(at(...words, '--out', 'never.html'));
     expect([status, stdout]).toEqual([1, '']);
     expect(stderr).toMatch(message);
     expect(stderr.trimEnd().split('\n')).toHaveLength(1);
@@ -262,40 +257,40 @@ describe('the verb', () => {
     [['--year', '26'], /--year is "26"; write a year such as 2026/],
     [['--visit', 'a:1', '--site', 'b'], /leave out --site/],
     [['--year', '2026', '--paper', 'a5'], /--paper is "a5"; write a4 or letter/],
-  ])('refuses %j with exit status 2', (words, message) => {
-    const { status, stdout, stderr } = run(at(...words, '--out', 'never.html'));
+  ])('refuses %j with exit status 2', async (words, message) => {
+    const { status, stdout, stderr } = await run(at(...words, '--out', 'never.html'));
     expect([status, stdout]).toEqual([2, '']);
     expect(stderr).toMatch(message);
   });
 
-  test('says what to do where the file’s name, the browser, the book or the folder is not right', () => {
+  test('says what to do where the file’s name, the browser, the book or the folder is not right', async () => {
     const words = ['--visit', 'tarn-lane:1'];
-    expect(run(at(...words, '--out', 'x.doc'))).toMatchObject({
+    expect(await run(at(...words, '--out', 'x.doc'))).toMatchObject({
       status: 2,
       stderr: expect.stringMatching(/--out is "x\.doc"; write a name/),
     });
-    const none = run(at(...words, '--out', 'never.pdf'), { CHROMIUM_PATH: here('none') });
+    const none = await run(at(...words, '--out', 'never.pdf'), { CHROMIUM_PATH: here('none') });
     expect(none).toMatchObject({
       status: 1,
       stderr: expect.stringMatching(/^report: no Chromium was found .*--out report\.html/),
     });
-    const broken = run(at(...words, '--out', 'never.pdf'), { CHROMIUM_PATH: process.execPath });
+    const broken = await run(at(...words, '--out', 'never.pdf'), { CHROMIUM_PATH: process.execPath });
     expect(broken).toMatchObject({ status: 1, stderr: expect.stringMatching(/^report: .* made no PDF \(.*\)/) });
-    const bookless = run([DEPOT, '--data', 'nowhere', '--year', '2026', '--out', 'x.html']);
+    const bookless = await run([DEPOT, '--data', 'nowhere', '--year', '2026', '--out', 'x.html']);
     expect(bookless).toMatchObject({
       status: 1,
       stderr: 'nowhere: there is no log book in this folder; name its folder with --data, or add a first entry\n',
     });
-    expect(run(at(...words, '--out', join('no', 'x.html')))).toMatchObject({
+    expect(await run(at(...words, '--out', join('no', 'x.html')))).toMatchObject({
       status: 1,
       stderr: expect.stringMatching(/it could not be made/),
     });
     expect(existsSync(here('never.pdf'))).toBe(false);
   });
 
-  test('a photo that was changed on the disk is left out, said on the page and on standard error', () => {
+  test('a photo that was changed on the disk is left out, said on the page and on standard error', async () => {
     writeFileSync(here(join('book', 'photos', NAMES[1])), PHOTOS[0]);
-    const { status, stderr } = run(at('--visit', 'tarn-lane:1', '--out', 'changed.html'));
+    const { status, stderr } = await run(at('--visit', 'tarn-lane:1', '--out', 'changed.html'));
     expect([status, stderr]).toEqual([
       1,
       expect.stringContaining(`the photo ${NAMES[1]} was changed; restore it from an export`),

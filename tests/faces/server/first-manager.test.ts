@@ -1,9 +1,8 @@
-import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, test } from 'vitest';
-import { root } from '../../support/root.ts';
+import { runVerb } from '../../support/cli.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-first-manager-'));
@@ -28,25 +27,14 @@ async function serve(data: string, env: NodeJS.ProcessEnv): Promise<string> {
   return served.address;
 }
 
-const cli = (words: string[], env: NodeJS.ProcessEnv = {}) => {
-  const { DATABASE_URL: _, ...others } = process.env;
-  const all = [join(root, 'dist/cli/oilshed.js'), ...words];
-  const { status, stdout, stderr } = spawnSync(process.execPath, all, {
-    encoding: 'utf8',
-    env: { ...others, ...env },
-    timeout: 20_000,
-  });
-  return { status, stdout, stderr };
-};
-
 const signIn = async (address: string, password: string) => {
   const headers = { 'content-type': 'application/json' };
   const body = JSON.stringify({ name: NAME, password });
   return (await fetch(`${address}/api/session`, { method: 'POST', headers, body })).status;
 };
 
-const peopleOf = (data: string) =>
-  JSON.parse(cli(['people', 'list', '--json', '--data', here(data)]).stdout).people.map(
+const peopleOf = async (data: string) =>
+  JSON.parse((await runVerb(['people', 'list', '--json', '--data', here(data)])).stdout).people.map(
     ({ name, role }: { name: string; role: string }) => `${name}, ${role}`,
   );
 
@@ -57,7 +45,7 @@ describe('OILSHED_MANAGER', () => {
       OILSHED_MANAGER_PASSWORD_FILE: passwordFile('right', `${PASSWORD}\r\nnot this line\n`),
     };
     const address = await serve('fresh', env);
-    expect(peopleOf('fresh')).toEqual([`${NAME}, manager`]);
+    expect(await peopleOf('fresh')).toEqual([`${NAME}, manager`]);
     expect(await signIn(address, 'not this line')).toBe(401);
     expect((await fetch(`${address}/api/entries`)).status).toBe(401);
     expect(await signIn(address, PASSWORD)).toBeLessThan(300);
@@ -66,11 +54,9 @@ describe('OILSHED_MANAGER', () => {
   test('changes nothing in a log book that has people, even without its file', async () => {
     const other = 'R. Okafor';
     const words = ['people', 'add', other, '--role', 'manager', '--data', here('settled')];
-    expect(
-      spawnSync(process.execPath, [join(root, 'dist/cli/oilshed.js'), ...words], { input: `${PASSWORD}\n` }).status,
-    ).toBe(0);
+    expect((await runVerb(words, { input: `${PASSWORD}\n` })).status).toBe(0);
     await serve('settled', { OILSHED_MANAGER: NAME, OILSHED_MANAGER_PASSWORD_FILE: here('gone') });
-    expect(peopleOf('settled')).toEqual([`${other}, manager`]);
+    expect(await peopleOf('settled')).toEqual([`${other}, manager`]);
   });
 
   test.each([
@@ -83,13 +69,13 @@ describe('OILSHED_MANAGER', () => {
       /empty: its first line is empty; write .*\n$/,
     ],
     ['the password is weak', passwordFile('weak', 'short\n'), 1, /weak: M\. Lund: password: .*; take .*\n$/],
-  ])('refuses in one line where %s, answers nobody and never says the password', (_, file, status, line) => {
+  ])('refuses in one line where %s, answers nobody and never says the password', async (_, file, status, line) => {
     const env = { OILSHED_MANAGER: NAME, OILSHED_MANAGER_PASSWORD_FILE: file };
-    const refused = cli(['serve', '--host', '0.0.0.0', '--data', here('refused')], env);
+    const refused = await runVerb(['serve', '--host', '0.0.0.0', '--data', here('refused')], { env });
     expect(refused).toMatchObject({ status, stdout: '' });
     expect(refused.stderr).toMatch(line);
     expect(refused.stderr.split('\n')).toHaveLength(2);
     expect(refused.stderr).not.toMatch(/short\b|second line/);
-    if (existsSync(here('refused'))) expect(peopleOf('refused')).toEqual([]);
+    if (existsSync(here('refused'))) expect(await peopleOf('refused')).toEqual([]);
   });
 });

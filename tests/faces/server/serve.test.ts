@@ -4,6 +4,7 @@ import { request } from 'node:https';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, describe, expect, test } from 'vitest';
+import { runVerb } from '../../support/cli.ts';
 import { MADE_PEOPLE } from './made-people.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-serve-'));
@@ -14,53 +15,50 @@ const cli = join(process.cwd(), 'dist', 'cli', 'oilshed.js');
 const { DATABASE_URL: _, OILSHED_DATA: __, ...others } = process.env;
 const env = { ...others, NO_COLOR: '1' };
 
-function run(words: string[], input = '') {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [cli, ...words], {
-    encoding: 'utf8',
-    cwd: folder,
-    env,
-    input,
-  });
-  return { status, stdout, stderr };
-}
+const run = (words: readonly string[], input = '') => runVerb(words, { cwd: folder, input });
 const { manager, crew } = MADE_PEOPLE;
 const people = (words: string[], input?: string) => run(['people', ...words], input);
 
 describe('oilshed people', () => {
-  test('adds, lists, gives new passwords and removes; the password is a line of standard input', () => {
+  test('adds, lists, gives new passwords and removes; the password is a line of standard input', async () => {
     const data = ['--data', 'first'];
-    const first = people(['add', crew.name, '--role', 'crew', ...data], `${crew.password}\nnot this line\n`);
+    const first = await people(['add', crew.name, '--role', 'crew', ...data], `${crew.password}\nnot this line\n`);
     expect(first).toMatchObject({ status: 0, stderr: '' });
     expect(first.stdout).toBe(
       'J. Ortega may sign in, as crew.\nThere is no manager yet: add one with --role manager.\n',
     );
-    const added = people(['add', manager.name, '--role', 'manager', '--json', ...data], `${manager.password}\r\n`);
+    const added = await people(
+      ['add', manager.name, '--role', 'manager', '--json', ...data],
+      `${manager.password}\r\n`,
+    );
     expect(JSON.parse(added.stdout)).toEqual({ name: 'M. Lund', role: 'manager' });
-    expect(JSON.parse(people(['list', '--json', ...data]).stdout)).toEqual({
+    expect(JSON.parse((await people(['list', '--json', ...data])).stdout)).toEqual({
       people: [
         { name: 'J. Ortega', role: 'crew', added: expect.stringMatching(/^\d{4}-/) },
         { name: 'M. Lund', role: 'manager', added: expect.stringMatching(/^\d{4}-/) },
       ],
     });
-    expect(people(['list', ...data]).stdout).toMatch(/2 may sign in\.\n\n {2}NAME +ROLE +ADDED\n {2}J\. Ortega +crew /);
-    expect(people(['password', 'm. lund', ...data], 'an entirely new one').stdout).toContain(
+    expect((await people(['list', ...data])).stdout).toMatch(
+      /2 may sign in\.\n\n {2}NAME +ROLE +ADDED\n {2}J\. Ortega +crew /,
+    );
+    expect((await people(['password', 'm. lund', ...data], 'an entirely new one')).stdout).toContain(
       'M. Lund has a new password',
     );
-    expect(people(['remove', 'M. Lund', ...data])).toMatchObject({
+    expect(await people(['remove', 'M. Lund', ...data])).toMatchObject({
       status: 1,
       stdout: '',
       stderr:
         'first: M. Lund: there is no other manager; make somebody else a manager first, or remove everybody else first\n',
     });
-    expect(people(['remove', 'J. Ortega', ...data]).status).toBe(0);
-    expect(JSON.parse(people(['remove', 'M. Lund', '--json', ...data]).stdout)).toEqual({
+    expect((await people(['remove', 'J. Ortega', ...data])).status).toBe(0);
+    expect(JSON.parse((await people(['remove', 'M. Lund', '--json', ...data])).stdout)).toEqual({
       name: 'M. Lund',
       role: 'manager',
     });
-    expect(people(['list', ...data]).stdout).toBe('Nobody signs in: the log book is for this machine alone.\n');
+    expect((await people(['list', ...data])).stdout).toBe('Nobody signs in: the log book is for this machine alone.\n');
   });
 
-  test('says what is wrong, and never the password', () => {
+  test('says what is wrong, and never the password', async () => {
     const data = ['--data', 'none'];
     for (const [words, status, said, input] of [
       [['add', 'X', '--role', 'boss'], 2, '--role is "boss"; write one of viewer, crew, manager', 'a good long one'],
@@ -71,12 +69,12 @@ describe('oilshed people', () => {
       [['password', 'X'], 1, 'there is no log book in this folder', 'a good long one'],
       [[], 2, 'no verb given', ''],
     ] as const) {
-      const result = people([...words, ...(words.length > 0 ? data : [])], input);
+      const result = await people([...words, ...(words.length > 0 ? data : [])], input);
       expect([result.status, result.stdout], words.join(' ')).toEqual([status, '']);
       expect(result.stderr).toContain(said);
     }
     expect(existsSync(here('none'))).toBe(false);
-    const short = people(['add', 'two\nlines', '--role', 'crew', ...data], 'sh0rt');
+    const short = await people(['add', 'two\nlines', '--role', 'crew', ...data], 'sh0rt');
     expect(short.stderr.split('\n')).toHaveLength(3);
     expect(short.stderr).toContain('password: it has 5 characters; take one of 12 to 200 characters');
     expect(short.stderr).not.toContain('sh0rt');
@@ -118,13 +116,13 @@ describe('oilshed serve', () => {
   test('answers others once there is a manager, says what plain http means, and stops under open streams', async () => {
     const words = ['--host', ELSEWHERE, '--data', 'open'];
     const refused = () => run(['serve', ...words]);
-    expect(refused()).toMatchObject({ status: 2, stdout: '' });
+    expect(await refused()).toMatchObject({ status: 2, stdout: '' });
     expect(existsSync(here('open'))).toBe(false);
-    people(['add', crew.name, '--role', 'crew', '--data', 'open'], crew.password);
-    expect(refused().stderr).toMatch(
+    await people(['add', crew.name, '--role', 'crew', '--data', 'open'], crew.password);
+    expect((await refused()).stderr).toMatch(
       /^oilshed: others can reach 127\.1, .*oilshed people add NAME --role manager; see .*\n$/,
     );
-    people(['add', manager.name, '--role', 'manager', '--data', 'open'], manager.password);
+    await people(['add', manager.name, '--role', 'manager', '--data', 'open'], manager.password);
     const { said, address, stop } = await serve(...words);
     expect(said).toContain('This is plain http: passwords can be read on the way');
     expect((await fetch(`${address}/api/entries`)).status).toBe(401);
@@ -153,11 +151,11 @@ describe('oilshed serve', () => {
       'fe80::1%eth0',
       '10.0.0.5;x',
     ])
-      expect(run(['serve', '--behind', word, '--data', 'behind']), word).toMatchObject({
+      expect(await run(['serve', '--behind', word, '--data', 'behind']), word).toMatchObject({
         status: 2,
         stderr: expect.stringContaining('write the address of the proxy, or its network, such as 10.0.0.5'),
       });
-    expect(run(['serve', '--behind', '10.0.0.5', '--data', 'behind'])).toMatchObject({
+    expect(await run(['serve', '--behind', '10.0.0.5', '--data', 'behind'])).toMatchObject({
       status: 2,
       stderr: expect.stringMatching(/^oilshed: others can reach 127\.0\.0\.1 through 10\.0\.0\.5, .*people add/),
     });
@@ -165,11 +163,11 @@ describe('oilshed serve', () => {
     const alone = await serve('--data', 'behind');
     expect(alone.said).toContain('Nobody signs in yet: a relay on this machine that hides itself');
     expect(await alone.stop()).toBe(0);
-    people(['add', manager.name, '--role', 'manager', '--data', 'behind'], manager.password);
+    await people(['add', manager.name, '--role', 'manager', '--data', 'behind'], manager.password);
     const { said, address, stop } = await serve('--behind', '10.0.0.5, 2001:db8::/64', '--data', 'behind');
     expect(said).not.toContain('Nobody signs in');
     expect((await fetch(`${address}/api/entries`)).status).toBe(401);
-    people(['remove', manager.name, '--data', 'behind']);
+    await people(['remove', manager.name, '--data', 'behind']);
     expect((await fetch(`${address}/api/entries`)).status).toBe(401);
     expect(await stop()).toBe(0);
   });
@@ -183,7 +181,7 @@ describe('oilshed serve', () => {
         { cwd: folder },
       );
       expect(made.status).toBe(0);
-      people(['add', manager.name, '--role', 'manager', '--data', 'safe'], manager.password);
+      await people(['add', manager.name, '--role', 'manager', '--data', 'safe'], manager.password);
       const { said, address, stop } = await serve(
         '--host',
         ELSEWHERE,
@@ -219,7 +217,7 @@ describe('oilshed serve', () => {
         [['--cert', 'none.pem', '--key', 'key.pem'], 1, 'none.pem: there is no such file'],
         [['--cert', 'bad.pem', '--key', 'key.pem'], 1, 'bad.pem: it is no certificate that goes with key.pem'],
       ] as const) {
-        const result = run(['serve', '--data', 'not-made', ...words]);
+        const result = await run(['serve', '--data', 'not-made', ...words]);
         expect([result.status, result.stdout]).toEqual([status, '']);
         expect(result.stderr).toContain(said);
       }

@@ -1,4 +1,4 @@
-import { spawn, spawnSync } from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -7,6 +7,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { afterAll, expect, test } from 'vitest';
 import { backUp, openLogStore } from '../../../src/faces/store/index.ts';
 import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
+import { runVerb } from '../../support/cli.ts';
 import { buildWriter } from './kills.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-backup-'));
@@ -21,15 +22,7 @@ async function bookWith(name: string, count: number): Promise<string> {
   return here(name);
 }
 
-function run(words: string[], env: Record<string, string> = {}) {
-  const { DATABASE_URL: _, OILSHED_DATA: __, ...rest } = process.env;
-  const { status, stdout, stderr } = spawnSync(
-    process.execPath,
-    [join(process.cwd(), 'dist', 'cli', 'oilshed.js'), 'log', ...words],
-    { encoding: 'utf8', cwd: folder, env: { ...rest, NO_COLOR: '1', ...env } },
-  );
-  return { status, stdout, lines: stderr.split('\n').filter((line) => line !== '') };
-}
+const run = (words: readonly string[], env: NodeJS.ProcessEnv = {}) => runVerb(['log', ...words], { cwd: folder, env });
 
 test('a copy taken while another program writes is whole, and has all that was acknowledged before', async () => {
   const writer = await buildWriter();
@@ -68,40 +61,43 @@ test('oilshed log backup says the head of what it verified; the copy is a book t
   mkdirSync(here('book/maps'));
   const map = Buffer.from('{"type": "FeatureCollection"}');
   writeFileSync(here(`book/maps/${sha256(map)}`), map);
-  const { status, stdout, lines } = run(['backup', '--out', 'monday', '--data', 'book']);
+  const { status, stdout, lines } = await run(['backup', '--out', 'monday', '--data', 'book']);
   expect([status, lines]).toEqual([0, []]);
   expect(stdout).toMatch(
     /^3 entries, 1 photos, 0 maps, 0 events of people: all as they were accepted\.\ntarn-lane: entry 3, hash [0-9a-f]{64}\n$/,
   );
   expect(readFileSync(here(`monday/maps/${sha256(map)}`))).toEqual(map);
   expect(readdirSync(here('monday')).filter((name) => name.includes('part'))).toEqual([]);
-  const objects = ['book', 'monday'].map((data) => JSON.parse(run(['list', '--json', '--data', data]).stdout));
-  expect(objects[1]).toEqual(objects[0]);
+  const listed = async (data: string) => JSON.parse((await run(['list', '--json', '--data', data])).stdout);
+  expect(await listed('monday')).toEqual(await listed('book'));
   writeFileSync(here('entry.json'), JSON.stringify(madeEntry(4)));
-  expect(run(['add', 'entry.json', '--data', 'monday']).status).toBe(0);
-  expect(JSON.parse(run(['verify', '--json', '--data', 'book']).stdout)).toMatchObject({ ok: true, entries: 3 });
-  expect(run(['backup', '--out', 'monday', '--data', 'book'])).toMatchObject({
+  expect((await run(['add', 'entry.json', '--data', 'monday'])).status).toBe(0);
+  expect(JSON.parse((await run(['verify', '--json', '--data', 'book'])).stdout)).toMatchObject({
+    ok: true,
+    entries: 3,
+  });
+  expect(await run(['backup', '--out', 'monday', '--data', 'book'])).toMatchObject({
     status: 1,
     stdout: '',
     lines: ['monday: there is a log book in this folder already; name a new folder with --out'],
   });
-  expect(run(['backup', '--out', 'book', '--data', 'book']).status).toBe(1);
-  expect(run(['backup', '--data', 'book']).status).toBe(2);
+  expect((await run(['backup', '--out', 'book', '--data', 'book'])).status).toBe(1);
+  expect((await run(['backup', '--data', 'book'])).status).toBe(2);
 });
 
 test('what cannot be copied is said in one line, and leaves no half copy', async () => {
   await bookWith('whole', 2);
-  expect(run(['backup', '--out', 'new', '--data', 'none'])).toMatchObject({
+  expect(await run(['backup', '--out', 'new', '--data', 'none'])).toMatchObject({
     status: 1,
     lines: ['none: there is no log book in this folder; name its folder with --data, or add a first entry'],
   });
   expect(existsSync(here('new'))).toBe(false);
   writeFileSync(here('a-file'), '');
-  expect(run(['backup', '--out', 'a-file', '--data', 'whole']).lines).toEqual([
+  expect((await run(['backup', '--out', 'a-file', '--data', 'whole'])).lines).toEqual([
     expect.stringMatching(/^a-file: it is a file, not a folder; /),
   ]);
   const url = 'postgres://app@127.0.0.1:1/none';
-  expect(run(['backup', '--out', 'new', '--data', 'whole'], { DATABASE_URL: url })).toMatchObject({
+  expect(await run(['backup', '--out', 'new', '--data', 'whole'], { DATABASE_URL: url })).toMatchObject({
     status: 1,
     stdout: '',
     lines: [
@@ -114,7 +110,7 @@ test('a photo that was changed is left out and said, and the rest is copied', as
   const book = await bookWith('changed', 2);
   const [name] = readdirSync(join(book, 'photos'));
   writeFileSync(join(book, 'photos', name), 'other bytes');
-  const { status, stdout, lines } = run(['backup', '--out', 'left', '--data', 'changed', '--json']);
+  const { status, stdout, lines } = await run(['backup', '--out', 'left', '--data', 'changed', '--json']);
   expect(status).toBe(1);
   expect(lines).toEqual([
     expect.stringContaining(`${name} was changed, it is left out; restore it from an export`),

@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process';
 import { randomBytes } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -8,7 +7,7 @@ import { type Browser, type BrowserContextOptions, chromium, type Page } from 'p
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
-import { root } from '../../support/browser.ts';
+import { runVerb } from '../../support/cli.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
 
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
@@ -81,10 +80,7 @@ async function write(text: string): Promise<void> {
 const entriesOf = async (): Promise<SealedEntry[]> =>
   ((await (await fetch(`${book.address}/api/entries?site=${SITE}`)).json()) as { entries: SealedEntry[] }).entries;
 
-function oilshed(...words: string[]) {
-  const { DATABASE_URL: _, ...env } = process.env;
-  return spawnSync(process.execPath, [join(root, 'dist/cli/oilshed.js'), ...words], { env, encoding: 'utf8' });
-}
+const oilshed = (...words: string[]) => runVerb(words);
 
 /** Ends the server, and starts it at the same address on another folder. */
 async function serveInstead(name: string): Promise<void> {
@@ -104,7 +100,9 @@ const isRead = (page: Page, count: number) => button(page, `Log book (${count})`
 describe('a device that has read the log book', { timeout: 120_000 }, () => {
   test('says that it was restored from an older copy, hands its own out, and gives back what is missing', async () => {
     await write('the first');
-    expect(oilshed('log', 'backup', '--data', join(folder, 'book'), '--out', join(folder, 'older')).status).toBe(0);
+    expect(
+      (await oilshed('log', 'backup', '--data', join(folder, 'book'), '--out', join(folder, 'older'))).status,
+    ).toBe(0);
     await write('the second');
     await write('the third');
     const before = await entriesOf();
@@ -135,7 +133,7 @@ describe('a device that has read the log book', { timeout: 120_000 }, () => {
         .split('\n')
         .map((line) => (JSON.parse(line) as SealedEntry).hash),
     ).toEqual(before.map(({ hash }) => hash));
-    const imported = oilshed('log', 'import', file, '--data', join(folder, 'imported'), '--json');
+    const imported = await oilshed('log', 'import', file, '--data', join(folder, 'imported'), '--json');
     expect(JSON.parse(imported.stdout)).toMatchObject({ added: 3, present: 0 });
 
     await note(page).getByRole('button', { name: 'Send the 2 back' }).click();
@@ -149,7 +147,7 @@ describe('a device that has read the log book', { timeout: 120_000 }, () => {
     await isRead(page, 3);
     expect(await page.locator('.copy-note, .notice').count()).toBe(0);
     await book.kill();
-    const verified = oilshed('log', 'verify', '--data', join(folder, 'older'), '--json');
+    const verified = await oilshed('log', 'verify', '--data', join(folder, 'older'), '--json');
     expect(JSON.parse(verified.stdout)).toMatchObject({ ok: true, entries: 3 });
     expect(faults).toEqual([]);
   });
@@ -201,15 +199,9 @@ describe('a device that has read the log book', { timeout: 120_000 }, () => {
     await write('the first');
     const add = (name: string) => {
       const words = ['people', 'add', name, '--role', 'manager', '--data', join(folder, 'book')];
-      const { DATABASE_URL: _, ...env } = process.env;
-      const input = 'harbour lantern gravel 7\n';
-      return spawnSync(process.execPath, [join(root, 'dist/cli/oilshed.js'), ...words], {
-        env,
-        input,
-        encoding: 'utf8',
-      });
+      return runVerb(words, { input: 'harbour lantern gravel 7\n' });
     };
-    expect(add('R. Calloway').status).toBe(0);
+    expect((await add('R. Calloway')).status).toBe(0);
     const page = await open(DESK);
     const signIn = async () => {
       await page.getByLabel('Name', { exact: true }).fill('R. Calloway');
