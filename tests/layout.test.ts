@@ -4,7 +4,7 @@ import { cruise, type ICruiseResult } from 'dependency-cruiser';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { PROBLEM_CODES } from '../src/site-map/index.ts';
 
-/** The rooms in the order in which the data flows (design §1): a room imports only from rooms above it. */
+/** The rooms in the order in which the data flows: a room imports only from rooms above it. */
 const ROOMS = [
   'algorithms',
   'units',
@@ -17,11 +17,21 @@ const ROOMS = [
   'measures',
   'upkeep',
   'log-book',
+  'words',
+  'drawing',
+  'store',
   'faces',
 ];
 /** These two import nothing of the project. */
 const ROOTS = ['algorithms', 'units'];
-const PURE = ROOMS.filter((room) => room !== 'faces');
+const PURE = ROOMS.filter((room) => room !== 'faces' && room !== 'store');
+
+/** The faces that others may use, by their index alone; a face imports only from those before it. The web app stands alone. */
+const FACES = ['print', 'server', 'cli'];
+/** The rooms of the web app, lowest first: one imports only from those before it. */
+const WEB = ['compute', 'state', 'parts', 'map', 'where-from', 'spill', 'kits', 'how-full', 'log', 'app'];
+/** None of these imports another. */
+const SCREENS = ['where-from', 'spill', 'kits', 'how-full', 'log'];
 
 interface Import {
   from: string;
@@ -29,18 +39,42 @@ interface Import {
 }
 
 const roomOf = (file: string) => /^src\/([^/]+)/.exec(file)?.[1] ?? '';
+const faceOf = (file: string) => /^src\/faces\/([^/]+)/.exec(file)?.[1] ?? '';
+/** The file that starts the app belongs to `app`. */
+const webRoomOf = (file: string) => /^src\/faces\/web\/([^/]+)\//.exec(file)?.[1] ?? 'app';
 
 /** What is wrong with one import: null when it follows the arrows. */
 function wrongImport({ from, to }: Import): string | null {
   const [room, other] = [roomOf(from), roomOf(to)];
+  if (room === 'faces' && other === 'faces') return wrongBetweenFaces({ from, to });
   if (room === other) return null;
   if (!ROOMS.includes(other)) return `${from} imports ${to}, which is in no room; move it into one`;
   if (ROOTS.includes(room)) return `${from} imports ${to}, but ${room} imports nothing of the project`;
   if (ROOMS.indexOf(other) > ROOMS.indexOf(room))
     return `${from} imports ${to}, a room below its own; hand the value in instead`;
-  return to === `src/${other}/index.ts`
+  return to === `src/${other}/index.ts` || to.endsWith('.css')
     ? null
     : `${from} imports ${to}; import src/${other}/index.ts, the room's public face`;
+}
+
+function wrongBetweenFaces({ from, to }: Import): string | null {
+  const [face, other] = [faceOf(from), faceOf(to)];
+  if (face === 'web' && other === 'web') return wrongInWeb({ from, to });
+  if (face === other) return null;
+  if (!FACES.includes(other)) return `${from} imports ${to}; nothing outside src/faces/${other} does`;
+  if (FACES.indexOf(other) > FACES.indexOf(face)) return `${from} imports ${to}, a face that stands after its own`;
+  return to === `src/faces/${other}/index.ts`
+    ? null
+    : `${from} imports ${to}; import src/faces/${other}/index.ts, the face's public part`;
+}
+
+function wrongInWeb({ from, to }: Import): string | null {
+  const [room, other] = [webRoomOf(from), webRoomOf(to)];
+  if (room === other) return null;
+  if (!WEB.includes(other)) return `${from} imports ${to}, which is in no room of the web app; move it into one`;
+  if (SCREENS.includes(room) && SCREENS.includes(other))
+    return `${from} imports ${to}, another screen; move what both need into parts, map or state`;
+  return WEB.indexOf(other) > WEB.indexOf(room) ? `${from} imports ${to}, a room above its own` : null;
 }
 
 const FORBIDDEN: [RegExp, string][] = [
@@ -118,6 +152,21 @@ describe('the layout', () => {
     expect(wrongImport({ from: 'src/units/index.ts', to: 'src/algorithms/index.ts' })).toContain('imports nothing');
     expect(wrongImport({ from: 'src/block/a.ts', to: 'src/drainage/compile.ts' })).toContain('public face');
     expect(wrongImport({ from: 'src/block/a.ts', to: 'src/drainage/index.ts' })).toBeNull();
+    for (const [from, to, wrong] of [
+      ['src/drawing/a.ts', 'src/faces/web/state/a.ts', 'below its own'],
+      ['src/faces/print/a.ts', 'src/faces/web/map/a.ts', 'nothing outside src/faces/web'],
+      ['src/faces/web/state/a.ts', 'src/faces/server/index.ts', 'after its own'],
+      ['src/faces/print/a.ts', 'src/faces/cli/index.ts', 'after its own'],
+      ['src/faces/cli/a.ts', 'src/faces/print/cards/a.ts', 'public part'],
+      ['src/faces/web/spill/a.ts', 'src/faces/web/kits/a.ts', 'another screen'],
+      ['src/faces/web/state/a.ts', 'src/faces/web/parts/a.ts', 'above its own'],
+      ['src/faces/web/spill/a.ts', 'src/faces/web/panel/a.ts', 'in no room'],
+      ['src/faces/cli/a.ts', 'src/faces/print/index.ts', null],
+      ['src/faces/web/spill/a.ts', 'src/faces/web/parts/a.ts', null],
+      ['src/faces/web/main.tsx', 'src/faces/web/spill/a.ts', null],
+    ] as const)
+      if (wrong === null) expect(wrongImport({ from, to })).toBeNull();
+      else expect(wrongImport({ from, to })).toContain(wrong);
     for (const line of [
       'const a = Math.random();',
       'x ** 3',

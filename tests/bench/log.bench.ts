@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { startPostgres } from '../../.scripts/postgres.ts';
 import { writeLogFile } from '../../src/faces/cli/log-file.ts';
-import { type LogStore, openLogStore, sha256 } from '../../src/faces/store/index.ts';
 import { type SealedEntry, sealEntry } from '../../src/log-book/index.ts';
+import { type LogStore, openLogStore, sha256 } from '../../src/store/index.ts';
 import { madeEntry } from '../log-book/made.ts';
 import { consumed, growthExponent } from './measure.ts';
 

@@ -7,7 +7,7 @@ import { strFromU8, unzipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
 import { canonicalText } from '../../src/log-book/index.ts';
 
-const BOOKS = 'tests/faces/store/books';
+const BOOKS = 'tests/store/books';
 
 /** The lines of a book's export, as the canonicalize of that day wrote them. */
 const exported = () =>

@@ -5,7 +5,7 @@ import type { Node } from './nodes.ts';
 import { run, tail } from './processes.ts';
 
 /** The pure rooms, the store and the command line; the screens and the server are tried on the machine's own Node. */
-const FACES = ['tests/faces/store/', 'tests/faces/cli/'];
+const FACES = ['tests/store/', 'tests/faces/cli/'];
 
 /** The core tests by one Node: vitest itself and every program that the tests start run on it. */
 export async function coreTests({ path }: Node, report: string) {

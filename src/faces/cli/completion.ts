@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import tab, { script } from '@bomb.sh/tab';
 import type { Command } from 'commander';
 import { ACTIVITIES, FLUIDS, readSiteMap, type SiteMap } from '../../site-map/index.ts';
-import { ROLES } from '../store/tables.ts';
+import { ROLES } from '../../store/index.ts';
 import { WordsError } from './input.ts';
 
 const SHELLS = ['bash', 'zsh', 'fish', 'powershell'];

@@ -1,7 +1,7 @@
 import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, readFindings } from '../../sources/index.ts';
-import { siteWord } from '../words/site-word.ts';
+import { siteWord } from '../../words/index.ts';
 import { readText, throwErrors } from './input.ts';
 import { note, noteProblems } from './notes.ts';
 import { safe } from './print.ts';

@@ -1,4 +1,4 @@
-import type { People } from '../store/index.ts';
+import type { People } from '../../store/index.ts';
 import { InputError, readBytes, throwErrors, WordsError } from './input.ts';
 import { safe } from './print.ts';
 

@@ -26,7 +26,7 @@ import {
   sha256,
   soundFile,
   type Which,
-} from '../store/index.ts';
+} from '../../store/index.ts';
 import { BadZip, unzipPart, zipParts } from './unzip.ts';
 
 /**

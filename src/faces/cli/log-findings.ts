@@ -1,5 +1,5 @@
 import type { SealedEntry } from '../../log-book/index.ts';
-import { entryOf } from '../store/index.ts';
+import { entryOf } from '../../store/index.ts';
 import type { LogFindings } from './findings.ts';
 import { logPlace, siteHead, withLogStore } from './log-place.ts';
 

@@ -1,7 +1,6 @@
 import type { Head } from '../../log-book/index.ts';
 import { idCure, type Problem } from '../../site-map/index.ts';
-import { type LogBook, openLogStore, StoreFault } from '../store/index.ts';
-import { PHOTO_QUOTA, sizeOfWords } from '../store/photo-quota.ts';
+import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
 import { InputError, WordsError } from './input.ts';
 import { problemLine, safe } from './print.ts';
 import { world } from './world.ts';

@@ -1,5 +1,5 @@
-import type { Paper } from '../cards/binder.ts';
-import { findChromium, printPdf } from '../cards/print-pdf.ts';
+import type { Paper } from '../print/index.ts';
+import { findChromium, printPdf } from '../print/index.ts';
 import { InputError, WordsError } from './input.ts';
 import { safe } from './print.ts';
 import { world } from './world.ts';

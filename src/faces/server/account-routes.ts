@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { type People, ROLES } from '../store/index.ts';
+import { type People, ROLES } from '../../store/index.ts';
 import { type CallingSession, giveToken, takeTokenBack } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
 import { Refused, refusals, refused } from './problem-details.ts';

@@ -2,7 +2,7 @@ import { timingSafeEqual } from 'node:crypto';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import type { LogBook, People } from '../store/index.ts';
+import type { LogBook, People } from '../../store/index.ts';
 import { calendars } from './calendar.ts';
 import { refusals } from './problem-details.ts';
 import type { WorkerPool } from './worker-pool.ts';

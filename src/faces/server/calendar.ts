@@ -1,5 +1,5 @@
 import type { StoredEntry } from '../../log-book/index.ts';
-import { entryOf, type LogBook } from '../store/index.ts';
+import { entryOf, type LogBook } from '../../store/index.ts';
 import type { MadeCalendar } from './reader-jobs.ts';
 import type { WorkerPool } from './worker-pool.ts';
 

@@ -1,5 +1,5 @@
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import { type People, type Person, SESSION_DAYS, type Session, THIS_MACHINE } from '../store/index.ts';
+import { type People, type Person, SESSION_DAYS, type Session, THIS_MACHINE } from '../../store/index.ts';
 import { isThisMachine } from './this-machine.ts';
 
 declare module 'fastify' {

@@ -1,6 +1,6 @@
 import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
-import { type LogBook, type People, StoreFault } from '../store/index.ts';
+import { type LogBook, type People, StoreFault } from '../../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
 import { AT_THIS_MACHINE, bearerOf, callerOf } from './caller.ts';
 import { refused } from './problem-details.ts';

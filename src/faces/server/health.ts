@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { type LogStore, StoreFault } from '../store/index.ts';
+import { type LogStore, StoreFault } from '../../store/index.ts';
 import { type Door, isUnlockedFor } from './door.ts';
 import { answerDown, refusals } from './problem-details.ts';
 

@@ -1,4 +1,4 @@
-import type { LogBook } from '../store/index.ts';
+import type { LogBook } from '../../store/index.ts';
 import { buildApp, type Https } from './app.ts';
 import type { SecurityLog } from './security-log.ts';
 import { isThisMachine } from './this-machine.ts';

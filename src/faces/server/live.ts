@@ -1,5 +1,5 @@
 import { PassThrough } from 'node:stream';
-import type { LogStore } from '../store/index.ts';
+import type { LogStore } from '../../store/index.ts';
 import { refused } from './problem-details.ts';
 
 const LOOK_MS = 2000;

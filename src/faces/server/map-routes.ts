@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { LARGEST_MAP } from '../../log-book/index.ts';
-import type { LogBook } from '../store/index.ts';
+import type { LogBook } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
 import { isGivenAlready, letKeep } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';

@@ -4,7 +4,7 @@ import type { ConnectionError, FastifyError, FastifyReply, FastifyRequest } from
 import * as z from 'zod';
 import { LARGEST_MAP, LARGEST_PHOTO } from '../../log-book/index.ts';
 import { type Problem, type ProblemCode, problem } from '../../site-map/index.ts';
-import { StoreFault } from '../store/index.ts';
+import { StoreFault } from '../../store/index.ts';
 
 /** A request that is refused, with everything that is wrong with it. */
 export class Refused extends Error {

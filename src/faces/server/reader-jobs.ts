@@ -1,7 +1,7 @@
 import { photoType, type SealedEntry, standingEntries, withoutPlace } from '../../log-book/index.ts';
 import { hasErrors, type Problem, readSiteMap } from '../../site-map/index.ts';
-import { photosIn, sha256 } from '../store/photos.ts';
-import { siteWord } from '../words/site-word.ts';
+import { photosIn, sha256 } from '../../store/index.ts';
+import { siteWord } from '../../words/index.ts';
 import { calendarText } from './calendar-text.ts';
 
 /** The work that is done off the server's main thread: what is asked, and what it comes to. */

@@ -1,5 +1,5 @@
 import { parentPort } from 'node:worker_threads';
-import { StoreFault } from '../store/fault.ts';
+import { StoreFault } from '../../store/index.ts';
 import { type Answer, type Ask, DO, type Job } from './reader-jobs.ts';
 
 /** What a thread is sent, and what it sends back: an answer, what the disk said, or a fault of the program itself. */

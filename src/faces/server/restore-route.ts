@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { readSealedEntry, type SealedEntry } from '../../log-book/index.ts';
-import { type LogBook, sha256 } from '../store/index.ts';
+import { type LogBook, sha256 } from '../../store/index.ts';
 import type { Live } from './live.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
 

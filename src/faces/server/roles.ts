@@ -1,5 +1,5 @@
 import type { EntryKind } from '../../log-book/index.ts';
-import { type Person, ROLES, type Role } from '../store/index.ts';
+import { type Person, ROLES, type Role } from '../../store/index.ts';
 import type { CallingSession } from './caller.ts';
 import { refused } from './problem-details.ts';
 

@@ -1,6 +1,6 @@
 import type { FastifyRequest } from 'fastify';
 import pino, { type DestinationStream } from 'pino';
-import type { Role } from '../store/index.ts';
+import type { Role } from '../../store/index.ts';
 
 /** What is told of who comes in, and who does not. */
 type SecurityEvent =

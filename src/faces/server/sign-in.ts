@@ -1,7 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { type People, ROLES } from '../store/index.ts';
+import { type People, ROLES } from '../../store/index.ts';
 import { AT_THIS_MACHINE, giveToken, sessionToken, takeTokenBack } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
 import { refusals, refused } from './problem-details.ts';

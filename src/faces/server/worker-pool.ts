@@ -1,7 +1,7 @@
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
-import { StoreFault } from '../store/fault.ts';
+import { StoreFault } from '../../store/index.ts';
 import { type Refused, refused } from './problem-details.ts';
 import { CROWDED, queue } from './queue.ts';
 import type { Reply, Request } from './reader.ts';

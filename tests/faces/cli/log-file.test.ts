@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { seededRandom } from '../../../src/algorithms/index.ts';
 import { type LogFile, readLogFile, writeLogFile } from '../../../src/faces/cli/log-file.ts';
 import { zipParts } from '../../../src/faces/cli/unzip.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-export-'));

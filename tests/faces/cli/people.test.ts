@@ -120,7 +120,7 @@ describe('oilshed people', () => {
   });
 
   test('begins the record of an older log book with who is there', async () => {
-    cpSync('tests/faces/store/books/book', join(folder, 'yard'), { recursive: true });
+    cpSync('tests/store/books/book', join(folder, 'yard'), { recursive: true });
     expect((await run(['log', 'list', '--people'])).stdout).toBe('0 events.\n');
     expect((await run(['people', 'password', 'M. Lund'], 'four lids under rain\n')).status).toBe(0);
     expect((await run(['log', 'list', '--people'])).stdout).toMatch(

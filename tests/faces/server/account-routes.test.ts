@@ -5,7 +5,7 @@ import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { securityLog } from '../../../src/faces/server/security-log.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE, signIn } from './made-people.ts';
 
@@ -99,7 +99,7 @@ describe('another password for oneself', () => {
 
 test('who has an old password that is too short signs in, and does nothing before another is chosen', async () => {
   await close();
-  cpSync('tests/faces/store/books/book', join(folder, 'old'), { recursive: true });
+  cpSync('tests/store/books/book', join(folder, 'old'), { recursive: true });
   await open(join(folder, 'old'));
   const begun = await signIn(app, { name: 'M. Lund', password: 'short-ten1' });
   expect([begun.statusCode, begun.json()]).toEqual([

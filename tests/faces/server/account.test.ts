@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { entryOf, type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { type SealedEntry, unsealed } from '../../../src/log-book/index.ts';
+import { entryOf, type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { addPeople, cookieOf } from './made-people.ts';
 
@@ -66,7 +66,7 @@ test('an entry is sealed with the account of who sent it: none at this machine, 
 test('entries from before accounts keep text and hash, are the same when sent again, and new ones follow them', async () => {
   await app.close();
   await book.close();
-  cpSync('tests/faces/store/books/book', join(folder, 'old'), { recursive: true });
+  cpSync('tests/store/books/book', join(folder, 'old'), { recursive: true });
   await open(join(folder, 'old'));
   const before = await textsOf();
   expect(before.length).toBeGreaterThan(3);

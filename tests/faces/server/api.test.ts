@@ -8,9 +8,9 @@ import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { listen } from '../../../src/faces/server/listen.ts';
-import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
 import { PROBLEM_CODES } from '../../../src/site-map/index.ts';
+import { type LogBook, openLogStore, StoreFault } from '../../../src/store/index.ts';
 import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 
 const root = process.cwd();

@@ -6,7 +6,7 @@ import { DatabaseSync } from '@photostructure/sqlite';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { entryOf, type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { entryOf, type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE } from './made-people.ts';
 

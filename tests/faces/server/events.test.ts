@@ -5,7 +5,7 @@ import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { liveOf } from '../../../src/faces/server/live.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE } from './made-people.ts';
 

@@ -8,7 +8,7 @@ import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../../.scripts/postgres.ts';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore, StoreFault } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto } from '../../log-book/made.ts';
 import { addPeople, cookieOf } from './made-people.ts';
 

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 import { madeCertificate } from '../../support/certificate.ts';
 

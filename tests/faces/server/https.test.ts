@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { addPeople, MADE_PEOPLE, signIn } from './made-people.ts';
 
 const hasOpenssl = spawnSync('openssl', ['version']).status === 0;

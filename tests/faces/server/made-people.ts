@@ -1,5 +1,5 @@
 import type { FastifyInstance } from 'fastify';
-import type { LogBook, Role } from '../../../src/faces/store/index.ts';
+import type { LogBook, Role } from '../../../src/store/index.ts';
 
 /** Somebody of each role; none is a real person. */
 export const MADE_PEOPLE = {

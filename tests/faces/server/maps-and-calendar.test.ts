@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { idOf, madeEntry, sha256 } from '../../log-book/made.ts';
 import { yardText } from '../../support/yard.ts';
 import { addPeople, cookieOf, MADE_PEOPLE } from './made-people.ts';

@@ -5,8 +5,8 @@ import { createConfig, lintFromString } from '@redocly/openapi-core';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { ENTRY_KINDS } from '../../../src/log-book/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 
 let [app, book]: [FastifyInstance, LogBook] = [undefined as never, undefined as never];
 let document: ReturnType<typeof described>;

@@ -5,7 +5,7 @@ import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madePhoto } from '../../log-book/made.ts';
 
 const root = process.cwd();

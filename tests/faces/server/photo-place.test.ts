@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import exifr from 'exifr';
 import { expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { openLogStore } from '../../../src/faces/store/index.ts';
+import { openLogStore } from '../../../src/store/index.ts';
 import { madePhoto } from '../../log-book/made.ts';
 import { exifOf, placedJpeg } from '../../log-book/placed.ts';
 

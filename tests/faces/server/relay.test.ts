@@ -9,7 +9,7 @@ import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import { freePort } from '../../../.scripts/debian.ts';
 import { findNginx, startNginx } from '../../../.scripts/nginx.ts';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { addPeople, MADE_PEOPLE, signIn } from './made-people.ts';
 

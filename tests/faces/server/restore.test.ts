@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
 import { canonicalText, type Entry, type SealedEntry } from '../../../src/log-book/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { chainOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 
 let folder: string;

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore, StoreFault } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore, StoreFault } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE, signIn } from './made-people.ts';
 

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { addPeople, MADE_PEOPLE } from './made-people.ts';
 
 /** The page's own view of who is signed in, asking a real server through a browser's cookies. */
@@ -73,7 +73,7 @@ describe('the session as the page sees it', () => {
   test('knows whose password must be changed before anything else, until it was', async () => {
     await app.close();
     await book.close();
-    cpSync('tests/faces/store/books/book', join(data, 'old'), { recursive: true });
+    cpSync('tests/store/books/book', join(data, 'old'), { recursive: true });
     book = await openLogStore({ folder: join(data, 'old') });
     app = await buildApp(process.cwd(), book);
     const { changePassword } = await import('../../../src/faces/web/state/account.ts');

@@ -5,7 +5,7 @@ import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { listen } from '../../../src/faces/server/listen.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { launchBrowser, root } from '../../support/browser.ts';
 import { addPeople, MADE_PEOPLE } from '../server/made-people.ts';
 
@@ -142,7 +142,7 @@ describe.each([
 
   test('an old password that is too short is changed before anything else is shown', async () => {
     await stop();
-    cpSync('tests/faces/store/books/book', join(folder, 'old'), { recursive: true });
+    cpSync('tests/store/books/book', join(folder, 'old'), { recursive: true });
     await start(join(folder, 'old'));
     const page = await open(options);
     await signIn(page, { name: 'M. Lund', password: 'short-ten1' });

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { agentWords } from '../../../src/faces/web/panel/agent-words.ts';
+import { agentWords } from '../../../src/faces/web/log/agent-words.ts';
 
 test.each([
   ['Mozilla/5.0 (Android 15; Mobile; rv:144.0) Gecko/144.0 Firefox/144.0', 'Firefox on Android'],

@@ -1,9 +1,8 @@
 import { beforeEach, describe, expect, test } from 'vitest';
+import { flatOf, metresPerFlat, positionOf } from '../../../src/drawing/flat.ts';
 import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
-import { flatOf, metresPerFlat, positionOf } from '../../../src/faces/web/map/flat.ts';
-import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/panel/amount-forms.ts';
-import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/panel/finding-words.ts';
-import { amountIn } from '../../../src/faces/web/panel/number-field.tsx';
+import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
+import { amountIn } from '../../../src/faces/web/parts/number-field.tsx';
 import { placeTrouble } from '../../../src/faces/web/state/device-place.ts';
 import {
   askedId,
@@ -17,6 +16,7 @@ import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
 import { standAt, standing } from '../../../src/faces/web/state/standing.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
+import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/where-from/amount-forms.ts';
 
 const held: FindingSource = {
   id: 'F1',

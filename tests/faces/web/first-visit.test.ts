@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { Browser, Request } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { listen } from '../../../src/faces/server/listen.ts';
-import { type LogBook, openLogStore } from '../../../src/faces/store/index.ts';
+import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { launchBrowser, root } from '../../support/browser.ts';
 import { countedWire, type Wire } from '../../support/wire.ts';
 

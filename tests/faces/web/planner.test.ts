@@ -6,7 +6,7 @@ import { compileDrainage } from '../../../src/drainage/index.ts';
 import { createPlannerAnswers } from '../../../src/faces/web/compute/planner-answers.ts';
 import type { Request, Response } from '../../../src/faces/web/compute/protocol.ts';
 import { serve } from '../../../src/faces/web/compute/serve.ts';
-import { budgetAt, placeOfBudget } from '../../../src/faces/web/panel/budget-scale.ts';
+import { budgetAt, placeOfBudget } from '../../../src/faces/web/kits/budget-scale.ts';
 import { shoppingList } from '../../../src/faces/web/state/plan-csv.ts';
 import { findKits } from '../../../src/kits/index.ts';
 import { findMeasures } from '../../../src/measures/index.ts';

@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { timerWords } from '../../../src/faces/web/panel/countdown.ts';
-import { amountAt, placeOf } from '../../../src/faces/web/panel/slider.ts';
+import { timerWords } from '../../../src/faces/web/parts/countdown.ts';
+import { amountAt, placeOf } from '../../../src/faces/web/spill/slider.ts';
 import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
-import { isoTime } from '../../../src/faces/words/iso-time.ts';
-import { siteWord } from '../../../src/faces/words/site-word.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
+import { isoTime } from '../../../src/words/iso-time.ts';
+import { siteWord } from '../../../src/words/site-word.ts';
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);
 const record: SpillRecord = {

@@ -3,7 +3,7 @@ import type { Fluid, SiteMap } from '../../../site-map/index.ts';
 import { findSources } from '../../../sources/index.ts';
 import { cautionsFor, fluidAdvice } from '../../../spill/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
-import { controlOrders } from '../../words/block.ts';
+import { controlOrders } from '../../../words/index.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
 import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, WordsError } from '../input.ts';
 import { bullets, fileName, heading, table } from '../print.ts';

@@ -3,9 +3,14 @@ import { isThick } from '../../../drainage/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { FIRST_WORDS, findSpill } from '../../../spill/index.ts';
 import { formatMoney, formatVolume } from '../../../units/index.ts';
-import { blockAssumptions, doNothingSentence, planSentences } from '../../words/block.ts';
-import { shortMinutes, takesMinutes } from '../../words/minutes.ts';
-import { spillAssumptions } from '../../words/spill.ts';
+import {
+  blockAssumptions,
+  doNothingSentence,
+  planSentences,
+  shortMinutes,
+  spillAssumptions,
+  takesMinutes,
+} from '../../../words/index.ts';
 import type { FindingsSource } from '../findings.ts';
 import { currencyOf, loadDrainage, namesOf, output, quantityWord, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';

@@ -2,8 +2,8 @@ import { createHash } from 'node:crypto';
 import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
-import type { Paper } from '../../cards/binder.ts';
-import { cardsPage } from '../../cards/cards-page.tsx';
+import type { Paper } from '../../print/index.ts';
+import { cardsPage } from '../../print/index.ts';
 import {
   InputError,
   output,

@@ -1,7 +1,7 @@
 import { checkMap, type MapReport } from '../../../drainage/index.ts';
 import { hasErrors, type Problem, type SiteMap } from '../../../site-map/index.ts';
 import { formatArea, formatRain } from '../../../units/index.ts';
-import { takesMinutes } from '../../words/minutes.ts';
+import { takesMinutes } from '../../../words/index.ts';
 import { output, readMap, siteName, unitsOf } from '../input.ts';
 import { heading, safe, sayProblems, table } from '../print.ts';
 

@@ -1,7 +1,7 @@
 import { findKits, type KitsAnswer } from '../../../kits/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { formatMoney, formatNumber, METRES_PER_FOOT } from '../../../units/index.ts';
-import { contentsWords, kitsAssumptions, kitsSentences, walkMinutes } from '../../words/kits.ts';
+import { contentsWords, kitsAssumptions, kitsSentences, walkMinutes } from '../../../words/index.ts';
 import {
   currencyOf,
   loadDrainage,

@@ -20,14 +20,13 @@ import {
   type LogStore,
   missingFiles,
   openLogStore,
+  photoQuota,
   StoreFault,
   sha256,
   type Verified,
   type Which,
-} from '../../store/index.ts';
-import { photoQuota } from '../../store/photo-quota.ts';
-import { entryWords } from '../../words/visit.ts';
-import { writerWords } from '../../words/writer.ts';
+} from '../../../store/index.ts';
+import { entryWords, writerWords } from '../../../words/index.ts';
 import {
   fileReason,
   InputError,

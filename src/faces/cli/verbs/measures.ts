@@ -1,7 +1,7 @@
 import { findMeasures, type MeasureEffect, type MeasuresAnswer, type Range } from '../../../measures/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { formatMoney, formatVolume, type Units } from '../../../units/index.ts';
-import { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from '../../words/measures.ts';
+import { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from '../../../words/index.ts';
 import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, table } from '../print.ts';
 import { tellPart } from '../progress.ts';

@@ -1,5 +1,5 @@
 import { type PeopleEvent, readPeopleEvent } from '../../../log-book/index.ts';
-import { THIS_MACHINE } from '../../store/index.ts';
+import { THIS_MACHINE } from '../../../store/index.ts';
 import { InputError, numberWord, outputAsKept } from '../input.ts';
 import { logPlace, lostWords, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';

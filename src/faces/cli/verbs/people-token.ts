@@ -1,4 +1,4 @@
-import type { Role } from '../../store/index.ts';
+import type { Role } from '../../../store/index.ts';
 import { output } from '../input.ts';
 import { withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';

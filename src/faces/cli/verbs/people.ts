@@ -1,6 +1,6 @@
 import { createInterface } from 'node:readline';
 import { Writable } from 'node:stream';
-import { type Answer, ROLES, type Role } from '../../store/index.ts';
+import { type Answer, ROLES, type Role } from '../../../store/index.ts';
 import { InputError, output, throwErrors, WordsError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';

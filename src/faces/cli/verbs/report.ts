@@ -2,14 +2,19 @@ import { createHash } from 'node:crypto';
 import { compileDrainage } from '../../../drainage/index.ts';
 import type { SealedEntry } from '../../../log-book/index.ts';
 import { type Problem, readSiteMap } from '../../../site-map/index.ts';
-import { readBook } from '../../report/book.ts';
-import { type PhotoReader, photoReader } from '../../report/photos.ts';
-import type { Printing } from '../../report/printing.ts';
-import { MOST_PHOTOS, visitPage } from '../../report/visit-page.tsx';
-import { visitReport } from '../../report/visit-report.ts';
-import { MOST_OF_ENTRY, yearPage } from '../../report/year-page.tsx';
-import { yearRecord } from '../../report/year-record.ts';
-import type { LogStore } from '../../store/index.ts';
+import type { LogStore } from '../../../store/index.ts';
+import type { Printing } from '../../print/index.ts';
+import {
+  MOST_OF_ENTRY,
+  MOST_PHOTOS,
+  type PhotoReader,
+  photoReader,
+  readBook,
+  visitPage,
+  visitReport,
+  yearPage,
+  yearRecord,
+} from '../../print/index.ts';
 import { sayOtherSite } from '../findings.ts';
 import {
   InputError,

@@ -13,7 +13,7 @@ import {
   sourcesSentence,
   walkWords,
   whySentence,
-} from '../../words/sources.ts';
+} from '../../../words/index.ts';
 import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
 import {
   InputError,

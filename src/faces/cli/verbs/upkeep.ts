@@ -1,17 +1,17 @@
 import { standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { findUpkeep, type SeparatorUpkeep } from '../../../upkeep/index.ts';
-import { isoTime } from '../../words/iso-time.ts';
 import {
   chanceWords,
   contractorWords,
   dueWords,
   fullSentences,
+  isoTime,
   thicknessWords,
   throughWords,
   UPKEEP_ASSUMED,
-} from '../../words/upkeep.ts';
-import { VISIT_CAUTIONS } from '../../words/visit.ts';
+  VISIT_CAUTIONS,
+} from '../../../words/index.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
 import { loadDrainage, namesOf, output, quantityWord, siteName, unitsOf } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';

@@ -1,9 +1,9 @@
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import type { Role } from '../../store/index.ts';
-import { agentWords } from '../panel/agent-words.ts';
-import { AskingForm } from '../panel/asking-form.tsx';
-import { NewPasswordForm } from '../panel/new-password.tsx';
+import type { Role } from '../../../store/index.ts';
+import { AskingForm } from '../parts/asking-form.tsx';
+import { BookNote } from '../parts/book-note.tsx';
+import { NewPasswordForm } from '../parts/new-password.tsx';
 import {
   endOtherSessions,
   endSession,
@@ -16,7 +16,7 @@ import {
   type ShownToken,
 } from '../state/account.ts';
 import { mustChangePassword, person } from '../state/session.ts';
-import { BookNote } from './book-note.tsx';
+import { agentWords } from './agent-words.ts';
 
 /** What who is signed in does for themselves: another password, where they are signed in, tokens for programs. */
 export function Account() {

@@ -1,18 +1,16 @@
 import { useState } from 'preact/hooks';
 import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
-import { dayWords as dueDayWords, dueWords } from '../../words/upkeep.ts';
-import { conditionWords, entryWords } from '../../words/visit.ts';
-import { writerWords } from '../../words/writer.ts';
-import { dayWords } from '../panel/finding-words.ts';
-import { SignedIn } from '../panel/sign-in.tsx';
+import { conditionWords, dayWords as dueDayWords, dueWords, entryWords, writerWords } from '../../../words/index.ts';
+import { BookNote } from '../parts/book-note.tsx';
+import { CopyNotes } from '../parts/copy-notes.tsx';
+import { dayWords } from '../parts/finding-words.ts';
+import { SignedIn } from '../parts/sign-in.tsx';
 import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
 import { forgetWaiting, sendAgain } from '../state/outbox.ts';
 import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { nameOf, units } from '../state/yard.ts';
-import { BookNote } from './book-note.tsx';
-import { CopyNotes } from './copy-notes.tsx';
 import { BlobPhoto } from './photos.tsx';
 
 const KIND_WORDS: Readonly<Record<EntryKind, string>> = {

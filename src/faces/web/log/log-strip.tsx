@@ -1,4 +1,4 @@
-import { entryWords } from '../../words/visit.ts';
+import { entryWords } from '../../../words/index.ts';
 import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { parted } from '../state/parted.ts';

@@ -1,8 +1,10 @@
 import { computed } from '@preact/signals';
+import type { DrawnPlan, DrawnYard, Timer } from '../../../drawing/index.ts';
+import { type Flat, flatOf } from '../../../drawing/index.ts';
 import type { Position } from '../../../site-map/index.ts';
-import { isUnexplained } from '../../words/sources.ts';
-import { leftWords } from '../panel/countdown.ts';
-import { volumeWords } from '../panel/finding-words.ts';
+import { isUnexplained } from '../../../words/index.ts';
+import { leftWords } from '../parts/countdown.ts';
+import { volumeWords } from '../parts/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
 import { block, isPathShown, pickedId, question } from '../state/picked.ts';
@@ -10,8 +12,6 @@ import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
 import { type OpenYard, roundGoers, units, yard } from '../state/yard.ts';
-import type { DrawnPlan, DrawnYard, Timer } from './drawn.ts';
-import { type Flat, flatOf } from './flat.ts';
 
 const LIDS_SHOWN = 3;
 /** A lid that tells less than this, in bits, is not worth a walk. */

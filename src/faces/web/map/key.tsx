@@ -1,14 +1,11 @@
 import { computed } from '@preact/signals';
-import { STRUCTURE_WORDS } from '../panel/kind-words.ts';
-import { ActSign, HereSign } from '../panel/signs.tsx';
+import { ActSign, HereSign, KitSign, MarkInText, MeasureSign, RAMP_FROM } from '../../../drawing/index.ts';
+import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { sources } from '../state/finding.ts';
 import { isPathShown, question } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
 import { standing } from '../state/standing.ts';
 import { roundGoers, yard } from '../state/yard.ts';
-import { MarkInText } from './marks.tsx';
-import { KitSign, MeasureSign } from './plan-marks.tsx';
-import { RAMP_FROM } from './ramp.ts';
 
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
 const othersHere = computed(() => {

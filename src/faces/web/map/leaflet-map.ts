@@ -1,10 +1,9 @@
 import { effect, signal, untracked } from '@preact/signals';
 import * as L from 'leaflet';
+import { type Flat, placesOf, positionOf, type Transform } from '../../../drawing/index.ts';
 import { letGo, pick, pickedId, question } from '../state/picked.ts';
 import { choosePlace, isClockOn } from '../state/spill.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
-import { type Flat, positionOf, type Transform } from './flat.ts';
-import { placesOf } from './places.ts';
 
 /** How flat places become pixels of the drawing; null until the map stands. */
 export const view = signal<Transform | null>(null);

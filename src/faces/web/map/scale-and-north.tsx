@@ -1,6 +1,6 @@
+import type { Transform } from '../../../drawing/index.ts';
+import { scaleLength } from '../../../drawing/index.ts';
 import { units, yard } from '../state/yard.ts';
-import type { Transform } from './flat.ts';
-import { scaleLength } from './scale-length.ts';
 
 const MOST_PIXELS = 130;
 

@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { Drawing } from '../../../drawing/index.ts';
 import { yardName } from '../state/yard.ts';
-import { Drawing } from './drawing.tsx';
 import { drawnYard } from './drawn-yard.ts';
 import { Key } from './key.tsx';
 import { mapMoves, mountMap, view } from './leaflet-map.ts';

@@ -1,4 +1,4 @@
-import type { ListedSession, ListedToken, Role } from '../../store/index.ts';
+import type { ListedSession, ListedToken, Role } from '../../../store/index.ts';
 import { type Reply, request } from './request.ts';
 import { refreshSession, UNREACHED } from './session.ts';
 

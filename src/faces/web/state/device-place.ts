@@ -1,7 +1,7 @@
 import type { Signal } from '@preact/signals';
+import type { FlatYard } from '../../../drawing/index.ts';
+import { type Flat, flatOf } from '../../../drawing/index.ts';
 import { formatNumber } from '../../../units/index.ts';
-import { type Flat, flatOf } from '../map/flat.ts';
-import type { FlatYard } from '../map/flat-yard.ts';
 import { yard } from './yard.ts';
 
 /** A device farther from the yard than this is not in it, in metres. */

@@ -1,13 +1,13 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { Entry, SealedEntry } from '../../../log-book/index.ts';
-import { siteWord } from '../../words/site-word.ts';
-import { listenTo, shareWho } from '../stream/tab.ts';
+import { siteWord } from '../../../words/index.ts';
 import { type BookCopy, isHidden, putAside, setHidden, takeUpCopies } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
 import { fromDevice, putOnDevice } from './on-device.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
 import { request } from './request.ts';
 import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
+import { listenTo, shareWho } from './stream/tab.ts';
 import { notice, yard } from './yard.ts';
 
 /** The site of the log book that belongs to the open map. */

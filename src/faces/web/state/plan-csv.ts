@@ -2,7 +2,7 @@ import { csvCell } from '../../../algorithms/index.ts';
 import type { KitContents, PlacedKit } from '../../../kits/index.ts';
 import type { MeasureEffect } from '../../../measures/index.ts';
 import { LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
-import { measureName } from '../../words/measures.ts';
+import { measureName } from '../../../words/index.ts';
 
 interface Plan {
   kits: readonly (PlacedKit & { place: string })[];

@@ -1,5 +1,5 @@
 import { batch, computed, signal } from '@preact/signals';
-import type { Person } from '../../store/index.ts';
+import type { Person } from '../../../store/index.ts';
 
 const ADDRESS = 'api/session';
 

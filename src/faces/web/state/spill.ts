@@ -1,8 +1,7 @@
 import { computed, signal } from '@preact/signals';
+import { type Flat, flatOf, isInside, positionOf } from '../../../drawing/index.ts';
 import type { Fluid, Position, Zone } from '../../../site-map/index.ts';
 import type { SpillPlace } from '../../../spill/index.ts';
-import { type Flat, flatOf, positionOf } from '../map/flat.ts';
-import { isInside } from '../map/label-spots.ts';
 import { sources } from './finding.ts';
 import { yard } from './yard.ts';
 

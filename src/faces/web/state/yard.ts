@@ -1,8 +1,8 @@
 import { computed, signal } from '@preact/signals';
+import { drawFlat, type FlatYard } from '../../../drawing/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
 import type { Units } from '../../../units/index.ts';
 import type { Yard } from '../compute/protocol.ts';
-import { drawFlat, type FlatYard } from '../map/flat-yard.ts';
 
 /** The yards that come with the program. All are invented. */
 export const DEMO_YARDS = [

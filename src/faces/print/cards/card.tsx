@@ -1,0 +1,232 @@
+import type { ComponentChildren } from 'preact';
+import type { ResponseCard } from '../../../block/index.ts';
+import { MarkInText } from '../../../drawing/index.ts';
+import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
+import { formatVolume } from '../../../units/index.ts';
+import { takesMinutes } from '../../../words/index.ts';
+import { type Binder, type Paper, shortened } from '../binder.ts';
+import { CardMap } from './card-map.tsx';
+import { assumedWords, contentsWords, fluidWord, whereItGoes } from './card-words.ts';
+import { MAP_WIDTH } from './cut-out.ts';
+import { Plan, shownSteps } from './plan.tsx';
+import { QrCode } from './qr.tsx';
+
+/** One zone, one page: the answer first, then why, then what it rests on. */
+export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
+  const { map, units } = binder;
+  const isGasoline = card.fluid === 'gasoline';
+  return (
+    <article class="card" data-zone={card.zone.id}>
+      <Head card={card} binder={binder} />
+      <section class="first">
+        <div class="told">
+          <h2>If oil is spilled here</h2>
+          <p class="first-words">
+            {isGasoline ? 'Get everyone out. No ignition. Call the fire service.' : FIRST_WORDS}
+          </p>
+          {card.advice.map((sentence) => (
+            <p key={sentence} class="advice">
+              {sentence}
+            </p>
+          ))}
+          <p>{keepIds(whereItGoes(card, binder.nameOf))}</p>
+        </div>
+        <div class="told">
+          <Calls contacts={contactsOf(binder)} isGasoline={isGasoline} />
+          <Kit card={card} binder={binder} />
+        </div>
+      </section>
+      <Plan card={card} binder={binder} />
+      <section class="where">
+        <figure>
+          <CardMap card={card} binder={binder} height={mapHeight(card, binder)} />
+          <MapKey card={card} binder={binder} />
+        </figure>
+        <WriteDown binder={binder} />
+      </section>
+      <p class="care">
+        <b>Take care.</b> {cautionsFor(card.fluid).join(' ')}
+      </p>
+      <footer>
+        <p>{assumedWords(card, map, units)}</p>
+        <p class="stamp">
+          <span>{`${shortened(binder.siteName, 50)} · ${shortened(card.zone.id)} · printed ${binder.date} · map ${binder.mapVersion}`}</span>
+          <span>Oilshed</span>
+        </p>
+      </footer>
+    </article>
+  );
+}
+
+/** A text in which a short id with a hyphen, such as OUT-1, stays on one line. */
+function keepIds(text: string): ComponentChildren {
+  return text.split(/(\S{1,10}-\S{1,10})/).map((part, at) => (at % 2 === 1 ? <span class="kept">{part}</span> : part));
+}
+
+/** Width of the map, and the height that a card with three steps and five contacts leaves it, in mm. */
+const MAP_WIDTH_MM = 118;
+const MAP_HEIGHT_MM: Readonly<Record<Paper, number>> = { a4: 95, letter: 85 };
+const STEP_MM = 11;
+const CONTACT_MM = 6;
+const [LEAST_HEIGHT, MOST_HEIGHT] = [150, 520];
+
+/**
+ * About how high the map can be, in its own units. It takes the room that the words leave it in any case: a guess that is
+ * off only leaves it a margin.
+ */
+function mapHeight(card: ResponseCard, binder: Binder): number {
+  const { plan, ifMissed, inRain } = shownSteps(card);
+  const rows = plan.length + [ifMissed, inRain].reduce((sum, { length }) => sum + (length > 0 ? length + 0.5 : 0), 0);
+  const contacts = Math.min(MOST_CONTACTS, contactsOf(binder).length) || BLANK_CONTACTS.length;
+  const mm = MAP_HEIGHT_MM[binder.paper] - STEP_MM * (rows - 3) - CONTACT_MM * (contacts - 5);
+  return Math.round(Math.max(LEAST_HEIGHT, Math.min(MOST_HEIGHT, (mm * MAP_WIDTH) / MAP_WIDTH_MM)));
+}
+
+function Head({ card, binder }: { card: ResponseCard; binder: Binder }) {
+  const { id, name, properties } = card.zone;
+  const address = binder.link === null ? null : `${binder.link}#spill=${encodeURIComponent(id)}`;
+  const fluids = (properties.fluids ?? []).map(({ fluid, largestLitres }) =>
+    largestLitres === undefined ? fluidWord(fluid) : `${fluidWord(fluid)} ${formatVolume(largestLitres, binder.units)}`,
+  );
+  return (
+    <header>
+      <div class="zone-id">{shortened(id, 14)}</div>
+      <div class="zone-title">
+        <h1>{name}</h1>
+        <p>{fluids.length > 0 ? shortened(`Kept here: ${fluids.join(', ')}`, 160) : 'The map lists no fluid here'}</p>
+      </div>
+      {address === null ? (
+        <p class="no-link">
+          No live page. To print its QR code here, make the cards with --link and the address of this yard’s Oilshed.
+        </p>
+      ) : (
+        <div class="live">
+          <span>Live page</span>
+          <QrCode text={address} />
+        </div>
+      )}
+    </header>
+  );
+}
+
+interface Contact {
+  role: string;
+  name?: string;
+  phone?: string;
+}
+
+/** More contacts than this are left to the map. */
+const MOST_CONTACTS = 6;
+const BLANK_CONTACTS: readonly Contact[] = ['spill contractor', 'fire service', 'reporting line'].map((role) => ({
+  role,
+}));
+const contactsOf = ({ map }: Binder): readonly Contact[] => map.site.contacts ?? [];
+const isFire = ({ role }: Contact) => /fire|emergency/i.test(role);
+
+/** A number is never cut: a long one is written smaller. */
+const phoneLook = (phone = '') => (phone === '' ? 'phone blank' : phone.length > LONG_PHONE ? 'phone long' : 'phone');
+const LONG_PHONE = 16;
+
+function Calls({ contacts, isGasoline }: { contacts: readonly Contact[]; isGasoline: boolean }) {
+  const inOrder = isGasoline ? [...contacts].sort((a, b) => Number(isFire(b)) - Number(isFire(a))) : contacts;
+  const rows = inOrder.length > 0 ? inOrder.slice(0, MOST_CONTACTS) : BLANK_CONTACTS;
+  const more = inOrder.length - rows.length;
+  return (
+    <div class="calls">
+      <h2>Call, in this order</h2>
+      <table>
+        <tbody>
+          {rows.map(({ role, name, phone }) => (
+            <tr key={`${role} ${name} ${phone}`}>
+              <td>
+                <div class="who">
+                  <b>{role}</b> {name}
+                </div>
+              </td>
+              <td class={phoneLook(phone)}>{phone}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      {contacts.length === 0 && <p>The map lists no contacts: write the numbers in.</p>}
+      {more > 0 && <p>{`And ${more} more on the map.`}</p>}
+      {!isGasoline && contacts.some(isFire) && <p>Fire, injury or gasoline: the fire service first.</p>}
+    </div>
+  );
+}
+
+function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Binder }) {
+  const kit = binder.map.others.find(({ id }) => id === nearestKit?.id);
+  if (!nearestKit || !kit) {
+    return (
+      <p class="to-fill">
+        <b>Nearest kit:</b> none is on the map. It stands at
+      </p>
+    );
+  }
+  const { contents } = kit.properties as { contents?: Record<string, number> };
+  const words = contentsWords(contents, binder.units);
+  return (
+    <p>
+      <b>{keepIds(`Nearest kit: ${binder.nameOf(kit.id)}, ${takesMinutes(nearestKit.minutes)} on foot.`)}</b>{' '}
+      {words === '' ? 'The map does not say what is in it.' : `In it: ${words}.`}
+    </p>
+  );
+}
+
+const KEY_MARKS = [
+  ['kit', 'spill kit'],
+  ['crew', 'crew'],
+  ['separator', 'separator'],
+  ['outfall', 'outfall'],
+] as const;
+
+function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
+  const kinds = new Set(
+    [...binder.map.structures, ...binder.map.others.map(({ properties }) => properties)].map(({ kind }) => kind),
+  );
+  return (
+    <figcaption>
+      <span>
+        <svg viewBox="0 0 34 12" aria-hidden="true">
+          <path class="oil-line" d="M1 6H33" />
+          <path class="oil-chevrons" d="M14 2L18 6L14 10" />
+        </svg>
+        way of the oil, soonest minutes (dry)
+      </span>
+      {card.plan.length > 0 && (
+        <span>
+          <b class="number">1</b> block here
+        </span>
+      )}
+      {KEY_MARKS.filter(([kind]) => kinds.has(kind)).map(([kind, words]) => (
+        <span key={kind}>
+          <MarkInText kind={kind} /> {words}
+        </span>
+      ))}
+    </figcaption>
+  );
+}
+
+function WriteDown({ binder: { units } }: { binder: Binder }) {
+  const lines = [
+    'Seen at (date, time)',
+    'By',
+    `What, how much (${units === 'us' ? 'gal' : 'L'})`,
+    'Where it got to',
+    'Placed: what, where, when',
+    '',
+    '',
+    'Called: who, when',
+    '',
+    '',
+  ];
+  return (
+    <div class="write-down">
+      <h2>Write down</h2>
+      {lines.map((label, at) => (
+        <p key={`${at} ${label}`}>{label}</p>
+      ))}
+    </div>
+  );
+}

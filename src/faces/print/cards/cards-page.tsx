@@ -1,0 +1,21 @@
+import { render } from 'preact-render-to-string';
+import type { ResponseCard } from '../../../block/index.ts';
+import drawingLook from '../../../drawing/drawing.css?inline';
+import look from '../../../drawing/look.css?inline';
+import { makeBinder, type Printing } from '../binder.ts';
+import { paperPage } from '../paper-page.tsx';
+import { Card } from './card.tsx';
+import cardsLook from './cards.css?inline';
+
+/** All cards as one page of HTML that needs nothing else: each prints on a sheet of its own. */
+export function cardsPage(cards: readonly ResponseCard[], printing: Printing): string {
+  const binder = makeBinder(printing);
+  return paperPage({
+    title: `Response cards: ${binder.siteName}`,
+    look: 'cards',
+    paper: binder.paper,
+    style: `${look}${drawingLook}${cardsLook}`,
+    pageStyle: 'margin:0',
+    body: cards.map((card) => render(<Card card={card} binder={binder} />)),
+  });
+}

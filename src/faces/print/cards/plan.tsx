@@ -1,0 +1,109 @@
+import type { CardStep, CardTiming, ResponseCard } from '../../../block/index.ts';
+import { controlOrder, shortMinutes, takesMinutes } from '../../../words/index.ts';
+import type { Binder } from '../binder.ts';
+import { coverNote, inTimeWords, planFootnote, planHeading } from './card-words.ts';
+
+/** More steps than this are no longer one crew's work in minutes, nor fit a page. */
+const MOST_STEPS = 5;
+const MOST_AFTER = 2;
+
+/** The steps that a card has room for: to do, when the first was missed, and in rain. */
+export function shownSteps({
+  plan,
+  ifMissed,
+  inRain,
+}: ResponseCard): Record<'plan' | 'ifMissed' | 'inRain', CardStep[]> {
+  return {
+    plan: plan.slice(0, MOST_STEPS),
+    ifMissed: ifMissed.slice(0, MOST_AFTER),
+    inRain: inRain.slice(0, MOST_AFTER),
+  };
+}
+
+/** Where to block, in order, each with its number on the map and its minutes in both weathers. */
+export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
+  const { isTimed } = card.dry.block;
+  const { plan, ifMissed, inRain } = shownSteps(card);
+  const more = card.plan.length - plan.length;
+  const footnote = planFootnote(card);
+  const rows = (steps: readonly CardStep[]) =>
+    steps.map((step) => <Step key={step.ring} step={step} isTimed={isTimed} binder={binder} />);
+  return (
+    <section class="plan">
+      <h2>{planHeading(card)}</h2>
+      {plan.length > 0 && (
+        <table>
+          <thead>
+            <tr>
+              <th colSpan={2}>Go and do</th>
+              {isTimed && <th>You, done in</th>}
+              <th>Oil there, dry</th>
+              <th>Oil there, rain</th>
+            </tr>
+          </thead>
+          <tbody>{rows(plan)}</tbody>
+          {ifMissed.length > 0 && (
+            <tbody>
+              <Between words={`If you miss ${plan[0].at}`} />
+              {rows(ifMissed)}
+            </tbody>
+          )}
+          {inRain.length > 0 && (
+            <tbody>
+              <Between
+                words={
+                  card.rain.block.isTooLate
+                    ? 'In rain nothing is sure to be in time; go all the same to'
+                    : 'In rain instead'
+                }
+              />
+              {rows(inRain)}
+            </tbody>
+          )}
+        </table>
+      )}
+      {more > 0 && <p>{`And ${more} more places, by oilshed block.`}</p>}
+      {footnote !== '' && <p>{footnote}</p>}
+    </section>
+  );
+}
+
+function Between({ words }: { words: string }) {
+  return (
+    <tr class="between">
+      <th colSpan={5}>{words}</th>
+    </tr>
+  );
+}
+
+function Step({ step, isTimed, binder }: { step: CardStep; isTimed: boolean; binder: Binder }) {
+  const { ring, at, control, kit, crewMinutes, dry, rain } = step;
+  const name = binder.plainNameOf(at);
+  const fetched = kit === null ? (control === 'valve' ? 'Nothing to fetch.' : '') : `Fetch from ${binder.nameOf(kit)}.`;
+  const note = coverNote(step, binder.map.structures);
+  return (
+    <tr>
+      <td class="ring">
+        <b class="number">{ring}</b>
+      </td>
+      <td>
+        <strong>{controlOrder({ control, at })}</strong>
+        {name !== at && <em>{` ${name}`}</em>}
+        <small>{`${fetched} ${note}`.trim()}</small>
+      </td>
+      {isTimed && <td class="minutes">{crewMinutes === null ? '–' : takesMinutes(crewMinutes)}</td>}
+      <OilThere timing={dry} crewMinutes={crewMinutes} />
+      <OilThere timing={rain} crewMinutes={crewMinutes} />
+    </tr>
+  );
+}
+
+function OilThere({ timing, crewMinutes }: { timing: CardTiming; crewMinutes: number | null }) {
+  const words = inTimeWords(timing, crewMinutes);
+  return (
+    <td class="minutes">
+      {timing.oilMinutes !== null && shortMinutes(timing.oilMinutes)}
+      {words !== '' && <small class={timing.isInTime ? 'in-time' : undefined}>{words}</small>}
+    </td>
+  );
+}

@@ -1,0 +1,196 @@
+import {
+  conditionOf,
+  dueVisits,
+  emptiedOf,
+  findingsFileOf,
+  type SealedEntry,
+  standingEntries,
+} from '../../../log-book/index.ts';
+import { instantOf, type Structure } from '../../../site-map/index.ts';
+import { type Finding, readFindings } from '../../../sources/index.ts';
+import { formatShare } from '../../../units/index.ts';
+import {
+  type Condition,
+  type Emptied,
+  type FillLimits,
+  type FillState,
+  fillLimits,
+  oilIn,
+  type Step,
+  stepsAfter,
+} from '../../../upkeep/index.ts';
+import { stepsSentence } from '../../../words/index.ts';
+import { shortened } from '../binder.ts';
+import type { Filling } from './fill-chart.tsx';
+import { capital, namesFor, type Printing } from './printing.ts';
+import { DAY_MS, writtenDay } from './times.ts';
+
+/** What one visit saw, and what follows from it. */
+export interface VisitReport {
+  entry: SealedEntry;
+  /** Later entries that correct it. */
+  corrections: readonly SealedEntry[];
+  /** Where it was; null where the visit names no structure. */
+  structure: Structure | null;
+  /** How full a separator was; null for any other place, and where the visit did not look at what it tells by. */
+  state: FillState | null;
+  /** The answer, in a sentence or two. */
+  answer: string;
+  condition: Condition;
+  steps: Step[];
+  /** YYYY-MM-DD; null where the visit was corrected, or was not at a separator. */
+  due: string | null;
+  limits: FillLimits | null;
+  /** The year up to this visit; null where nothing was measured. */
+  filling: Filling | null;
+  /** The first pump-out after it. */
+  pumpedOut: SealedEntry | null;
+  /** Readings that the day of the next visit rests on, and whether they are enough to say when it fills. */
+  readings: number;
+  hasForecast: boolean;
+  /** Findings that do not fit the map. */
+  misfits: number;
+}
+
+/** What a visit saw, by the log book as it stood right after it; later corrections count. O(entries), and a grid for each separator. */
+export function visitReport(entry: SealedEntry, printing: Printing): VisitReport {
+  const { drainage, book, timeZone } = printing;
+  const place = entry.body.at;
+  const structure = drainage.map.structures.find(({ id }) => id === place) ?? null;
+  const separator = structure?.kind === 'separator' ? structure : null;
+  const limits = separator && fillLimits(separator);
+  const corrections = book.corrections.get(entry.id) ?? [];
+  const condition = conditionOf(entry) ?? {};
+  const steps = limits ? stepsAfter(condition, limits) : [];
+  const visitMs = msOf(entry, timeZone);
+  const standing = standingEntries(book.entries);
+  const before = standing.filter((each) => msOf(each, timeZone) <= visitMs);
+  const { visits, problems } = dueVisits(
+    separator ? before.filter(({ body }) => body.at === separator.id) : [],
+    drainage,
+  );
+  const upkeep = visits.find(({ id }) => id === separator?.id);
+  const due = corrections.length === 0 ? (upkeep?.due ?? null) : null;
+  const report = {
+    entry,
+    corrections,
+    structure,
+    state: limits && stateOf(condition, steps),
+    condition,
+    steps,
+    due,
+    limits,
+    filling:
+      separator &&
+      fillingOf(separator.id, seenIn(before, printing), printing, {
+        fromMs: visitMs - YEAR_MS,
+        toMs: visitMs + 4 * DAY_MS,
+      }),
+    pumpedOut:
+      separator && (standing.find((each) => isPumpOutOf(separator.id, each) && msOf(each, timeZone) > visitMs) ?? null),
+    readings: upkeep?.readings ?? 0,
+    hasForecast: upkeep?.hasForecast ?? false,
+    misfits: problems.length,
+  };
+  return { ...report, answer: answerOf(report, printing) };
+}
+
+const YEAR_MS = 365 * DAY_MS;
+
+const isPumpOutOf = (id: string, { kind, body }: SealedEntry) =>
+  kind === 'action' && body.action === 'pump-out' && body.at === id;
+
+const msOf = ({ at }: SealedEntry, timeZone: string) => instantOf(at, timeZone) ?? 0;
+
+const PUMP_OUT: readonly Step[] = ['pump-out-oil', 'pump-out-sediment'];
+const WATCH: readonly Step[] = ['more-packs', 'watch-sediment', 'clean-outlet'];
+
+/** The state that this visit alone tells; null where it looked at nothing that tells it. */
+function stateOf(condition: Condition, steps: readonly Step[]): FillState | null {
+  if (steps.some((step) => PUMP_OUT.includes(step))) return 'pump-out';
+  if (steps.some((step) => WATCH.includes(step))) return 'watch';
+  return condition.chambers ? 'fine' : null;
+}
+
+/** What a log book says of separators, by the entries that still stand. */
+interface Seen {
+  standing: readonly SealedEntry[];
+  findings: readonly Finding[];
+  emptied: readonly Emptied[];
+}
+
+/** Reads standing entries for `fillingOf`, once for all separators. O(entries log entries). */
+export const seenIn = (standing: readonly SealedEntry[], { drainage, timeZone }: Printing): Seen => ({
+  standing,
+  findings: readFindings(JSON.stringify(findingsFileOf(standing, timeZone)), drainage.map).findings,
+  emptied: emptiedOf(standing, timeZone),
+});
+
+/** How full a separator was over a window of time; null where nobody measured it. O(standing entries). */
+export function fillingOf(
+  id: string,
+  { standing, findings, emptied }: Seen,
+  { drainage, timeZone }: Printing,
+  { fromMs, toMs }: { fromMs: number; toMs: number },
+): Filling | null {
+  const isWithin = (ms: number) => ms >= fromMs && ms < toMs;
+  const readings = findings
+    .filter(({ at, seen, seenAtMs }) => at === id && (seen === 'amount' || seen === 'clean') && isWithin(seenAtMs))
+    .map(({ seen, seenAtMs, litres }) => ({ ms: seenAtMs, litres: seen === 'clean' ? 0 : litres }))
+    .sort((a, b) => a.ms - b.ms);
+  if (readings.length === 0) return null;
+  const emptiedMs = emptied
+    .filter((each) => each.at === id && isWithin(each.emptiedMs))
+    .map((each) => each.emptiedMs)
+    .sort((a, b) => a - b);
+  return { fromMs, toMs, readings, emptiedMs, limitLitres: limitLitresOf(id, standing, drainage), timeZone };
+}
+
+/** Litres at the oil limit, by the map's size of it; else by the area that was written down last. */
+function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Printing['drainage']): number | null {
+  const structure = map.structures.find((each) => each.id === id);
+  if (structure?.kind !== 'separator') return null;
+  const { lengthM, widthM } = structure.properties;
+  const { oilLimitMm } = fillLimits(structure);
+  if (lengthM !== undefined && widthM !== undefined) return oilLimitMm * lengthM * widthM;
+  const read = standing
+    .filter(({ kind, body }) => kind === 'visit' && body.at === id)
+    .flatMap((each) => oilIn(conditionOf(each) ?? {}) ?? []);
+  const areaM2 = read.at(-1)?.areaM2;
+  return areaM2 === undefined ? null : oilLimitMm * areaM2;
+}
+
+/** How full, what state, what to do and by when. */
+function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): string {
+  const { entry, corrections, state, steps, due, limits, condition } = report;
+  const name = shortened(namesFor(printing)(String(entry.body.at ?? 'the yard')), LETTERS_IN_SENTENCE);
+  if (corrections.length > 0) return `This visit to ${name} was corrected: what it says does not stand.`;
+  if (limits === null) {
+    const seen =
+      entry.body.seen === 'clean'
+        ? 'was clean when seen'
+        : entry.body.seen === 'oil'
+          ? 'had oil in it when seen'
+          : 'was visited';
+    return `${capital(name)} ${seen}.`;
+  }
+  const again = due === null ? '' : ` Look again by ${writtenDay(due)}.`;
+  if (state === 'pump-out') return `Have ${name} pumped out now: ${reasonsOf(steps)} when seen.`;
+  const oil = oilIn(condition);
+  const full =
+    oil === null
+      ? `The oil in ${name} was not measured.`
+      : `${capital(name)} was at ${formatShare(oil.litres / (limits.oilLimitMm * oil.areaM2))} of its oil limit when seen.`;
+  const work = steps.length > MOST_IN_SENTENCE ? `See to these ${steps.length} things` : stepsSentence(steps);
+  return `${full} ${work === '' ? 'Nothing to mend.' : `${work}.`}${again}`;
+}
+
+const LETTERS_IN_SENTENCE = 30;
+/** More steps than this are only listed. */
+const MOST_IN_SENTENCE = 2;
+
+function reasonsOf(steps: readonly Step[]): string {
+  const full = PUMP_OUT.filter((step) => steps.includes(step));
+  if (full.length > 1) return 'oil and sediment were at their limits';
+  return `${full[0] === 'pump-out-oil' ? 'oil' : 'sediment'} was at its limit`;
+}

@@ -1,0 +1,105 @@
+import type { FunctionComponent } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { Plan } from '../kits/plan.tsx';
+import { LogStrip } from '../log/log-strip.tsx';
+import { YardMap } from '../map/yard-map.tsx';
+import { WhereToBlock } from '../spill/where-to-block.tsx';
+import { logView } from '../state/log-view.ts';
+import { openFiles } from '../state/open.ts';
+import { letGo, type Question, question } from '../state/picked.ts';
+import { yard } from '../state/yard.ts';
+import { PickedPoint } from '../where-from/picked-point.tsx';
+import { SaidBar } from '../where-from/said-bar.tsx';
+import { WhereFrom } from '../where-from/where-from.tsx';
+import { AllPoints, MapProblems } from './folds.tsx';
+import { Header } from './header.tsx';
+import { InventedStrip } from './invented-strip.tsx';
+import { later } from './later.tsx';
+import { NoticeBox } from './notice-box.tsx';
+import { Questions } from './questions.tsx';
+import { Frame, Handle } from './sheet.tsx';
+
+const SCREENS: Record<Question, { title: string; Answer: FunctionComponent }> = {
+  from: { title: 'Where from?', Answer: WhereFrom },
+  block: { title: 'Where to?', Answer: WhereToBlock },
+  kits: { title: 'Kits', Answer: Plan },
+  full: {
+    title: 'How full?',
+    Answer: later(
+      async () => (await import('../how-full/how-full.tsx')).HowFull,
+      () => question.value === 'full',
+    ),
+  },
+};
+const LogDialog = later(
+  async () => (await import('../log/log-dialog.tsx')).LogDialog,
+  () => logView.value !== null,
+);
+
+/** One map, one answer. */
+export function App() {
+  useEffect(letGoOnEscape, []);
+  useEffect(takeDroppedFiles, []);
+  useEffect(() => {
+    document.querySelector('.column-inner')?.scrollTo(0, 0);
+  }, [question.value]);
+  const { title, Answer } = SCREENS[question.value];
+  return (
+    <Frame>
+      <button type="button" class="skip" onClick={skipToAnswer}>
+        Skip to the answer
+      </button>
+      <Header />
+      <InventedStrip />
+      <Questions />
+      <main>
+        <YardMap />
+        <div class="column">
+          <Handle />
+          <div class="column-inner" tabIndex={-1}>
+            <NoticeBox />
+            {yard.value && (
+              <>
+                <h1>{title}</h1>
+                <p class="working-note">Working it out …</p>
+                <Answer />
+                <MapProblems />
+                <AllPoints />
+              </>
+            )}
+          </div>
+          {question.value !== 'full' && <SaidBar />}
+          {question.value !== 'full' && <PickedPoint />}
+        </div>
+      </main>
+      <LogStrip />
+      <LogDialog />
+    </Frame>
+  );
+}
+
+const skipToAnswer = () => document.querySelector<HTMLElement>('.column-inner')?.focus();
+
+function letGoOnEscape(): () => void {
+  const onKey = ({ key }: KeyboardEvent) => {
+    if (key === 'Escape') letGo();
+  };
+  addEventListener('keydown', onKey);
+  return () => removeEventListener('keydown', onKey);
+}
+
+/** A file dropped anywhere on the page is opened like one that was chosen. */
+function takeDroppedFiles(): () => void {
+  const onOver = (event: DragEvent) => event.preventDefault();
+  const onDrop = (event: DragEvent) => {
+    event.preventDefault();
+    const files = [...(event.dataTransfer?.files ?? [])];
+    if (files.length > 0) void openFiles(files);
+  };
+  addEventListener('dragover', onOver);
+  addEventListener('drop', onDrop);
+  return () => {
+    removeEventListener('dragover', onOver);
+    removeEventListener('drop', onDrop);
+  };
+}

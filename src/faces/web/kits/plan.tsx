@@ -1,0 +1,31 @@
+import { Choices } from '../parts/choices.tsx';
+import { letGo } from '../state/picked.ts';
+import { type PlanPart, planPart } from '../state/plan.ts';
+import { KitsPart } from './kits-part.tsx';
+import { MeasuresPart } from './measures-part.tsx';
+import { SavePlan } from './save-plan.tsx';
+
+const PARTS: readonly { value: PlanPart; words: string }[] = [
+  { value: 'kits', words: 'Where kits stand' },
+  { value: 'measures', words: 'Keep oil out' },
+];
+
+/** The planner: where kits should stand, and what keeps oil out for the money. */
+export function Plan() {
+  return (
+    <div class="plan">
+      <Choices
+        legend="Plan"
+        isBare
+        options={PARTS}
+        value={planPart.value}
+        onChoose={(part) => {
+          letGo();
+          planPart.value = part;
+        }}
+      />
+      {planPart.value === 'kits' ? <KitsPart /> : <MeasuresPart />}
+      <SavePlan />
+    </div>
+  );
+}

@@ -1,0 +1,35 @@
+import { siteWord } from '../../../words/index.ts';
+import { kits, letteredKits, measures } from '../state/plan.ts';
+import { shoppingList } from '../state/plan-csv.ts';
+import { saveFile } from '../state/save-file.ts';
+import { currency, nameOf, units, yardName } from '../state/yard.ts';
+import { kitPlace } from './kits-part.tsx';
+
+/** The plan to take along: a list for whoever buys, and a page. Both hold what has been looked at. */
+export function SavePlan() {
+  if (!kits.value?.answer && !measures.value?.answer) return null;
+  return (
+    <section>
+      <h2>Take it along</h2>
+      <div class="finding-acts">
+        <button type="button" onClick={save}>
+          Shopping list (CSV)
+        </button>
+        <button type="button" onClick={() => print()}>
+          Print the plan
+        </button>
+      </div>
+    </section>
+  );
+}
+
+function save(): void {
+  const text = shoppingList(
+    {
+      kits: letteredKits.value.map((kit) => ({ ...kit, place: kitPlace(kit) })),
+      measures: (measures.value?.answer?.chosen ?? []).map((each) => ({ ...each, place: nameOf(each.at) })),
+    },
+    { currency: currency.value, units: units.value },
+  );
+  saveFile(`${siteWord(yardName.value)}-shopping-list.csv`, { type: 'text/csv', text });
+}

@@ -1,0 +1,143 @@
+import { signal } from '@preact/signals';
+import { NameField } from '../parts/name-field.tsx';
+import { byName } from '../state/by-name.ts';
+import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
+import { bookState } from '../state/log-book.ts';
+import { write } from '../state/outbox.ts';
+import { block } from '../state/picked.ts';
+import { saveFile } from '../state/save-file.ts';
+import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
+import { isClockOn, spillFacts } from '../state/spill.ts';
+import { type SpillEntry, spillEntry } from '../state/spill-entry.ts';
+import { yard } from '../state/yard.ts';
+
+const two = (number: number) => String(number).padStart(2, '0');
+
+/** "7:05", "1:02:09". */
+export function stopwatch(ms: number): string {
+  const seconds = Math.max(0, Math.floor(ms / 1000));
+  const [hours, minutes] = [Math.floor(seconds / 3600), Math.floor(seconds / 60) % 60];
+  return hours > 0 ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${minutes}:${two(seconds % 60)}`;
+}
+
+function start(): void {
+  startClock();
+  // What to do now stands at the top.
+  document.querySelector('.column-inner')?.scrollTo(0, 0);
+}
+
+/** Starts the clock of a real spill; then tells how long it has run. */
+export function Clock() {
+  if (!isClockOn.value) {
+    return (
+      <button type="button" class="big strong start-clock" disabled={!block.value?.answer} onClick={start}>
+        It is real: start the clock
+      </button>
+    );
+  }
+  return running.value && <Elapsed startedAt={running.value.startedAt} />;
+}
+
+function Elapsed({ startedAt }: { startedAt: number }) {
+  const zone = otherZone(startedAt);
+  return (
+    <p class="elapsed">
+      <strong class="elapsed-time" role="timer">
+        {stopwatch(now.value - startedAt)}
+      </strong>
+      <span>{`since it began, at ${clockTime(startedAt)}${zone === null ? '' : ` by the yard’s clock (${zone})`}. Kept on this device through a reload.`}</span>
+    </p>
+  );
+}
+
+const isEnding = signal(false);
+
+/** Saves the spill as an entry for the log book, and ends it. */
+export function SaveSpill() {
+  const spill = running.value;
+  if (!spill) return null;
+  const end = () => {
+    isEnding.value = false;
+    endClock();
+  };
+  return (
+    <section class="save-spill" aria-labelledby="save-spill">
+      <h2 id="save-spill">For the log book</h2>
+      <NameField />
+      <button type="button" class="big strong" onClick={() => void save()}>
+        Save this spill
+      </button>
+      <p class="hint" role="status">
+        {savedWords(spill.isSaved)}
+      </p>
+      {hasBook() && (
+        <button type="button" class="quiet" onClick={saveAsFile}>
+          As a file
+        </button>
+      )}
+      {isEnding.value ? (
+        <div class="ending" role="alert">
+          <p>{spill.isSaved ? 'End this spill?' : 'It is not saved. What was ticked will be lost.'}</p>
+          <button type="button" onClick={end}>
+            End it
+          </button>
+          <button type="button" onClick={() => (isEnding.value = false)}>
+            Go on
+          </button>
+        </div>
+      ) : (
+        <button type="button" class="quiet" onClick={() => (isEnding.value = true)}>
+          End this spill
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** Where there is no log book at this address, a spill is saved as a file for one. */
+const hasBook = () => bookState.value !== 'none';
+
+function savedWords(isSaved: boolean): string {
+  if (!hasBook()) {
+    return isSaved
+      ? 'Saved as a file with an entry for the log book.'
+      : 'A file with where, how much, the plan, what was placed and who was called, with times.';
+  }
+  return isSaved
+    ? 'It is in the log book, or waits on this device to get there.'
+    : 'Where, how much, the plan, what was placed and who was called, with times, go into the log book.';
+}
+
+/** The spill as an entry, as it stands now; null while there is none. */
+function entryNow(): SpillEntry | null {
+  const [spill, facts, plan, open] = [running.value, spillFacts.value, planNow.value, yard.value];
+  if (!spill || !facts || !plan || !open) return null;
+  const { site } = open.map;
+  return spillEntry(
+    { ...spill, facts, plan },
+    { site: { ...site, timeZone: zoneOfSite(site), name: site.name ?? open.fileName }, by: byName.value },
+  );
+}
+
+/** Writes the spill into the log book; saved again, it takes the place of what was saved before. */
+async function save(): Promise<void> {
+  const [entry, spill, open] = [entryNow(), running.value, yard.value];
+  if (!entry || !spill || !open) return;
+  if (!hasBook()) {
+    saveAsFile();
+    return markSaved();
+  }
+  const { kind, body, by } = entry;
+  const { id, isSafe } = await write(open, { kind, body, by, atMs: spill.startedAt });
+  if (!isSafe) return saveAsFile();
+  if (spill.savedAs)
+    await write(open, { kind: 'correction', body: { corrects: spill.savedAs, note: 'Written anew' }, by });
+  markSaved(id);
+}
+
+function saveAsFile(): void {
+  const entry = entryNow();
+  if (!entry) return;
+  const name = `spill-${entry.at.slice(0, 16).replace(/[T:]/g, '-')}.json`;
+  saveFile(name, { type: 'application/json', text: `${JSON.stringify(entry, null, 2)}\n` });
+}

@@ -1,0 +1,24 @@
+import type { BlockAnswer } from '../../../block/index.ts';
+import { formatMoney } from '../../../units/index.ts';
+import { planSentences } from '../../../words/index.ts';
+import { running, setMissed } from '../state/clock.ts';
+import { currency } from '../state/yard.ts';
+
+/** What is left to do when the first control comes too late; while the clock runs, the way over to it. */
+export function IfMissed({ answer }: { answer: BlockAnswer }) {
+  if (!answer.ifMissed) return null;
+  const money = (amount: number) => formatMoney(amount, currency.value);
+  const words = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, money);
+  const spill = running.value;
+  return (
+    <section aria-labelledby="if-missed">
+      <h2 id="if-missed">If you miss it</h2>
+      <p>{words.join(' ')}</p>
+      {spill && answer.ifMissed.controls.length > 0 && (
+        <button type="button" class="quiet" onClick={() => setMissed(!spill.isMissed)}>
+          {spill.isMissed ? 'Go back to the first plan' : 'I missed it: show this plan'}
+        </button>
+      )}
+    </section>
+  );
+}

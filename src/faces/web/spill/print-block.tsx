@@ -1,0 +1,108 @@
+import { formatMoney } from '../../../units/index.ts';
+import { doNothingSentence, planSentences, shortMinutes, takesMinutes } from '../../../words/index.ts';
+import { placedAt, type Step, steps } from '../state/clock.ts';
+import { block } from '../state/picked.ts';
+import { clockTime } from '../state/site-time.ts';
+import { isClockOn } from '../state/spill.ts';
+import { currency, nameOf, yard } from '../state/yard.ts';
+import { orderWords } from './order-words.ts';
+import { spokenPlan } from './where-to-block.tsx';
+
+/** So many rows in all keep the page one. */
+const ROWS = 7;
+const FEWEST_SINGLES = 3;
+const MS_PER_MINUTE = 60_000;
+
+const money = (amount: number) => formatMoney(amount, currency.value);
+
+/** What to do about a spill, first. */
+export function BlockWords() {
+  const shown = block.value;
+  if (!shown?.answer) return null;
+  const { answer, zone } = shown;
+  return (
+    <header>
+      <p>
+        <strong>{yard.value?.firstWords}</strong>
+      </p>
+      <h2>{spokenPlan(answer, nameOf(zone))}</h2>
+      {[...answer.advice, ...answer.whilePlacing].map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
+      <p>{[...planSentences(answer, money).slice(1), doNothingSentence(answer, money)].join(' ')}</p>
+    </header>
+  );
+}
+
+/** The steps to take, in order, and what one control alone would do. */
+export function BlockTables() {
+  const answer = block.value?.answer;
+  if (!answer) return null;
+  const singles = answer.singles.slice(0, Math.max(FEWEST_SINGLES, ROWS - steps.value.length));
+  return (
+    <>
+      {steps.value.length > 0 && <StepTable askedAt={block.value?.askedAt ?? 0} />}
+      {singles.length > 0 && (
+        <table>
+          <thead>
+            <tr>
+              <th>One control alone</th>
+              <th>At</th>
+              <th>Total</th>
+              <th>Oil gets to</th>
+              <th>In time</th>
+            </tr>
+          </thead>
+          <tbody>
+            {singles.map((single) => (
+              <tr key={`${single.at} ${single.control}`}>
+                <td>{single.control}</td>
+                <td>{nameOf(single.at)}</td>
+                <td>{money(single.totalCost)}</td>
+                <td>{single.waters.join(', ') || 'no outfall'}</td>
+                <td>{single.inTime ? 'yes' : 'too late'}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      <p>{`${yard.value?.cautions.join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
+    </>
+  );
+}
+
+/** Each step with its kit and its times: in minutes, or, while the clock runs, by the yard's clock. */
+function StepTable({ askedAt }: { askedAt: number }) {
+  const when = (minutes: number | null, words: (minutes: number) => string) => {
+    if (minutes === null) return '–';
+    return isClockOn.value ? clockTime(askedAt + minutes * MS_PER_MINUTE) : words(minutes);
+  };
+  const done = (step: Step) => {
+    const placed = placedAt(step);
+    return placed === null ? when(step.crewMinutes, takesMinutes) : `in place at ${clockTime(placed)}`;
+  };
+  return (
+    <table class="paper-steps">
+      <thead>
+        <tr>
+          <th>Do, in this order</th>
+          <th>Take it from</th>
+          <th>Oil is there</th>
+          <th>You can be done</th>
+        </tr>
+      </thead>
+      <tbody>
+        {steps.value.map((step, number) => (
+          <tr key={`${step.at} ${step.control}`}>
+            <td>
+              <strong>{`${number + 1} ${orderWords(step)}`}</strong>
+            </td>
+            <td>{step.kit === null ? '–' : nameOf(step.kit)}</td>
+            <td>{when(step.oilMinutes, shortMinutes)}</td>
+            <td>{done(step)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}

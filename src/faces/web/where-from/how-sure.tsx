@@ -1,0 +1,66 @@
+import { LidSign } from '../../../drawing/index.ts';
+import type { NextLid, SourcesAnswer } from '../../../sources/index.ts';
+import { formatShare } from '../../../units/index.ts';
+import { assumedSentences, howSureSentence, releaseSentence, walkWords } from '../../../words/index.ts';
+import { lids } from '../map/drawn-yard.ts';
+import { pick, pickedId } from '../state/picked.ts';
+import { units } from '../state/yard.ts';
+
+/** Which lids tell most, how sure the figures are, and what they take for granted. */
+export function HowSure({ answer }: { answer: SourcesAnswer }) {
+  return (
+    <>
+      <Lids answer={answer} />
+      <section>
+        <h2>How sure</h2>
+        <ul class="plain-list">
+          {[releaseSentence(answer, units.value), howSureSentence(answer)].map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </section>
+      <section>
+        <h2>What is assumed</h2>
+        <ul class="plain-list">
+          {assumedSentences(answer).map((sentence) => (
+            <li key={sentence}>{sentence}</li>
+          ))}
+        </ul>
+      </section>
+    </>
+  );
+}
+
+/** The lids that would tell most, as numbered on the map. */
+function Lids({ answer }: { answer: SourcesAnswer }) {
+  if (lids.value.length === 0) return null;
+  return (
+    <section>
+      <h2>Lids that tell most</h2>
+      <ol class="lids">
+        {lids.value.map((id, at) => (
+          <li key={id}>
+            <button
+              type="button"
+              class="lid-row"
+              data-row={id}
+              aria-pressed={pickedId.value === id}
+              onClick={() => pick(id)}
+            >
+              <LidSign number={at + 1} />
+              <span>{id}</span>
+              <span>{lidWords(answer.nextLids.find((each) => each.at === id))}</span>
+            </button>
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+/** "1 min walk, oil there: 56 %". */
+function lidWords(lid: NextLid | undefined): string {
+  if (!lid) return '';
+  const oil = `oil there: ${formatShare(lid.chanceOfOil)}`;
+  return lid.minutes === null ? oil : `${walkWords(lid.minutes)}, ${oil}`;
+}

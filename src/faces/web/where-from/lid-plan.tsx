@@ -1,0 +1,42 @@
+import { SeenSign } from '../../../drawing/index.ts';
+import type { LidPlan, SourcesAnswer } from '../../../sources/index.ts';
+import { lidPlanSentences } from '../../../words/index.ts';
+
+/** The two lids after the best one, by what is seen: a line for each of its answers, told in full to who cannot see it. */
+export function NextLids({ answer }: { answer: SourcesAnswer }) {
+  const [oily, clean] = lidPlanSentences(answer);
+  const plan = answer.lidPlan;
+  if (!plan || oily === undefined) return null;
+  return (
+    <ul class="lid-plan">
+      <Branch isClean next={plan.ifClean} sentence={clean} />
+      <Branch isClean={false} next={plan.ifOil} sentence={oily} />
+    </ul>
+  );
+}
+
+function Branch({ isClean, next, sentence }: { isClean: boolean; next: LidPlan | null; sentence: string }) {
+  return (
+    <li>
+      <span class="unseen">{sentence}</span>
+      <span aria-hidden="true">
+        {isClean ? 'If clean,' : 'If oily,'}
+        <strong>{next ? next.at : 'no lid tells more'}</strong>
+        {next && (next.ifClean || next.ifOil) && 'then'}
+        {next && <Then isClean next={next.ifClean} />}
+        {next && <Then isClean={false} next={next.ifOil} />}
+      </span>
+    </li>
+  );
+}
+
+function Then({ isClean, next }: { isClean: boolean; next: LidPlan | null }) {
+  return (
+    next && (
+      <span class="then">
+        <SeenSign isClean={isClean} />
+        {next.at}
+      </span>
+    )
+  );
+}

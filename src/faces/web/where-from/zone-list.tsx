@@ -1,0 +1,168 @@
+import { useState } from 'preact/hooks';
+import { hatchFill, hatchOf, rampStep } from '../../../drawing/index.ts';
+import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
+import { formatShare } from '../../../units/index.ts';
+import { groupSentences, rangeWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
+import { keepTogether } from '../parts/keep-together.ts';
+import { usePickedInSight } from '../parts/picked-in-sight.ts';
+import { earlier, findings } from '../state/finding.ts';
+import { pick, pickedId, structureOf } from '../state/picked.ts';
+import { nameOf, roundGoers, yard } from '../state/yard.ts';
+import { IntervalBar } from './interval-bar.tsx';
+import { PickedZone } from './picked-zone.tsx';
+
+const SHOWN_FIRST = 8;
+const NO_REASON = 'No look changed its odds by much: it stands by what it is expected to release.';
+const FOLDED_FROM = 24;
+
+/** The zones by their share, each with its range. A row and its zone on the map are one: picking either picks both. */
+export function ZoneList({ answer }: { answer: SourcesAnswer }) {
+  const [isWhole, setWhole] = useState(false);
+  const shown = answer.zones.filter(({ id }, at) => isWhole || at < SHOWN_FIRST || id === pickedId.value);
+  return (
+    <section aria-labelledby="ranked">
+      <h2 id="ranked">
+        {answer.at === null ? 'What each zone is expected to release' : `Share of the oil in ${answer.at}`}
+      </h2>
+      <ol class="zones">
+        {shown.map((zone, at) => (
+          <ZoneRow key={zone.id} zone={zone} hatch={hatchOf(answer.groups, zone.id)} isFirst={at === 0} />
+        ))}
+        {answer.at !== null && <Unmapped {...answer.unmapped} />}
+      </ol>
+      {answer.zones.length > SHOWN_FIRST && (
+        <button type="button" class="more" onClick={() => setWhole(!isWhole)}>
+          {isWhole ? `Show the first ${SHOWN_FIRST}` : `Show all ${answer.zones.length} zones`}
+        </button>
+      )}
+      <Groups answer={answer} />
+      <Others answer={answer} />
+    </section>
+  );
+}
+
+/** A finding in the words of a reason: "clean CB-6", "oil MH-12". */
+export function reasonPlace(id: string): string {
+  const finding = findings.value.find((each) => each.id === id);
+  if (!finding) return id;
+  const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
+  return `${finding.seen === 'clean' ? 'clean' : 'oil'} ${place}`;
+}
+
+/** "was 16 %", where the printed share is another one than before. */
+function Was({ share, was }: { share: number; was: number | undefined }) {
+  if (was === undefined || formatShare(was) === formatShare(share)) return null;
+  return <span class="was">{` was\u00a0${keepTogether(formatShare(was))}`}</span>;
+}
+
+/** What a share was in the answer before; undefined where there is none about the same place. */
+const shareBefore = (id: string): number | undefined =>
+  earlier.value ? (earlier.value.zones.find((each) => each.id === id)?.share ?? 0) : undefined;
+
+/** The first zone says why at once; the others when they are picked. */
+function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isFirst: boolean }) {
+  const isPicked = pickedId.value === zone.id;
+  const reasons = whySentence(zone, reasonPlace);
+  const why = reasons && keepTogether(reasons);
+  const row = usePickedInSight<HTMLLIElement>(isPicked);
+  return (
+    <li ref={row}>
+      <button type="button" class="zone-row" data-row={zone.id} aria-pressed={isPicked} onClick={() => pick(zone.id)}>
+        <Patch step={rampStep(zone.share)} hatch={hatch} />
+        <span class="row-name">
+          {nameOf(zone.id)}
+          {roundGoers.value.has(zone.id) && <em> goes round</em>}
+          <Was share={zone.share} was={shareBefore(zone.id)} />
+        </span>
+        <strong>{formatShare(zone.share)}</strong>
+        <IntervalBar {...zone} />
+        <span class="row-range">{rangeWords(zone)}</span>
+      </button>
+      {isFirst && !isPicked && why && <p class="why">{why}</p>}
+      {isPicked && <PickedZone id={zone.id} main={zone.main} why={why ?? NO_REASON} />}
+    </li>
+  );
+}
+
+function Unmapped(share: SourcesAnswer['unmapped']) {
+  return (
+    <li class="zone-row unmapped">
+      <Patch step={0} hatch={0} />
+      <span class="row-name">
+        Not on the map
+        <Was share={share.share} was={earlier.value?.unmapped.share} />
+      </span>
+      <strong>{formatShare(share.share)}</strong>
+      <IntervalBar {...share} />
+      <span class="row-range">{rangeWords(share)}</span>
+    </li>
+  );
+}
+
+/** The shade and hatch a zone has on the map. */
+function Patch({ step, hatch }: { step: number; hatch: number }) {
+  return (
+    <svg class={`patch ramp-${step}`} viewBox="0 0 24 24" aria-hidden="true">
+      <rect class="zone" x="1" y="1" width="22" height="22" rx="3" />
+      {hatch > 0 && <rect x="1" y="1" width="22" height="22" rx="3" fill={hatchFill('hatch', hatch, step)} />}
+    </svg>
+  );
+}
+
+/** Which zones nothing seen can tell apart; a long list of them stays folded. */
+function Groups({ answer }: { answer: SourcesAnswer }) {
+  if (answer.groups.length === 0) return null;
+  return (
+    <div class="groups">
+      {[...groupSentences(answer, nameOf), ...ruledOutSentences(answer, nameOf)].map((sentence, at) => (
+        <p key={sentence}>
+          <Patch step={0} hatch={(at % 4) + 1} /> {sentence}
+        </p>
+      ))}
+    </div>
+  );
+}
+
+/** Zones that cannot have sent oil there: no number of theirs is on the map, but they can be picked all the same. */
+function Others({ answer }: { answer: SourcesAnswer }) {
+  const counted = new Set(answer.zones.map(({ id }) => id));
+  const others = yard.value?.map.zones.filter(({ id }) => !counted.has(id)) ?? [];
+  if (others.length === 0) return null;
+  const title = `Cannot have sent it to ${answer.at ?? 'any point'}`;
+  const list = (
+    <ul>
+      {others.map(({ id }) => (
+        <OtherZone key={id} id={id} />
+      ))}
+    </ul>
+  );
+  // A town has hundreds of them; the one that is picked must show all the same.
+  const isFolded = others.length > FOLDED_FROM && !others.some(({ id }) => id === pickedId.value);
+  return isFolded ? (
+    <details class="other-zones fold">
+      <summary>
+        {title} <span>{others.length} zones</span>
+      </summary>
+      {list}
+    </details>
+  ) : (
+    <div class="other-zones">
+      <h3>{title}</h3>
+      {list}
+    </div>
+  );
+}
+
+function OtherZone({ id }: { id: string }) {
+  const isPicked = pickedId.value === id;
+  const row = usePickedInSight<HTMLLIElement>(isPicked);
+  return (
+    <li ref={row}>
+      <button type="button" class="chip" data-row={id} aria-pressed={isPicked} onClick={() => pick(id)}>
+        {nameOf(id)}
+        {roundGoers.value.has(id) && <em> goes round</em>}
+      </button>
+      {isPicked && <PickedZone id={id} main={null} why={null} />}
+    </li>
+  );
+}

@@ -1,0 +1,60 @@
+import type { Kysely } from 'kysely';
+import { type Problem, problem } from '../site-map/index.ts';
+import { type Database, ROLES, type Role, type Tables } from './tables.ts';
+
+export interface Person {
+  name: string;
+  role: Role;
+}
+
+/** How the parts of the store that know people work on the database. */
+export interface PeopleAccess {
+  database: Database;
+  /** The clock, ISO 8601. */
+  now: () => string;
+  look<T>(work: () => Promise<T>): Promise<T>;
+  write<T>(work: (tx: Kysely<Tables>) => Promise<T>): Promise<T>;
+}
+
+/** What entries and the record say where nobody was signed in; so nobody may be called that. */
+export const THIS_MACHINE = 'this machine';
+
+/** One line: no control characters, no blanks at its ends. */
+const NAME = /^(?!\s)[^\p{Cc}\p{Cf}\u2028\u2029]{1,100}(?<!\s)$/u;
+
+/** What a person is found by: names are the same whatever their capitals. */
+export const idOf = (name: string) => name.normalize('NFKC').toLowerCase();
+
+/** Who has a name. In PostgreSQL, given `hold`, nobody changes them until the transaction ends; in SQLite a writer is alone. */
+export const personNamed = (tx: Kysely<Tables>, name: string, hold?: Database['kind']) =>
+  tx
+    .selectFrom('people')
+    .selectAll()
+    .where('id', '=', idOf(name))
+    .$if(hold === 'postgres', (query) => query.forUpdate())
+    .executeTakeFirst();
+
+export const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
+
+/** What is wrong with a name: of a person, or with its own words of something else. */
+export function nameProblems(name: string, field = 'name'): Problem[] {
+  if (NAME.test(name) && idOf(name) !== THIS_MACHINE) return [];
+  const allowed = 'a name of one line, 1 to 100 characters, no blanks at its ends';
+  const message = NAME.test(name) ? 'it stands for the machine itself' : 'it is no name';
+  return [problem('bad-field', { id: name, field }, { message, allowed, cure: `write ${allowed}` })];
+}
+
+export function roleProblems(role: Role): Problem[] {
+  if (ROLES.includes(role)) return [];
+  const allowed = `one of ${ROLES.join(', ')}`;
+  return [
+    problem('bad-field', { id: null, field: 'role' }, { message: 'it is no role', allowed, cure: `write ${allowed}` }),
+  ];
+}
+
+export const unknownPerson = (name: string) =>
+  problem(
+    'unknown-id',
+    { id: name, field: null },
+    { message: 'nobody has this name', cure: 'see who there is with oilshed people list' },
+  );

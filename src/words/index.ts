@@ -1,0 +1,53 @@
+/** What is said of an answer: sentences, lists, names and units, the same on the command line, on the screen and on paper. */
+export { blockAssumptions, controlOrder, controlOrders, doNothingSentence, planSentences } from './block.ts';
+export { isoTime } from './iso-time.ts';
+export {
+  contentsWords,
+  kitsAssumptions,
+  kitsSentences,
+  namesWords,
+  newKitsSentence,
+  walkDigits,
+  walkMinutes,
+  whyHereSentence,
+} from './kits.ts';
+export { listWords } from './list.ts';
+export { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from './measures.ts';
+export { saidMinutes, shortMinutes, takesMinutes } from './minutes.ts';
+export { siteWord } from './site-word.ts';
+export {
+  assumedSentences,
+  groupSentences,
+  howSureSentence,
+  isUnexplained,
+  lidPlanSentences,
+  nextLidSentence,
+  rangeWords,
+  releaseSentence,
+  ruledOutSentences,
+  sourcesSentence,
+  walkWords,
+  whySentence,
+} from './sources.ts';
+export { spillAssumptions, spillSentences } from './spill.ts';
+export {
+  chanceWords,
+  contractorWords,
+  dayWords,
+  dueWords,
+  fullSentences,
+  thicknessWords,
+  throughWords,
+  UPKEEP_ASSUMED,
+  upkeepSentences,
+} from './upkeep.ts';
+export {
+  type ConditionLine,
+  conditionWords,
+  entryWords,
+  joinedSteps,
+  stepsSentence,
+  stepWords,
+  VISIT_CAUTIONS,
+} from './visit.ts';
+export { writerWords } from './writer.ts';

@@ -1,0 +1,159 @@
+import { addDays } from '../log-book/index.ts';
+import { formatNumber, formatShare, formatVolume, LITRES_PER_GALLON, MM_PER_INCH, type Units } from '../units/index.ts';
+import type { SeparatorUpkeep } from '../upkeep/index.ts';
+import { listWords } from './list.ts';
+
+/** A thickness: "9 mm" or "0.35 in". */
+export const thicknessWords = (mm: number, units: Units): string =>
+  units === 'us' ? `${formatNumber(mm / MM_PER_INCH, 2)} in` : `${formatNumber(mm, mm < 10 ? 1 : 0)} mm`;
+
+const dayCount = (count: number) => `${count} ${count === 1 ? 'day' : 'days'}`;
+
+/** How full one separator is and what to do, most pressing first. */
+export function upkeepSentences(separator: SeparatorUpkeep, name: string, units: Units): string[] {
+  const {
+    readAt,
+    emptiedAt,
+    oilMm,
+    oilLitres,
+    sludgeMm,
+    state,
+    reasons,
+    nextVisitDays,
+    packDays,
+    hasForecast,
+    readings,
+  } = separator;
+  if (oilLitres === null) {
+    const seen = state === 'fine' ? [] : [`${name}: ${listWords(reasons)}.`];
+    return [...seen, `Nobody has measured the oil in ${name} yet. Read it within ${dayCount(nextVisitDays)}.`];
+  }
+  if (emptiedAt !== null) {
+    return [
+      `${name} was pumped out on ${emptiedAt.slice(0, 10)}, and nobody has read it since.`,
+      `Read it within ${dayCount(nextVisitDays)} of that.`,
+    ];
+  }
+  const oil = oilLitres === null ? '' : `${formatVolume(oilLitres, units)} of oil`;
+  const thick = oilMm === null ? '' : `, ${thicknessWords(oilMm, units)}`;
+  const sediment = sludgeMm === null ? '' : `, ${thicknessWords(sludgeMm, units)} of sediment`;
+  const held = `${name} held ${oil}${thick}${sediment} when read on ${readAt?.slice(0, 10)}`;
+  const sentences = [
+    state === 'pump-out'
+      ? `${held}. Have it pumped out: ${listWords(reasons)}.`
+      : state === 'watch'
+        ? `${held}. Watch it: ${listWords(reasons)}.`
+        : `${held}. The packs suffice.`,
+    state === 'pump-out'
+      ? 'Call the contractor now. Nobody enters the vault.'
+      : `Look again within ${dayCount(nextVisitDays)} of that.`,
+  ];
+  if (packDays !== null && packDays > 0 && state === 'fine') {
+    sentences.push(`New packs are likely to be wanted about ${dayCount(packDays)} after it.`);
+  }
+  if (!hasForecast) {
+    const monthly = state === 'pump-out' ? '' : ', so come monthly';
+    sentences.push(`${readings} of 4 readings: too few to say when it fills${monthly}.`);
+  }
+  return sentences;
+}
+
+/** The chance of passing the limit, in a line for each time. */
+export function chanceWords({ limitChanceByDays }: SeparatorUpkeep): string {
+  return limitChanceByDays.map(({ days, chance }) => `${days} d ${formatShare(chance)}`).join(', ');
+}
+
+const SECONDS_PER_MINUTE = 60;
+
+const CONTRACTOR = /pump|contractor/i;
+
+/** Who pumps out, and how to get them: "Hollin Spill Crew, 555-0121 (spill contractor)."; empty where the map names nobody. */
+export function contractorWords(contacts: readonly { role: string; name?: string; phone?: string }[]): string {
+  const contractor = contacts.find(({ role, phone }) => phone && CONTRACTOR.test(role));
+  if (!contractor) return '';
+  const { role, name, phone } = contractor;
+  return `${[name, phone].filter(Boolean).join(', ')} (${role}).`;
+}
+
+/** What still rises in it at the flow it is held against, which may be named as its design flow; empty where size or flow is not known. */
+export function throughWords(
+  { flowLps, smallestCaughtUm, isTooFast }: SeparatorUpkeep,
+  { hasPlates, isDesignFlow = false, units }: { hasPlates: boolean; isDesignFlow?: boolean; units: Units },
+): string {
+  if (flowLps === null || smallestCaughtUm === null) return '';
+  const [flow, unit] =
+    units === 'us' ? [(flowLps * SECONDS_PER_MINUTE) / LITRES_PER_GALLON, 'gal/min'] : [flowLps, 'L/s'];
+  const at = `At ${formatNumber(flow, flow < 10 ? 1 : 0)} ${unit}`;
+  if (flowLps === 0) return 'No water runs through it: all oil has time to rise.';
+  if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
+  const caught = `${at}${isDesignFlow ? ', its design flow' : ''}, drops down to ${formatNumber(smallestCaughtUm)} µm still rise out`;
+  const plates = hasPlates ? '; its plates catch smaller ones' : '';
+  const fast = isTooFast ? ' Water runs through faster than 3 ft/min (15 mm/s), or 15 times the rise of oil.' : '';
+  return `${caught}${plates}.${fast}`;
+}
+
+export const UPKEEP_ASSUMED: readonly string[] = [
+  'Oil lies evenly over the plan area. Limits where the map states none: 1 in (25.4 mm) of oil, 6 in (152 mm) of sediment.',
+  'The next visit is the last day on which the chance of passing the oil limit is under 5 %, between a day and a quarter.',
+  'Readings are of what it held; days count from the last one.',
+];
+
+const DAY_MS = 24 * 3600 * 1000;
+const days = (day: string) => Date.parse(`${day.slice(0, 10)}T00:00:00Z`) / DAY_MS;
+/** Whole days from one calendar day to another, both YYYY-MM-DD; below 0 once it is over. */
+export const daysBetween = (today: string, day: string): number => days(day) - days(today);
+
+/** "20 February", with the year where it is not this one. */
+export function dayWords(day: string, today: string): string {
+  const isThisYear = day.slice(0, 4) === today.slice(0, 4);
+  const date = new Date(days(day) * DAY_MS);
+  if (Number.isNaN(date.getTime())) return day;
+  return new Intl.DateTimeFormat('en-GB', {
+    day: 'numeric',
+    month: 'long',
+    ...(isThisYear ? {} : { year: 'numeric' }),
+    timeZone: 'UTC',
+  }).format(date);
+}
+
+/** "today", "in 12 days", "3 days late". */
+export function dueWords(due: string, today: string): string {
+  const left = daysBetween(today, due);
+  if (left === 0) return 'today';
+  const count = Math.abs(left);
+  const words = dayCount(count);
+  return left > 0 ? `in ${words}` : `${words} late`;
+}
+
+/** How full a separator is and what to do, as a person is told on the day; what to do first where it presses. */
+export function fullSentences(
+  visit: SeparatorUpkeep & { due: string },
+  { name, units, today }: { name: string; units: Units; today: string },
+): string[] {
+  const { readAt, emptiedAt, oilMm, oilLitres, state, reasons, limitDays, due, hasForecast, readings } = visit;
+  const isLate = daysBetween(today, due) < 0;
+  const by = isLate ? `That was due on ${dayWords(due, today)}: go now.` : `Look again by ${dayWords(due, today)}.`;
+  if (oilLitres === null) {
+    const seen = state === 'fine' ? [] : [`${name}: ${listWords(reasons)}.`];
+    return [
+      ...seen,
+      `Nobody has measured the oil in ${name} yet.`,
+      isLate ? 'Read it now.' : `Read it by ${dayWords(due, today)}.`,
+    ];
+  }
+  if (emptiedAt !== null) return [`${name} was pumped out on ${dayWords(emptiedAt, today)}.`, by];
+  const thick = oilMm === null ? '' : `${thicknessWords(oilMm, units)} of oil, `;
+  const held = `${thick}${formatVolume(oilLitres, units)}${oilMm === null ? ' of oil' : ''} in ${name}`;
+  const read = readAt === null ? '' : ` on ${dayWords(readAt, today)}`;
+  if (state === 'pump-out') {
+    return [`Have ${name} pumped out now: ${listWords(reasons)}.`, `${held}${read}.`];
+  }
+  const around =
+    limitDays !== null && limitDays > 0 && readAt !== null
+      ? `At this rate it passes its limit around ${dayWords(addDays(readAt.slice(0, 10), limitDays), today)}.`
+      : hasForecast
+        ? 'At this rate it stays under its limit for a year.'
+        : `${readings} of 4 readings: too few to say when it fills.`;
+  const watch = state === 'watch' ? [`Watch it: ${listWords(reasons)}.`] : [];
+  return [`${held}${read}.`, ...watch, around, by];
+}

@@ -1,0 +1,14 @@
+import type { SealedEntry } from '../log-book/index.ts';
+
+/**
+ * Who wrote an entry, and under whose account it came where `by` does not say that: "J. Ortega", "J. Ortega (this machine)",
+ * "J. Ortega (account M. Lund)". Nothing is added to an entry that waits to be sent, or is older than accounts. `shorten` makes
+ * a name short enough for its place.
+ */
+export function writerWords(
+  { by, account }: Pick<SealedEntry, 'by' | 'account'>,
+  shorten = (name: string): string => name,
+): string {
+  if (account === undefined || account === by) return shorten(by);
+  return `${shorten(by)} (${account === null ? 'this machine' : `account ${shorten(account)}`})`;
+}

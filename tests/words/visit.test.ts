@@ -1,0 +1,154 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { ENTRY_KINDS, type Entry, type EntryKind } from '../../src/log-book/index.ts';
+import { type Condition, stepsAfter } from '../../src/upkeep/index.ts';
+import { conditionWords, entryWords, joinedSteps, stepsSentence, stepWords } from '../../src/words/visit.ts';
+import { idOf, madeEntry } from '../log-book/made.ts';
+
+const NAMES: Record<string, string> = { Z1: 'Fuel island', [idOf(12)]: 'entry 12' };
+const nameOf = (id: string) => NAMES[id] ?? id;
+const said = (kind: EntryKind, body: Entry['body']) => entryWords(madeEntry(1, { kind, body }), nameOf, 'si');
+const limits = { oilLimitMm: 25.4, sludgeLimitMm: 152, packLitres: 20 };
+
+describe('an entry in one line', () => {
+  const cases: [EntryKind, Entry['body'], string][] = [
+    [
+      'visit',
+      { at: 'SEP-1', condition: { chambers: [{ oilMm: 9, areaM2: 2.34 }], packs: 'in-place', sorbent: 'fresh' } },
+      'Read SEP-1: 9.0 mm of oil, 21.1 L; packs in place',
+    ],
+    [
+      'visit',
+      {
+        at: 'SEP-1',
+        condition: { sludgeMm: 40, sheenAtOutlet: true, debris: false, plates: 'none' },
+        note: 'hot  day\n',
+      },
+      'Read SEP-1: 40 mm of sediment; a sheen at the outlet. hot day',
+    ],
+    ['visit', { at: 'CB-1', seen: 'clean' }, 'Read CB-1: clean'],
+    ['visit', {}, 'Visited the yard'],
+    ['finding', { at: 'CB-2', seen: 'clean' }, 'Found CB-2 clean'],
+    ['finding', { at: 'CB-3', seen: 'oil', fluid: 'diesel' }, 'Found diesel in CB-3'],
+    ['finding', { at: 'SEP-1', amount: { litres: 5, factor: 1.2 } }, 'Found 5 L of oil in SEP-1'],
+    ['finding', { at: 'SEP-2', amount: { thicknessMm: 3, areaM2: 2.4 } }, 'Found 3.0 mm, 7.2 L of oil in SEP-2'],
+    ['spill', { zone: 'Z1', litres: 200, fluid: 'diesel' }, 'Spill of 200 L of diesel on Fuel island'],
+    [
+      'spill',
+      { point: [-104.2, 40.9], litres: 2, fluid: 'other', reachedWater: true, called: ['A', 'B'], reference: '17' },
+      'Spill of 2 L of another fluid on the point -104.2, 40.9; it reached water; called A, B; report number 17',
+    ],
+    ['action', { action: 'pump-out', at: 'SEP-1', litres: 180 }, 'Pumped out SEP-1, 180 L taken out in all'],
+    ['action', { action: 'placed', at: 'CB-7', note: 'cover' }, 'Control placed at CB-7. cover'],
+    ['action', { action: 'training' }, 'Training'],
+    ['corrective', { due: '2026-09-01', note: 'mend the grate' }, 'Work due by 1 September 2026: mend the grate'],
+    ['corrective', { due: '2026-09-01', closed: '2026-08-20T10:00Z', note: 'x' }, 'Work closed on 20 August 2026: x'],
+    [
+      'sample',
+      {
+        at: 'OUT-1',
+        results: [
+          { parameter: 'oil and grease', unit: 'mg/L', value: 4.2 },
+          { parameter: 'pH', value: 7 },
+        ],
+      },
+      'Sample at OUT-1: oil and grease 4.2 mg/L, pH 7',
+    ],
+    [
+      'sample',
+      { at: 'OUT-1', results: { lead: 0.01, note: { lab: 'north' } } },
+      'Sample at OUT-1: lead 0.01, note lab north',
+    ],
+    ['correction', { corrects: idOf(12), note: 'it was CB-3' }, 'Corrects entry 12: it was CB-3'],
+    ['correction', { corrects: idOf(13), note: 'gone' }, 'Corrects an earlier entry: gone'],
+    ['map', { sha256: 'ab'.repeat(32) }, 'New version of the map, abababababab'],
+  ];
+  test.each(cases)('%s %j', (kind, body, words) => expect(said(kind, body)).toBe(words));
+
+  test('a long note is cut, and stays in one line', () => {
+    const words = said('action', { action: 'swept', at: 'Z1', note: 'dry\u2028 '.repeat(200) });
+    expect([...words].length).toBeLessThanOrEqual(240);
+    expect(words).toMatch(/^Swept Fuel island\. dry dry .*…$/);
+  });
+
+  test('any body of any kind has words, and nothing that is no word', () => {
+    const body = fc.dictionary(
+      fc.constantFrom(
+        'at',
+        'zone',
+        'condition',
+        'amount',
+        'results',
+        'called',
+        'point',
+        'litres',
+        'note',
+        'corrects',
+        'due',
+        'sha256',
+        'action',
+        'seen',
+        'closed',
+      ),
+      fc.anything(),
+    );
+    fc.assert(
+      fc.property(fc.constantFrom(...ENTRY_KINDS, 'toString' as EntryKind), body, (kind, each) => {
+        const words = said(kind, each as Entry['body']);
+        expect(words.length).toBeGreaterThan(0);
+        expect(words).not.toMatch(/\[object|undefined|NaN|\n/);
+      }),
+      { numRuns: 2000, seed: 7 },
+    );
+    for (const none of [undefined, null, 3, 'x', []])
+      expect(said('visit', none as unknown as Entry['body'])).toBe('Visited the yard');
+  });
+});
+
+describe('what a visit saw, and what follows', () => {
+  const everything: Condition = {
+    chambers: [
+      { name: 'inlet', oilMm: 30, areaM2: 1 },
+      { oilMm: 22, areaM2: 1 },
+    ],
+    sludgeMm: 80,
+    packs: 'missing',
+    sorbent: 'soaked',
+    packsRide: 'deep',
+    debris: true,
+    plates: 'cracked',
+    concrete: 'cracked',
+    sheenAtOutlet: true,
+  };
+
+  test('each chamber, and all of them together, in millimetres and litres or inches and gallons', () => {
+    const oilOf = (units: 'si' | 'us') =>
+      conditionWords(everything, units)
+        .filter(({ label }) => label.startsWith('Oil'))
+        .map(({ label, value }) => `${label}: ${value}`);
+    expect(oilOf('si')).toEqual(['Oil, inlet: 30 mm, 30 L', 'Oil, chamber 2: 22 mm, 22 L', 'Oil in all: 26 mm, 52 L']);
+    expect(oilOf('us')[2]).toBe('Oil in all: 1.02 in, 13.7 gal');
+    expect(conditionWords({ chambers: [{ oilMm: 3, areaM2: 2 }] }, 'si').map(({ label }) => label)).toEqual(['Oil']);
+    expect(conditionWords({}, 'si')).toEqual([]);
+  });
+
+  test('every step that a visit can lead to stands beside one thing that was seen', () => {
+    const lines = conditionWords(everything, 'si');
+    for (const step of [...stepsAfter(everything, limits), ...stepsAfter({ packs: 'adrift', sludgeMm: 200 }, limits)]) {
+      expect(lines.some(({ steps }) => steps.includes(step))).toBe(true);
+      expect(stepWords(step)).toEqual({
+        say: expect.stringMatching(/^[A-Z].*\.$/),
+        why: expect.stringMatching(/^[A-Z].*\.$/),
+      });
+    }
+  });
+
+  test('steps that say the same are said once, with both reasons', () => {
+    expect(joinedSteps(['pump-out-oil', 'pump-out-sediment', 'fish-out-packs'])).toEqual([
+      { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit. Sediment has reached its limit.' },
+      { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
+    ]);
+    expect(stepsSentence(['change-packs', 'more-packs'])).toBe('Change the packs and add packs');
+    expect(stepsSentence([])).toBe('');
+  });
+});
