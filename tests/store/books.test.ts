@@ -4,10 +4,10 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeEach, describe, expect, test } from 'vitest';
 import { readLogFile, writeLogFile } from '../../src/faces/cli/log-file.ts';
-import { exportLog, importLog } from '../../src/faces/cli/verbs/log.ts';
 import type { SealedEntry } from '../../src/log-book/index.ts';
 import { backUp, type LogBook, openLogStore } from '../../src/store/index.ts';
 import { idOf, madeEntry } from '../log-book/made.ts';
+import { runVerb } from '../support/cli.ts';
 
 /**
  * Two books that were made by the version before maps, heads and accounts were part of a book: the folder of one, and an
@@ -81,7 +81,7 @@ describe('a book of the version before', () => {
     expect(exported).toEqual({ entries: 12, photos: 2, maps: 1, people: 0, heads: HEADS, problems: [] });
     const file = readLogFile(readFileSync(out));
     expect([file.entries.length, file.problems]).toEqual([12, []]);
-    expect(await importLog(out, { data: `${path}-in`, json: true })).toBe(0);
+    expect((await runVerb(['log', 'import', out, '--data', `${path}-in`])).status).toBe(0);
     expect(await backUp({ folder: path, to: `${path}-copy` })).toEqual([]);
     for (const copy of ['in', 'copy'])
       expect(await inBook((store) => store.verify(), undefined, `${path}-${copy}`), copy).toMatchObject({
@@ -93,8 +93,8 @@ describe('a book of the version before', () => {
     rmSync(join(path, 'maps'), { recursive: true });
     const lost = { code: 'map-not-kept', severity: 'warning', id: idOf(1), field: 'body.sha256' };
     expect(await inBook((store) => store.verify())).toMatchObject({ ok: true, maps: 1, problems: [lost] });
-    expect(await exportLog({ out: `${path}-out.zip`, data: path, json: true })).toBe(0);
-    expect(await importLog(`${path}-out.zip`, { data: `${path}-in`, json: true })).toBe(0);
+    expect((await runVerb(['log', 'export', '--out', `${path}-out.zip`, '--data', path])).status).toBe(0);
+    expect((await runVerb(['log', 'import', `${path}-out.zip`, '--data', `${path}-in`])).status).toBe(0);
   });
 
   test('whose map was changed is not as it was accepted', async () => {
@@ -108,10 +108,10 @@ test('an export of the version before comes in whole: its map was not in it, and
   const { entries, problems } = readLogFile(readFileSync(`${path}.zip`));
   expect(entries).toHaveLength(12);
   expect(problems.map(({ code }) => code)).toEqual(['no-heads']);
-  expect(await importLog(`${path}.zip`, { data: `${path}-in`, json: true })).toBe(0);
+  expect((await runVerb(['log', 'import', `${path}.zip`, '--data', `${path}-in`])).status).toBe(0);
   const found = await inBook((store) => store.verify(), undefined, `${path}-in`);
   expect(found).toMatchObject({ ok: true, entries: 12, photos: 2, heads: HEADS, problems: [{ code: 'map-not-kept' }] });
   // Into the book that it was made of it brings nothing new.
-  expect(await importLog(`${path}.zip`, { data: path, json: true })).toBe(0);
+  expect((await runVerb(['log', 'import', `${path}.zip`, '--data', path])).status).toBe(0);
   expect(await inBook((store) => store.verify())).toMatchObject({ ok: true, entries: 12, people: 0, problems: [] });
 });
