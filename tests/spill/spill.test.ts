@@ -174,6 +174,71 @@ describe('how much of it', () => {
     expect(Number.isFinite(minutesTo(small, 'MH-2'))).toBe(true);
   });
 
+  /** Oil comes to the grate by itself and, past a basin that keeps none, over the ground. */
+  const twoWays = (insert: object): YardWords => ({
+    zones: { Z1: { areaM2: 1000, drainsTo: [{ to: 'CB-1', share: 0.25 }, { to: 'CB-2' }] } },
+    structures: {
+      'CB-1': { kind: 'catch-basin', holds: 0, insert },
+      'CB-2': { kind: 'catch-basin', holds: 0 },
+      OUT: { kind: 'outfall' },
+    },
+    links: { OVER: { kind: 'overland', from: 'CB-2', to: 'CB-1' }, P1: { from: 'CB-1', to: 'OUT' } },
+  });
+
+  test('an insert catches its litres once, by however many ways the oil comes to its grate', () => {
+    const reaches = (insert: object, litres: number) => litresAt(ask(twoWays(insert), { litres, ...DRIZZLE }), 'OUT');
+    // 30 of 120 L come first and 90 after them; with room for 40 it takes the 30 and 10 more.
+    expect(reaches({ holds: 1, litres: 40 }, 120)).toBeCloseTo(80, 6);
+    // Half of each, 15 and then the 25 that there is room for of 45.
+    expect(reaches({ holds: 0.5, litres: 40 }, 120)).toBeCloseTo(80, 6);
+    // As long as there is room it takes its part of all.
+    expect(reaches({ holds: 0.5, litres: 40 }, 60)).toBeCloseTo(30, 6);
+    expect(reaches({ holds: 0.5 }, 1200)).toBeCloseTo(600, 6);
+  });
+
+  test('an insert in a loop is full once for good', () => {
+    const round = twoWays({ holds: 1, litres: 40 });
+    const answer = ask(
+      {
+        ...round,
+        structures: { ...round.structures, 'MH-1': { kind: 'manhole' } },
+        links: {
+          OVER: { kind: 'overland', from: 'CB-2', to: 'CB-1' },
+          P1: { from: 'CB-1', to: 'MH-1' },
+          BACK: { kind: 'overland', from: 'MH-1', to: 'CB-1', share: 0.5 },
+          P2: { from: 'MH-1', to: 'OUT' },
+        },
+      },
+      DRIZZLE,
+    );
+    expect(litresAt(answer, 'OUT')).toBeCloseTo(80, 6);
+  });
+
+  test('the ground under a way keeps its litres once, however often the oil comes round', () => {
+    const answer = ask(
+      {
+        zones: { Z1: { areaM2: 1000, drainsTo: 'MH-1' } },
+        structures: {
+          'MH-1': { kind: 'manhole' },
+          'MH-2': { kind: 'manhole' },
+          'MH-3': { kind: 'manhole' },
+          OUT: { kind: 'outfall' },
+        },
+        links: {
+          P1: { from: 'MH-1', to: 'MH-2' },
+          ROUND: { kind: 'overland', from: 'MH-2', to: 'MH-3', lengthM: 100, slope: 0.01 },
+          BACK: { from: 'MH-3', to: 'MH-2', share: 0.75 },
+          P2: { from: 'MH-3', to: 'OUT' },
+        },
+      },
+      { litres: 20_000 },
+    );
+    const cameIn = litresAt(answer, 'MH-1') as number;
+    expect(cameIn).toBeGreaterThan(10_000);
+    // 2.54 mm on half a metre of 100 m; the pipes keep nothing.
+    expect(cameIn - (litresAt(answer, 'OUT') as number)).toBeCloseTo(2.54 * 0.5 * 100, 6);
+  });
+
   test('a separator run at twice its design flow holds a third of what it did', () => {
     const words: YardWords = {
       ...LINE,

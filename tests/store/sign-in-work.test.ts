@@ -40,15 +40,36 @@ test('an unknown name takes as much work as a wrong password: one check of a has
   expect(await work('M. Lund', PASSWORD)).toEqual({ isIn: true, ...once });
 });
 
+test('neither is answered before that check has come back', async () => {
+  const real = argon2.verify;
+  for (const name of ['nobody', 'M. Lund']) {
+    const order: string[] = [];
+    vi.spyOn(argon2, 'verify').mockImplementationOnce(async (...words) => {
+      const isRight = await real(...words);
+      // The database, all that is left to ask, has had time to answer several times over.
+      for (let looks = 0; looks < 5; looks++) await other.people.list();
+      order.push('checked');
+      return isRight;
+    });
+    const session = await book.people.signIn(name, 'not this one');
+    order.push('answered');
+    expect(session).toBeNull();
+    expect(order).toEqual(['checked', 'answered']);
+  }
+});
+
 describe('while a password is checked', () => {
-  /** Signs in, with something else done once the password was found right and before the answer. */
-  async function signInWhile(meanwhile: () => Promise<unknown>) {
+  /** Has something else done once the next password was looked at and before that is answered. */
+  function inBetween(meanwhile: () => Promise<unknown>) {
     const real = argon2.verify;
     vi.spyOn(argon2, 'verify').mockImplementationOnce(async (...words) => {
       const isRight = await real(...words);
       await meanwhile();
       return isRight;
     });
+  }
+  function signInWhile(meanwhile: () => Promise<unknown>) {
+    inBetween(meanwhile);
     return book.people.signIn('M. Lund', PASSWORD);
   }
 
@@ -56,6 +77,15 @@ describe('while a password is checked', () => {
     expect(await signInWhile(() => other.people.setPassword('M. Lund', 'three dry gutters'))).toBeNull();
     expect(await book.people.sessions()).toEqual([]);
     expect(await signInWhile(async () => {})).toBeNull();
+    expect(await book.people.signIn('M. Lund', 'three dry gutters')).not.toBeNull();
+  });
+
+  test('another password stays, though the one before it was to be changed', async () => {
+    inBetween(() => other.people.setPassword('M. Lund', 'three dry gutters'));
+    const answer = await book.people.changePassword('M. Lund', { now: PASSWORD, next: 'four rusty ladders' });
+    expect(answer.problems.map(({ field }) => field)).toEqual(['password']);
+    expect(await book.people.sessions()).toEqual([]);
+    expect(await book.people.signIn('M. Lund', 'four rusty ladders')).toBeNull();
     expect(await book.people.signIn('M. Lund', 'three dry gutters')).not.toBeNull();
   });
 
