@@ -1,5 +1,26 @@
 import { edgeRows } from './edge-rows.ts';
 
+declare const brand: unique symbol;
+/** A number of a node, as the graph was given. Not to be taken for a place: the compiler keeps the two apart. */
+export type NodeNumber = number & { readonly [brand]: 'node' };
+/** A place in the flow order. */
+export type Place = number & { readonly [brand]: 'place' };
+/** Numbers of one kind, looked up by numbers of another. Any other number still reads one, as a number of no kind. */
+export type NumbersBy<Key extends number, Value extends number> = Int32Array & Readonly<Record<Key, Value>>;
+
+const placeNumber = (at: number) => at as Place;
+
+/** Where passes over the order begin: `for (let place = FIRST_PLACE; place < nodeCount; place++)`. */
+export const FIRST_PLACE = placeNumber(0);
+
+/** The number of the node that stands so far from the front of the list of nodes. */
+export const nodeNumber = (at: number) => at as NodeNumber;
+
+/** Says of what kind numbers are, which the maker of a list knows and the compiler cannot. */
+export function numbersBy<Key extends number, Value extends number>(numbers: Int32Array): NumbersBy<Key, Value> {
+  return numbers as NumbersBy<Key, Value>;
+}
+
 /**
  * A directed graph laid out for passes: nodes are renumbered so that every edge outside a loop points from a lower
  * place to a higher one, and edges stand in that order (compressed rows). The nodes of a strongly connected component
@@ -8,17 +29,17 @@ import { edgeRows } from './edge-rows.ts';
 export interface FlowOrder {
   nodeCount: number;
   /** Node at each place. */
-  nodeAt: Int32Array;
+  nodeAt: NumbersBy<Place, NodeNumber>;
   /** Place of each node. */
-  placeOf: Int32Array;
+  placeOf: NumbersBy<NodeNumber, Place>;
   /** Edges that leave place p are rows[p] to rows[p + 1] - 1. */
   rows: Int32Array;
   /** Place to which each edge leads. */
-  targets: Int32Array;
+  targets: NumbersBy<number, Place>;
   /** Index, in the input, of the edge at each position. */
   edgeAt: Int32Array;
   /** Places [first, end) of every component of two or more nodes, from low to high. */
-  loops: { first: number; end: number }[];
+  loops: { first: Place; end: Place }[];
 }
 
 export interface EdgeList {
@@ -47,7 +68,7 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
       nodeAt[place] = node;
       placeOf[node] = place;
     },
-    (first, end) => loops.push({ first, end }),
+    (first, end) => loops.push({ first: placeNumber(first), end: placeNumber(end) }),
   );
   loops.reverse();
 
@@ -63,7 +84,15 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
     }
     rows[place + 1] = position;
   }
-  return { nodeCount, nodeAt, placeOf, rows, targets, edgeAt, loops };
+  return {
+    nodeCount,
+    nodeAt: numbersBy(nodeAt),
+    placeOf: numbersBy(placeOf),
+    rows,
+    targets: numbersBy(targets),
+    edgeAt,
+    loops,
+  };
 }
 
 /** Tarjan's components come out sinks first, so places are given from the last one down. */

@@ -5,7 +5,17 @@ export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';
 export { editDistance } from './edit-distance.ts';
-export { type EdgeList, type FlowOrder, flowOrder } from './flow-order.ts';
+export {
+  type EdgeList,
+  FIRST_PLACE,
+  type FlowOrder,
+  flowOrder,
+  type NodeNumber,
+  type NumbersBy,
+  nodeNumber,
+  numbersBy,
+  type Place,
+} from './flow-order.ts';
 export { betaQuantile, gammaAbove, gammaCdf, logGamma } from './gamma.ts';
 export {
   type IntegerProgram,

@@ -1,13 +1,13 @@
 /** A queue that gives back the number with the least time first: a binary heap. Push and pop are O(log entries). */
-export class TimeQueue {
+export class TimeQueue<Item extends number = number> {
   private readonly times: number[] = [];
-  private readonly items: number[] = [];
+  private readonly items: Item[] = [];
 
   get size(): number {
     return this.items.length;
   }
 
-  push(item: number, time: number): void {
+  push(item: Item, time: number): void {
     const { times, items } = this;
     let at = items.length;
     while (at > 0) {
@@ -22,11 +22,12 @@ export class TimeQueue {
   }
 
   /** The item with the least time, and that time; undefined when empty. */
-  pop(): { item: number; time: number } | undefined {
+  pop(): { item: Item; time: number } | undefined {
     const { times, items } = this;
-    if (items.length === 0) return undefined;
+    const [item, time] = [items.pop(), times.pop()];
+    if (item === undefined || time === undefined) return undefined;
+    if (items.length === 0) return { item, time };
     const first = { item: items[0], time: times[0] };
-    const [item, time] = [items.pop() as number, times.pop() as number];
     const size = items.length;
     let at = 0;
     while (2 * at + 1 < size) {
@@ -37,10 +38,8 @@ export class TimeQueue {
       items[at] = items[below];
       at = below;
     }
-    if (size > 0) {
-      times[at] = time;
-      items[at] = item;
-    }
+    times[at] = time;
+    items[at] = item;
     return first;
   }
 }

@@ -1,5 +1,20 @@
-import { dominators, type EdgeRows, edgeRows, minCut, type Network } from '../algorithms/index.ts';
-import { arrivesOverSurface, type Drainage, downstreamOf, nodeItem, runsOnTo } from '../drainage/index.ts';
+import {
+  dominators,
+  type EdgeRows,
+  edgeRows,
+  FIRST_PLACE,
+  minCut,
+  type Network,
+  type Place,
+} from '../algorithms/index.ts';
+import {
+  arrivesOverSurface,
+  type Drainage,
+  downstreamOf,
+  findPlace,
+  runsOnPlace,
+  structureAt,
+} from '../drainage/index.ts';
 import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
 import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
 
@@ -58,7 +73,7 @@ function isWater({ kind, properties }: Structure): boolean {
  * Only what the spill can reach is laid out. O(reached nodes and links).
  */
 export function spillNetwork(drainage: Drainage, { zone, inlets, without, alreadyFouled }: BlockStart): SpillNetwork {
-  const { map, order, nodeOf, linkAt } = drainage;
+  const { map, order, linkAt } = drainage;
   const edges: { from: number; to: number; cost: number; gate: Gate | null }[] = [];
   const fouled: SpillNetwork['fouled'] = [];
   let nodeCount = 2;
@@ -77,11 +92,11 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
     else add(from, to);
   };
 
-  const parts = new Map<number, { inlet: number; chamber: number; outlet: number }>();
+  const parts = new Map<Place, { inlet: number; chamber: number; outlet: number }>();
   const reached = reachOf(drainage, inlets);
-  for (let place = 0; place < order.nodeCount; place++) {
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
     if (reached[place] === 0) continue;
-    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
+    const item = structureAt(drainage, place);
     const part = { inlet: nodeCount++, chamber: nodeCount++, outlet: nodeCount++ };
     parts.set(place, part);
     addGated(part.inlet, part.chamber, item, ['cover']);
@@ -93,16 +108,14 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
       isWater: isWater(item),
     });
   }
-  const partOf = (id: string) => parts.get(order.placeOf[nodeOf.get(id) as number]);
+  const partAt = (place: Place | undefined) => (place === undefined ? undefined : parts.get(place));
   for (const [place, part] of parts) {
-    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
-    const beside = runsOnTo(item);
-    const next = beside === undefined ? undefined : partOf(beside);
+    const next = partAt(runsOnPlace(drainage, structureAt(drainage, place)));
     if (next) add(part.inlet, next.inlet);
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-      const link = linkAt[edge] as Link;
+      const link = linkAt[edge];
       const end = parts.get(order.targets[edge]);
-      if (!end) continue;
+      if (!link || !end) continue;
       const way = nodeCount++;
       add(part.outlet, way);
       if (link.kind === 'overland') add(part.inlet, way);
@@ -119,7 +132,7 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
   if (zone) addGated(source, ground, zone, ['berm']);
   else add(source, ground);
   for (const id of inlets) {
-    const part = partOf(id);
+    const part = partAt(findPlace(drainage, id));
     if (part) add(ground, part.inlet);
   }
 
@@ -149,16 +162,15 @@ export function withOnly(spill: SpillNetwork, isUsable: (choice: Choice) => bool
 
 /** What the spill can reach: by links, and over the ground past grates on a grade. */
 function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
-  const { order, nodeOf } = drainage;
-  const placeOf = (id: string) => order.placeOf[nodeOf.get(id) as number];
-  const starts = new Set(inlets.filter((id) => nodeOf.has(id)).map(placeOf));
+  const { order } = drainage;
+  const starts = new Set(inlets.flatMap((id) => findPlace(drainage, id) ?? []));
   for (;;) {
     const reached = downstreamOf(order, starts);
     const before = starts.size;
-    for (const [place, isReached] of reached.entries()) {
-      if (isReached === 0) continue;
-      const next = runsOnTo(nodeItem(drainage, order.nodeAt[place]) as Structure);
-      if (next !== undefined && nodeOf.has(next) && reached[placeOf(next)] === 0) starts.add(placeOf(next));
+    for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
+      if (reached[place] === 0) continue;
+      const next = runsOnPlace(drainage, structureAt(drainage, place));
+      if (next !== undefined && reached[next] === 0) starts.add(next);
     }
     if (starts.size === before) return reached;
   }

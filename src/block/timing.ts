@@ -1,5 +1,5 @@
-import { type Arrivals, arrivalTimes, type Drainage } from '../drainage/index.ts';
-import { type Position, type SiteMap, type Structure, walkingGround } from '../site-map/index.ts';
+import { type Arrivals, arrivalTimes, type Drainage, placeAt, structureAt } from '../drainage/index.ts';
+import { type Position, type SiteMap, walkingGround } from '../site-map/index.ts';
 import { type PosedSpill, releasesOf, type SpillPlace } from '../spill/index.ts';
 import type { Gate } from './containment.ts';
 import { type CrewStart, type KitStock, kitsOf, orderFor, type Placed, type Placing, type Walking } from './crew.ts';
@@ -40,18 +40,17 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
   const { map } = drainage;
   const releases = releasesOf(posed);
   const arrivals = arrivalTimes(drainage, releases, { rainMmPerH: posed.rainMmPerH, runsOn: true });
-  const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
+  const positionAt = (id: string) => structureAt(drainage, placeAt(drainage, id)).position;
   const firstIn = releases.reduce<(typeof releases)[number] | null>(
     (first, each) => (first && first.minutes <= each.minutes ? first : each),
     null,
   );
-  const onGround = 'point' in place ? place.point : (structures.get(firstIn?.structure ?? '')?.position ?? [0, 0]);
+  const onGround = 'point' in place ? place.point : firstIn ? positionAt(firstIn.structure) : [0, 0];
   const oilMinutes = (gate: Gate) =>
     (gate.control === 'berm' ? (firstIn?.minutes ?? Number.POSITIVE_INFINITY) : minutesAt(drainage, arrivals, gate)) -
     posed.agoMinutes;
   const isTimed = posts.length > 0;
-  const positionOf = ({ at, control }: Gate) =>
-    control === 'berm' ? onGround : (structures.get(at) as Structure).position;
+  const positionOf = ({ at, control }: Gate) => (control === 'berm' ? onGround : positionAt(at));
   const placing = (gate: Gate): Placing => ({
     gate,
     position: positionOf(gate),
@@ -101,8 +100,8 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
 }
 
 /** A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. */
-function minutesAt({ order, nodeOf }: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
-  const place = order.placeOf[nodeOf.get(at) as number];
+function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
+  const place = placeAt(drainage, at);
   return control === 'cover' ? arrivals.surfaceMinutes[place] : arrivals.minutes[place];
 }
 

@@ -1,6 +1,6 @@
-import { TimeQueue } from '../algorithms/index.ts';
+import { type Place, TimeQueue } from '../algorithms/index.ts';
 import { lengthOf, type Structure, type Zone } from '../site-map/index.ts';
-import { arrivesOverSurface, type Drainage, nodeItem } from './compile.ts';
+import { arrivesOverSurface, type Drainage, findPlace, placeAt, structureAt } from './compile.ts';
 import { overlandMinutes } from './overland.ts';
 import { carryWater, drainedAreas, type LinkFlow, linkFlows } from './water.ts';
 import { type WayIn, waysInFrom } from './ways-in.ts';
@@ -46,25 +46,21 @@ export function arrivalTimes(
   releases: readonly Release[],
   { rainMmPerH, runsOn = false }: ArrivalOptions,
 ): Arrivals {
-  const { order, nodeOf, waterShare, linkAt } = drainage;
-  const placeOf = (id: string) => {
-    const node = nodeOf.get(id);
-    return node === undefined ? -1 : order.placeOf[node];
-  };
+  const { order, waterShare, linkAt } = drainage;
   const oil = new Float64Array(order.nodeCount);
   const minutes = new Float64Array(order.nodeCount).fill(Number.POSITIVE_INFINITY);
   const surfaceMinutes = minutes.slice();
-  const queue = new TimeQueue();
+  const queue = new TimeQueue<Place>();
   let spilledLps = 0;
-  const reach = (place: number, at: number, overSurface: boolean) => {
+  const reach = (place: Place, at: number, overSurface: boolean) => {
     if (overSurface && at < surfaceMinutes[place]) surfaceMinutes[place] = at;
     if (at >= minutes[place]) return;
     minutes[place] = at;
     queue.push(place, at);
   };
   for (const { structure, minutes: at, flowLps } of releases) {
-    const place = placeOf(structure);
-    if (place < 0) continue;
+    const place = findPlace(drainage, structure);
+    if (place === undefined) continue;
     oil[place] += flowLps;
     spilledLps += flowLps;
     reach(place, at, true);
@@ -84,13 +80,12 @@ export function arrivalTimes(
       flows[edge] = flow;
       reach(order.targets[edge], time + flow.minutes, arrivesOverSurface(linkAt[edge]));
     }
-    const item = nodeItem(drainage, order.nodeAt[place]) as Structure;
-    const beside = runsOn ? runsOnTo(item) : undefined;
-    if (beside !== undefined && placeOf(beside) >= 0) {
-      const { position } = nodeItem(drainage, nodeOf.get(beside) as number) as Structure;
-      const metres = lengthOf([item.position, position]);
-      reach(placeOf(beside), time + overlandMinutes(null, metres), true);
-    }
+    if (!runsOn) continue;
+    const structure = structureAt(drainage, place);
+    const beside = runsOnPlace(drainage, structure);
+    if (beside === undefined) continue;
+    const metres = lengthOf([structure.position, structureAt(drainage, beside).position]);
+    reach(beside, time + overlandMinutes(null, metres), true);
   }
   return { minutes, surfaceMinutes, flows, flowLps };
 }
@@ -98,6 +93,12 @@ export function arrivalTimes(
 /** The inlet that takes what runs past a grate on a grade. */
 export function runsOnTo({ properties }: Structure): string | undefined {
   return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
+}
+
+/** Its place; undefined also where it is not on the map. */
+export function runsOnPlace(drainage: Drainage, structure: Structure): Place | undefined {
+  const beside = runsOnTo(structure);
+  return beside === undefined ? undefined : findPlace(drainage, beside);
 }
 
 /** What so many L/s on a zone's ground, or outside every zone, bring to each inlet, and when. */
@@ -120,5 +121,5 @@ export function minutesFromZone(
 ): number {
   const releases = releasesFrom(zone, waysInFrom(drainage.map, zone), flowLps);
   const { minutes } = arrivalTimes(drainage, releases, { rainMmPerH });
-  return minutes[drainage.order.placeOf[drainage.nodeOf.get(at) as number]];
+  return minutes[placeAt(drainage, at)];
 }

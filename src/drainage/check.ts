@@ -1,3 +1,4 @@
+import { FIRST_PLACE, type FlowOrder, type NumbersBy, numbersBy, type Place } from '../algorithms/index.ts';
 import {
   byId,
   checkSiteMap,
@@ -8,7 +9,7 @@ import {
   type SiteMap,
   type Structure,
 } from '../site-map/index.ts';
-import { compileDrainage, type Drainage, nodeItem } from './compile.ts';
+import { compileDrainage, type Drainage, itemAt, placeAt } from './compile.ts';
 import { oilshed } from './oilshed.ts';
 import { compositeRunoffC, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';
 import { peakFlows } from './water.ts';
@@ -117,7 +118,7 @@ function reportSeparator(
     areaM2,
     runoffC,
     flowLps: rationalFlowLps({ runoffC, rainMmPerH: INCH_PER_HOUR, areaM2 }),
-    concentrationMinutes: concentration[drainage.order.placeOf[drainage.nodeOf.get(id) as number]],
+    concentrationMinutes: concentration[placeAt(drainage, id)],
     designRainMmPerH:
       designFlowLps === undefined || areaM2 === 0 ? null : rainForFlow({ runoffC, flowLps: designFlowLps, areaM2 }),
   };
@@ -152,18 +153,19 @@ function findDeadEnds(map: SiteMap): string[] {
 /** Zones from which an outfall can be reached in the graph with its separators taken out. O(nodes + edges). */
 function zonesThatGoRound(drainage: Drainage): string[] {
   const { map, order } = drainage;
-  const kindAt = (place: number) => {
-    const item = nodeItem(drainage, order.nodeAt[place]);
+  const kindAt = (place: Place) => {
+    const item = itemAt(drainage, place);
     return 'kind' in item ? item.kind : 'zone';
   };
   // Walk up from the outfalls and stop at separators.
   const open = new Uint8Array(order.nodeCount);
-  const upstream = reversed(order);
-  const queue: number[] = [];
-  for (let place = 0; place < order.nodeCount; place++) if (kindAt(place) === 'outfall') queue.push(place);
+  const { starts, tails } = reversed(order);
+  const queue: Place[] = [];
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) if (kindAt(place) === 'outfall') queue.push(place);
   for (const place of queue) open[place] = 1;
   for (let at = 0; at < queue.length; at++) {
-    for (const place of upstream(queue[at])) {
+    for (let edge = starts[queue[at]]; edge < starts[queue[at] + 1]; edge++) {
+      const place = tails[edge];
       if (open[place] || kindAt(place) === 'separator') continue;
       open[place] = 1;
       queue.push(place);
@@ -172,7 +174,8 @@ function zonesThatGoRound(drainage: Drainage): string[] {
   return map.zones.filter((_, node) => open[order.placeOf[node]] === 1).map(({ id }) => id);
 }
 
-function reversed({ nodeCount, rows, targets }: Drainage['order']): (place: number) => Int32Array {
+/** Edges by the place that they lead to: those of place p are starts[p] to starts[p + 1] - 1, each with where it comes from. */
+function reversed({ nodeCount, rows, targets }: FlowOrder): { starts: Int32Array; tails: NumbersBy<number, Place> } {
   const starts = new Int32Array(nodeCount + 1);
   for (const head of targets) starts[head + 1]++;
   for (let place = 0; place < nodeCount; place++) starts[place + 1] += starts[place];
@@ -181,5 +184,5 @@ function reversed({ nodeCount, rows, targets }: Drainage['order']): (place: numb
   for (let place = 0; place < nodeCount; place++) {
     for (let edge = rows[place]; edge < rows[place + 1]; edge++) tails[next[targets[edge]]++] = place;
   }
-  return (place) => tails.subarray(starts[place], starts[place + 1]);
+  return { starts, tails: numbersBy(tails) };
 }

@@ -1,4 +1,4 @@
-import { type FlowOrder, flowOrder } from '../algorithms/index.ts';
+import { type FlowOrder, flowOrder, type NodeNumber, nodeNumber, type Place } from '../algorithms/index.ts';
 import { divideShares, type Link, linksByStart, type SiteMap, type Structure, type Zone } from '../site-map/index.ts';
 import { holdsOf } from './holds.ts';
 
@@ -19,14 +19,35 @@ export interface Drainage extends Flow {
   /** For each edge position of `order`: its link; null for a zone's own ground. */
   linkAt: (Link | null)[];
   /** Node number of each id. */
-  nodeOf: ReadonlyMap<string, number>;
+  nodeOf: ReadonlyMap<string, NodeNumber>;
   /** Groups of structures that flow in a circle, as ids. */
   loops: string[][];
 }
 
-/** The zone or structure of a node. */
-export function nodeItem({ map }: Drainage, node: number): Zone | Structure {
+/** The zone or structure at a place. */
+export function itemAt({ map, order }: Drainage, place: Place): Zone | Structure {
+  const node = order.nodeAt[place];
   return node < map.zones.length ? map.zones[node] : map.structures[node - map.zones.length];
+}
+
+/** The structure at a place that links lead to; throws where a zone stands, which none does. */
+export function structureAt({ map, order }: Drainage, place: Place): Structure {
+  const node = order.nodeAt[place];
+  if (node < map.zones.length) throw new Error(`place ${place} is the zone ${map.zones[node].id}, not a structure`);
+  return map.structures[node - map.zones.length];
+}
+
+/** The place of an id, undefined where the map has no such zone or structure. */
+export function findPlace({ order, nodeOf }: Drainage, id: string): Place | undefined {
+  const node = nodeOf.get(id);
+  return node === undefined ? undefined : order.placeOf[node];
+}
+
+/** The place of a zone or structure of the map; throws for an id that is not on it. */
+export function placeAt(drainage: Drainage, id: string): Place {
+  const place = findPlace(drainage, id);
+  if (place === undefined) throw new Error(`${JSON.stringify(id)} is no zone or structure of this map`);
+  return place;
 }
 
 /** Pipes lead into a structure's chamber; everything else arrives over the surface, at its inlet. */
@@ -42,8 +63,8 @@ export function arrivesOverSurface(link: Link | null): boolean {
  * `check` reports them. O(features).
  */
 export function compileDrainage(map: SiteMap): Drainage {
-  const nodeOf = new Map<string, number>();
-  for (const { id } of [...map.zones, ...map.structures]) nodeOf.set(id, nodeOf.size);
+  const nodeOf = new Map<string, NodeNumber>();
+  for (const { id } of [...map.zones, ...map.structures]) nodeOf.set(id, nodeNumber(nodeOf.size));
   const structureOf = new Map(map.structures.map((structure) => [structure.id, structure]));
 
   const from: number[] = [];
@@ -52,11 +73,11 @@ export function compileDrainage(map: SiteMap): Drainage {
   const parts: number[] = [];
   const links: (Link | null)[] = [];
   const addEdge = (start: string, end: string, share: number, link: Link | null) => {
-    const structure = structureOf.get(end);
-    if (!structure) return;
+    const [structure, startNode, endNode] = [structureOf.get(end), nodeOf.get(start), nodeOf.get(end)];
+    if (!structure || startNode === undefined || endNode === undefined) return;
     const insert = arrivesOverSurface(link) ? (structure.properties.insert?.holds ?? 0) : 0;
-    from.push(nodeOf.get(start) as number);
-    to.push(nodeOf.get(end) as number);
+    from.push(startNode);
+    to.push(endNode);
     waterParts.push(share);
     parts.push(share * (1 - insert));
     links.push(link);
@@ -84,7 +105,14 @@ export function compileDrainage(map: SiteMap): Drainage {
     loops: [],
   };
   drainage.loops = order.loops.map(({ first, end }) =>
-    Array.from(order.nodeAt.subarray(first, end), (node) => nodeItem(drainage, node).id),
+    placesFrom(first, end).map((place) => itemAt(drainage, place).id),
   );
   return drainage;
+}
+
+/** The places from one up to, but not with, another. */
+export function placesFrom(first: Place, end: number): Place[] {
+  const places: Place[] = [];
+  for (let place = first; place < end; place++) places.push(place);
+  return places;
 }

@@ -1,4 +1,12 @@
-import { type FlowOrder, flowOrder, solveLoop } from '../algorithms/index.ts';
+import {
+  type FlowOrder,
+  flowOrder,
+  type NodeNumber,
+  type NumbersBy,
+  numbersBy,
+  type Place,
+  solveLoop,
+} from '../algorithms/index.ts';
 import type { Flow } from './compile.ts';
 
 /** What a backward pass finds for every place of the flow order, with regard to one point. */
@@ -16,7 +24,7 @@ export interface Upstream {
  * entries there ÷ entries when starting from it (contract §5). `target` is a place of the order.
  * O(edges upstream of the place); a loop adds the cost of `solveLoop`.
  */
-export function upstreamOf(flow: Flow, target: number): Upstream {
+export function upstreamOf(flow: Flow, target: Place): Upstream {
   const { order, share, holds } = flow;
   const { nodeCount, rows, targets, loops } = order;
   const reaches = new Uint8Array(nodeCount);
@@ -82,17 +90,17 @@ function passLoop(
 /** The part of a flow from which one place can be reached, laid out anew, so that many passes over it cost little. */
 export interface UpstreamPart extends Flow {
   /** Place in the whole flow of each place of the part. */
-  wholePlace: Int32Array;
+  wholePlace: NumbersBy<Place, Place>;
   /** Place of the point itself in the part. */
-  target: number;
+  target: Place;
 }
 
 /** Cuts out what lies upstream of a place, itself included. O(nodes + edges). */
-export function upstreamPart(flow: Flow, target: number): UpstreamPart {
+export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
   const { order } = flow;
   const { reaches } = upstreamOf(flow, target);
   const kept = Int32Array.from(reaches.keys()).filter((place) => reaches[place] === 1);
-  const number = new Int32Array(order.nodeCount).fill(-1);
+  const number = numbersBy<Place, NodeNumber>(new Int32Array(order.nodeCount).fill(-1));
   kept.forEach((place, node) => {
     number[place] = node;
   });
@@ -106,7 +114,7 @@ export function upstreamPart(flow: Flow, target: number): UpstreamPart {
     }
   }
   const part = flowOrder({ nodeCount: kept.length, from: Int32Array.from(from), to: Int32Array.from(to) });
-  const wholePlace = part.nodeAt.map((node) => kept[node]);
+  const wholePlace = numbersBy<Place, Place>(part.nodeAt.map((node) => kept[node]));
   return {
     order: part,
     share: Float64Array.from(part.edgeAt, (edge) => shares[edge]),
@@ -117,7 +125,7 @@ export function upstreamPart(flow: Flow, target: number): UpstreamPart {
 }
 
 /** 1 for every place that oil from the given places can get to, those places included. O(edges). */
-export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<number>): Uint8Array {
+export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<Place>): Uint8Array {
   const reached = new Uint8Array(nodeCount);
   for (const place of starts) reached[place] = 1;
   let loop = 0;

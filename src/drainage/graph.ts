@@ -1,6 +1,7 @@
 import { MultiDirectedGraph } from 'graphology';
 import { bfsFromNode } from 'graphology-traversal';
-import { type Drainage, nodeItem } from './compile.ts';
+import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
+import { type Drainage, itemAt } from './compile.ts';
 
 export interface GraphNode {
   name: string;
@@ -23,11 +24,11 @@ export function toGraph(drainage: Drainage): DrainageGraph {
   const { order, share, linkAt, nodeOf } = drainage;
   const graph: DrainageGraph = new MultiDirectedGraph();
   for (const [id, node] of nodeOf) {
-    const item = nodeItem(drainage, node);
+    const item = itemAt(drainage, order.placeOf[node]);
     graph.addNode(id, { name: item.name, kind: 'kind' in item ? item.kind : 'zone' });
   }
-  const idAt = (place: number) => nodeItem(drainage, order.nodeAt[place]).id;
-  for (let place = 0; place < order.nodeCount; place++) {
+  const idAt = (place: Place) => itemAt(drainage, place).id;
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
       graph.addDirectedEdge(idAt(place), idAt(order.targets[edge]), {
         link: linkAt[edge]?.id ?? null,

@@ -6,10 +6,20 @@ export {
   minutesFromZone,
   type Release,
   releasesFrom,
-  runsOnTo,
+  runsOnPlace,
 } from './arrivals.ts';
 export { checkMap, type MapReport, type SeparatorReport } from './check.ts';
-export { arrivesOverSurface, compileDrainage, type Drainage, type Flow, nodeItem } from './compile.ts';
+export {
+  arrivesOverSurface,
+  compileDrainage,
+  type Drainage,
+  type Flow,
+  findPlace,
+  itemAt,
+  placeAt,
+  placesFrom,
+  structureAt,
+} from './compile.ts';
 export { conduitOf, invertsOf, type LinkConduit, type Taken } from './conduit.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
 export { floats, isThick } from './fluids.ts';

@@ -1,5 +1,5 @@
 import { byId, type Zone } from '../site-map/index.ts';
-import type { Drainage } from './compile.ts';
+import { type Drainage, placeAt } from './compile.ts';
 import { upstreamOf } from './delivery.ts';
 
 /** A zone whose oil can reach a point, and d: the fraction of its oil that enters it. */
@@ -13,8 +13,8 @@ export interface OilshedZone {
  * `delivered` may be 0. `at` must be a structure of the map. O(nodes + edges).
  */
 export function oilshed(drainage: Drainage, at: string): OilshedZone[] {
-  const { map, order, nodeOf } = drainage;
-  const { reaches, delivered } = upstreamOf(drainage, order.placeOf[nodeOf.get(at) as number]);
+  const { map, order } = drainage;
+  const { reaches, delivered } = upstreamOf(drainage, placeAt(drainage, at));
   return map.zones
     .map((zone, node) => ({ zone, place: order.placeOf[node] }))
     .filter(({ place }) => reaches[place] === 1)

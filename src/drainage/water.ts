@@ -12,14 +12,17 @@ const SETTLED = 1e-9;
  * comes in at each place from outside. Water goes by the links' shares; structures and inserts hold none back. A loop is
  * gone round until it settles, at most 200 times. O(edges), in a loop times its rounds.
  */
-export function carryWater({ order, waterShare }: Drainage, comesIn: Float64Array): Float64Array {
+export function carryWater(
+  { order, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
+  comesIn: Float64Array,
+): Float64Array {
   const { rows, targets, loops, nodeCount } = order;
   const entered = comesIn.slice();
   let loop = 0;
   for (let place = 0; place < nodeCount; place++) {
     if (loop < loops.length && place === loops[loop].first) {
       const { first, end } = loops[loop++];
-      goRound({ order, waterShare } as Drainage, { first, end, entered });
+      goRound({ order, waterShare }, { first, end, entered });
       place = end - 1;
       continue;
     }
@@ -32,7 +35,7 @@ export function carryWater({ order, waterShare }: Drainage, comesIn: Float64Arra
 
 /** One loop: each round carries on only what the round before brought; then the loop's ways out are served. */
 function goRound(
-  { order: { rows, targets }, waterShare }: Drainage,
+  { order: { rows, targets }, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
   { first, end, entered }: { first: number; end: number; entered: Float64Array },
 ): void {
   let fresh = entered.slice(first, end);

@@ -1,6 +1,6 @@
-import { type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
-import { type Drainage, nodeItem } from '../drainage/index.ts';
-import { type Problem, problem, type Structure } from '../site-map/index.ts';
+import { FIRST_PLACE, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
+import { type Drainage, itemAt, structureAt } from '../drainage/index.ts';
+import { type Problem, problem } from '../site-map/index.ts';
 import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
 import {
   bestFor,
@@ -169,10 +169,10 @@ export function programmeOf(drainage: Drainage): Programme {
   const released = new Float64Array(stages.length);
   for (const zone of map.zones) released[stageOf(zone.id, 'zone')] = expectedLitresPerYear(zone);
   const lastBefore = new Set<string>();
-  for (let place = 0; place < order.nodeCount; place++) {
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-      const end = nodeItem(drainage, order.nodeAt[order.targets[edge]]) as Structure;
-      if (['separator', 'outfall'].includes(end.kind)) lastBefore.add(nodeItem(drainage, order.nodeAt[place]).id);
+      const end = structureAt(drainage, order.targets[edge]);
+      if (['separator', 'outfall'].includes(end.kind)) lastBefore.add(itemAt(drainage, place).id);
     }
   }
   const most = litresAt(stages, released, new Float64Array(stages.length).fill(1));

@@ -1,5 +1,5 @@
-import { arrivesOverSurface, type Drainage, nodeItem } from '../drainage/index.ts';
-import type { Structure } from '../site-map/index.ts';
+import { FIRST_PLACE } from '../algorithms/index.ts';
+import { arrivesOverSurface, type Drainage, itemAt, structureAt } from '../drainage/index.ts';
 
 /** A place in the yard's oil flow: what comes in, what measures keep back there, where the rest goes. */
 export interface Stage {
@@ -26,33 +26,37 @@ export function oilStages(
   stages: Stage[];
   stageOf: (id: string, part: Stage['part']) => number;
 } {
-  const { map, order, share, holds, linkAt } = drainage;
+  const { order, share, holds, linkAt } = drainage;
   const stages: Stage[] = [];
   const numbers = new Map<string, number>();
   const add = (at: string, part: Stage['part'], isEnd = false) => {
     numbers.set(`${part} ${at}`, stages.length);
     stages.push({ at, part, ways: [], isEnd });
   };
-  for (let place = 0; place < order.nodeCount; place++) {
-    const item = nodeItem(drainage, order.nodeAt[place]);
-    if (order.nodeAt[place] < map.zones.length) {
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
+    const item = itemAt(drainage, place);
+    if (!('kind' in item)) {
       add(item.id, 'zone');
       continue;
     }
     add(item.id, 'grate');
-    add(item.id, 'chamber', ['separator', 'outfall', 'sanitary'].includes((item as Structure).kind));
+    add(item.id, 'chamber', ['separator', 'outfall', 'sanitary'].includes(item.kind));
   }
-  const stageOf = (id: string, part: Stage['part']) => numbers.get(`${part} ${id}`) as number;
-  for (let place = 0; place < order.nodeCount; place++) {
-    const item = nodeItem(drainage, order.nodeAt[place]);
+  const stageOf = (id: string, part: Stage['part']) => {
+    const stage = numbers.get(`${part} ${id}`);
+    if (stage === undefined) throw new Error(`${id} has no ${part}`);
+    return stage;
+  };
+  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
+    const item = itemAt(drainage, place);
     const { id } = item;
-    const isZone = order.nodeAt[place] < map.zones.length;
+    const isZone = !('kind' in item);
     const from = stages[stageOf(id, isZone ? 'zone' : 'chamber')];
     if (!isZone) stages[stageOf(id, 'grate')].ways.push({ to: stageOf(id, 'chamber'), part: 1 });
-    const goesOn = pastSeparators && 'kind' in item && item.kind === 'separator';
+    const goesOn = pastSeparators && !isZone && item.kind === 'separator';
     if (from.isEnd && !goesOn) continue;
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-      const end = nodeItem(drainage, order.nodeAt[order.targets[edge]]).id;
+      const end = structureAt(drainage, order.targets[edge]).id;
       const part = share[edge] * (1 - holds[place]);
       if (part > 0) from.ways.push({ to: stageOf(end, arrivesOverSurface(linkAt[edge]) ? 'grate' : 'chamber'), part });
     }

@@ -1,4 +1,13 @@
-import { type Drainage, holdsOf, type UpstreamPart, upstreamOf, upstreamPart } from '../drainage/index.ts';
+import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
+import {
+  type Drainage,
+  holdsOf,
+  itemAt,
+  placeAt,
+  type UpstreamPart,
+  upstreamOf,
+  upstreamPart,
+} from '../drainage/index.ts';
 import type { Structure } from '../site-map/index.ts';
 import type { Evidence } from './evidence.ts';
 
@@ -37,7 +46,7 @@ interface Reach {
   findings: number[];
   /** Guessed structures in the part, in flow order, by number, and their places. */
   guesses: Int32Array;
-  guessPlaces: Int32Array;
+  guessPlaces: readonly Place[];
   /** Sources whose zone is in the part, and their places there. */
   sources: Int32Array;
   places: Int32Array;
@@ -71,16 +80,18 @@ function layWays(rows: readonly (readonly number[])[]): Ways {
   return { starts, to: Int32Array.from(to), part: Float64Array.from(part) };
 }
 
-type Place = Pick<Reach, 'part' | 'guessPlaces' | 'places'>;
+type Places = Pick<Reach, 'part' | 'guessPlaces' | 'places'>;
 
 /** Ways to the guesses and to the structure: one pass for each, all guesses holding everything. O(guesses × edges). */
-function reduce({ part, guessPlaces, places }: Place): Pick<Reach, 'onward' | 'ways' | 'isLooped'> {
+function reduce({ part, guessPlaces, places }: Places): Pick<Reach, 'onward' | 'ways' | 'isLooped'> {
   const { order, share, target } = part;
   const holds = part.holds.slice();
   for (const place of guessPlaces) holds[place] = 1;
   // The structure itself may be guessed: to enter it is to arrive.
-  const ends = [...guessPlaces].map((place) => (place === target ? -1 : place));
-  const passes = [...ends, target].map((end) => (end < 0 ? null : upstreamOf({ order, share, holds }, end).delivered));
+  const ends = guessPlaces.map((place) => (place === target ? null : place));
+  const passes = [...ends, target].map((end) =>
+    end === null ? null : upstreamOf({ order, share, holds }, end).delivered,
+  );
   const onwardFrom = (place: number, entered: Float64Array | null) => {
     let sum = 0;
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
@@ -88,7 +99,7 @@ function reduce({ part, guessPlaces, places }: Place): Pick<Reach, 'onward' | 'w
     }
     return sum;
   };
-  const onward = layWays([...guessPlaces].map((place) => passes.map((entered) => onwardFrom(place, entered))));
+  const onward = layWays(guessPlaces.map((place) => passes.map((entered) => onwardFrom(place, entered))));
   const ways = layWays([...places].map((place) => passes.map((entered) => entered?.[place] ?? 0)));
   const isLooped = guessPlaces.some((_, guess) =>
     onward.to.subarray(onward.starts[guess], onward.starts[guess + 1]).some((to) => to <= guess),
@@ -125,7 +136,7 @@ function along({ starts, to, part }: Ways, item: number, arrives: Float64Array):
  * guesses), or O(edges upstream) where guesses lie in a loop.
  */
 export function deliveryModel(drainage: Drainage, { findings, sources, delivered, rained }: Evidence): DeliveryModel {
-  const { map, order, nodeOf } = drainage;
+  const { map } = drainage;
   const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
   const guessed: Structure[] = [];
   const reaches = new Map<string, Reach>();
@@ -136,23 +147,23 @@ export function deliveryModel(drainage: Drainage, { findings, sources, delivered
       known.findings.push(finding);
       return;
     }
-    const part = upstreamPart(drainage, order.placeOf[nodeOf.get(at) as number]);
+    const part = upstreamPart(drainage, placeAt(drainage, at));
     const inPart = new Map(Array.from(part.wholePlace, (whole, place) => [whole, place]));
-    const placeOf = (id: string) => inPart.get(order.placeOf[nodeOf.get(id) as number]) ?? -1;
+    const placeOf = (id: string) => inPart.get(placeAt(drainage, id)) ?? -1;
     const guesses: number[] = [];
-    const guessPlaces: number[] = [];
-    part.wholePlace.forEach((whole, place) => {
-      const structure = map.structures[order.nodeAt[whole] - map.zones.length];
-      if (!structure || !isGuessed(structure)) return;
-      if (!guessed.includes(structure)) guessed.push(structure);
-      guesses.push(guessed.indexOf(structure));
+    const guessPlaces: Place[] = [];
+    for (let place = FIRST_PLACE; place < part.order.nodeCount; place++) {
+      const item = itemAt(drainage, part.wholePlace[place]);
+      if (!('kind' in item) || !isGuessed(item)) continue;
+      if (!guessed.includes(item)) guessed.push(item);
+      guesses.push(guessed.indexOf(item));
       guessPlaces.push(place);
-    });
+    }
     const places = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
     const within = Int32Array.from(sources.keys()).filter((source) => places[source] >= 0);
     const place = {
       part,
-      guessPlaces: Int32Array.from(guessPlaces),
+      guessPlaces,
       places: Int32Array.from(within, (source) => places[source]),
     };
     const arrives = new Float64Array(guesses.length + 1);

@@ -1,4 +1,4 @@
-import { type Drainage, minutesFromZone, upstreamOf } from '../drainage/index.ts';
+import { type Drainage, minutesFromZone, placeAt, upstreamOf } from '../drainage/index.ts';
 import { INLET_KINDS, type Zone } from '../site-map/index.ts';
 import { type Finding, MS_PER_YEAR } from './findings.ts';
 import { expectedLitresPerYear, fluidShares, roughnessOf, type YieldRoughness } from './yields.ts';
@@ -51,11 +51,9 @@ export function washedOff(zone: Zone, rainMm: number | undefined): number {
 /** Fraction of a zone's oil that enters the place of a finding: a structure, or the zone's own ground; all of it for the whole yard. */
 export function deliveryTo(drainage: Drainage, at: string | null): (id: string) => number {
   if (at === null) return () => 1;
-  const { order, nodeOf, map } = drainage;
-  const place = (id: string) => order.placeOf[nodeOf.get(id) as number];
-  if (map.zones.some(({ id }) => id === at)) return (id) => (id === at ? 1 : 0);
-  const { delivered } = upstreamOf(drainage, place(at));
-  return (id) => delivered[place(id)];
+  if (drainage.map.zones.some(({ id }) => id === at)) return (id) => (id === at ? 1 : 0);
+  const { delivered } = upstreamOf(drainage, placeAt(drainage, at));
+  return (id) => delivered[placeAt(drainage, id)];
 }
 
 /**

@@ -1,4 +1,4 @@
-import { type Drainage, upstreamOf } from '../drainage/index.ts';
+import { type Drainage, placeAt, upstreamOf } from '../drainage/index.ts';
 import { byId, type Position, type StructureKind, type WalkingGround, walkingGround } from '../site-map/index.ts';
 import type { Draws } from './draws.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from './findings.ts';
@@ -76,9 +76,9 @@ export function rankLids(
 }
 
 function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): Look[] {
-  const { map, order, nodeOf } = drainage;
+  const { map } = drainage;
   const { sources, findings } = evidence;
-  const placeOf = (id: string) => order.placeOf[nodeOf.get(id) as number];
+  const placeOf = (id: string) => placeAt(drainage, id);
   const above = at === null ? null : upstreamOf(drainage, placeOf(at)).reaches;
   const opened = new Set(findings.filter(({ seen }) => seen !== 'unseen').map((finding) => finding.at));
   const lids = map.structures.filter(

@@ -1,5 +1,6 @@
-import { arrivesOverSurface, type Drainage, holdsAtFlow, nodeItem } from '../drainage/index.ts';
-import type { Structure, Zone } from '../site-map/index.ts';
+import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
+import { arrivesOverSurface, type Drainage, findPlace, holdsAtFlow, structureAt } from '../drainage/index.ts';
+import type { Zone } from '../site-map/index.ts';
 
 /**
  * Depression storage in mm: large paved ground 0.1 in, lawn 0.35 in, open field 0.4 in (check D3, recommended values,
@@ -38,18 +39,17 @@ const LEAST_LITRES = 1e-9;
  * round until nothing moves. O(edges), in a loop times its rounds.
  */
 export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: LitresFacts): Float64Array {
-  const { map, order, nodeOf, waterShare, linkAt } = drainage;
+  const { order, waterShare, linkAt } = drainage;
   const { rows, targets, loops, nodeCount } = order;
   const entered = new Float64Array(nodeCount);
   const keeps = linkAt.map((link) => {
     if (!isDry || !link || link.kind === 'pipe') return 0;
     return groundKeeps(link.kind === 'swale' ? 'grass' : 'asphalt', link.lengthM);
   });
-  const structureAt = (place: number) => map.structures[order.nodeAt[place] - map.zones.length];
-  const inserts = new Map<number, number>();
+  const inserts = new Map<Place, number>();
   /** What an insert lets through of oil at a grate. */
-  const pastInsert = (place: number, litres: number) => {
-    const { insert } = structureAt(place).properties;
+  const pastInsert = (place: Place, litres: number) => {
+    const { insert } = structureAt(drainage, place).properties;
     if (!insert) return litres;
     const room = inserts.get(place) ?? insert.litres ?? Number.POSITIVE_INFINITY;
     const caught = Math.min(room, insert.holds * litres);
@@ -57,8 +57,8 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     return litres - caught;
   };
   /** Sends fresh litres on from a place; gives what arrives at each end. */
-  const sendOn = (place: number, litres: number, arrive: (head: number, litres: number) => void) => {
-    const leaves = litres * (1 - holdsAtFlow(nodeItem(drainage, order.nodeAt[place]) as Structure, flowLps[place]));
+  const sendOn = (place: Place, litres: number, arrive: (head: Place, litres: number) => void) => {
+    const leaves = litres * (1 - holdsAtFlow(structureAt(drainage, place), flowLps[place]));
     for (let edge = rows[place]; edge < rows[place + 1]; edge++) {
       const sent = leaves * waterShare[edge];
       const kept = Math.min(keeps[edge], sent);
@@ -71,32 +71,33 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
   };
 
   for (const { structure, litres } of starts) {
-    const node = nodeOf.get(structure);
-    if (node !== undefined) entered[order.placeOf[node]] += pastInsert(order.placeOf[node], litres);
+    const place = findPlace(drainage, structure);
+    if (place !== undefined) entered[place] += pastInsert(place, litres);
   }
-  const addTo = (head: number, litres: number) => {
+  const addTo = (head: Place, litres: number) => {
     entered[head] += litres;
   };
   let loop = 0;
-  for (let place = 0; place < nodeCount; place++) {
+  for (let place = FIRST_PLACE; place < nodeCount; ) {
     if (loop < loops.length && place === loops[loop].first) {
       const { first, end } = loops[loop++];
       let fresh = entered.slice(first, end);
       for (let round = 0; round < MOST_ROUNDS && fresh.some((litres) => litres > LEAST_LITRES); round++) {
         const next = new Float64Array(end - first);
-        fresh.forEach((litres, at) => {
-          if (litres > 0) {
-            sendOn(first + at, litres, (head, left) => {
+        for (let from = first; from < end; from++) {
+          if (fresh[from - first] > 0) {
+            sendOn(from, fresh[from - first], (head, left) => {
               addTo(head, left);
               if (head < end) next[head - first] += left;
             });
           }
-        });
+        }
         fresh = next;
       }
-      place = end - 1;
-    } else if (entered[place] > 0) {
-      sendOn(place, entered[place], addTo);
+      place = end;
+    } else {
+      if (entered[place] > 0) sendOn(place, entered[place], addTo);
+      place++;
     }
   }
   return entered;

@@ -1,16 +1,19 @@
+import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
 import {
   type Arrivals,
   arrivalTimes,
   conduitOf,
   type Drainage,
+  findPlace,
   invertsOf,
-  nodeItem,
+  placesFrom,
   type Release,
   releasesFrom,
+  structureAt,
   type Taken,
   upstreamOf,
 } from '../drainage/index.ts';
-import { byId, type Fluid, type Problem, type Structure, type StructureKind } from '../site-map/index.ts';
+import { byId, type Fluid, type Problem, type StructureKind } from '../site-map/index.ts';
 import { groundKeeps, litresEntering } from './litres.ts';
 import { fluidOf, type SpillPlace, type SpillStart, spillStart } from './start.ts';
 
@@ -106,7 +109,6 @@ export function findSpill(
 }
 
 function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, flowLps }: Arrivals): SpillAnswer {
-  const { order } = drainage;
   const { start, litres, rainMmPerH, agoMinutes, fluid } = posed;
   const isDry = rainMmPerH === 0;
   const starts = start.waysIn.map(({ to, share, metres }) => ({
@@ -114,12 +116,11 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
     litres: Math.max(0, litres * share - (isDry ? groundKeeps(start.zone?.properties.surface, metres) : 0)),
   }));
   const entered = litresEntering(drainage, { starts, isDry, flowLps });
-  const litresAt = (place: number) => Math.min(litres, entered[place] * (1 - returnChance(drainage, place)));
-  const fromNow = (place: number) => Math.max(0, minutes[place] - agoMinutes);
-  const places = Array.from(minutes.keys()).filter((place) => minutes[place] < Number.POSITIVE_INFINITY);
-  const structureAt = (place: number) => nodeItem(drainage, order.nodeAt[place]) as Structure;
-  const reached = places
-    .map((place) => ({ place, structure: structureAt(place) }))
+  const litresAt = (place: Place) => Math.min(litres, entered[place] * (1 - returnChance(drainage, place)));
+  const fromNow = (place: Place) => Math.max(0, minutes[place] - agoMinutes);
+  const reached = placesFrom(FIRST_PLACE, drainage.order.nodeCount)
+    .filter((place) => minutes[place] < Number.POSITIVE_INFINITY)
+    .map((place) => ({ place, structure: structureAt(drainage, place) }))
     .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place);
   const ofKind = (kind: StructureKind) => reached.filter(({ structure }) => structure.kind === kind);
   const unguarded = pastNoSeparator(drainage, start);
@@ -168,7 +169,7 @@ function defaultsOn({ map, linkAt }: Drainage, flows: Arrivals['flows']): Defaul
 }
 
 /** The chance that a drop that has entered a place enters it again: 0 outside loops. O(edges of the loop and above). */
-function returnChance(drainage: Drainage, place: number): number {
+function returnChance(drainage: Drainage, place: Place): number {
   const { order, share, holds } = drainage;
   if (!order.loops.some(({ first, end }) => first <= place && place < end)) return 0;
   const { delivered } = upstreamOf(drainage, place);
@@ -181,17 +182,17 @@ function returnChance(drainage: Drainage, place: number): number {
 
 /** 1 for each place that oil from the start can get to past no separator. O(edges). */
 function pastNoSeparator(drainage: Drainage, { waysIn }: SpillStart): Uint8Array {
-  const { order, nodeOf } = drainage;
+  const { order } = drainage;
   const met = new Uint8Array(order.nodeCount);
-  const queue: number[] = [];
-  const meet = (place: number) => {
+  const queue: Place[] = [];
+  const meet = (place: Place) => {
     if (met[place] === 1) return;
     met[place] = 1;
-    if ((nodeItem(drainage, order.nodeAt[place]) as Structure).kind !== 'separator') queue.push(place);
+    if (structureAt(drainage, place).kind !== 'separator') queue.push(place);
   };
   for (const { to } of waysIn) {
-    const node = nodeOf.get(to);
-    if (node !== undefined) meet(order.placeOf[node]);
+    const place = findPlace(drainage, to);
+    if (place !== undefined) meet(place);
   }
   for (let place = queue.pop(); place !== undefined; place = queue.pop()) {
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) meet(order.targets[edge]);

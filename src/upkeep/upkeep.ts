@@ -1,4 +1,4 @@
-import { type Drainage, drainedAreas, holdsOf, oilshed } from '../drainage/index.ts';
+import { type Drainage, drainedAreas, holdsOf, oilshed, placeAt } from '../drainage/index.ts';
 import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
@@ -332,8 +332,7 @@ const SECONDS_PER_HOUR = 3600;
 /** What a rain brings to each separator once all above it runs, L/s (rational method, check R5). */
 function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure) => number {
   const { runoffM2 } = drainedAreas(drainage);
-  const { order, nodeOf } = drainage;
-  return ({ id }) => (runoffM2[order.placeOf[nodeOf.get(id) as number]] * rainMmPerH) / SECONDS_PER_HOUR;
+  return ({ id }) => (runoffM2[placeAt(drainage, id)] * rainMmPerH) / SECONDS_PER_HOUR;
 }
 
 /** API Publication 421 designs for this droplet, and lets water run no faster than 3 ft/min and 15 times its rise (checks S2, S4). */

@@ -1,6 +1,6 @@
 import { MultiDirectedGraph } from 'graphology';
 import { bfsFromNode } from 'graphology-traversal';
-import { flowOrder } from '../../src/algorithms/index.ts';
+import { flowOrder, nodeNumber } from '../../src/algorithms/index.ts';
 import { type Flow, upstreamOf } from '../../src/drainage/index.ts';
 import { growthExponent, measure } from './measure.ts';
 import { type Shape, shapes } from './shapes.ts';
@@ -34,7 +34,7 @@ function measureShape(shape: Shape) {
     share: Float64Array.from(order.edgeAt, () => 0.3),
     holds: new Float64Array(shape.nodeCount).fill(0.1),
   };
-  const target = order.placeOf[shape.nodeCount - 1];
+  const target = order.placeOf[nodeNumber(shape.nodeCount - 1)];
   const bare = measure(() => barePass(flow));
   const compile = measure(() => flowOrder(shape).rows.length);
   const reachAndDelivery = measure(() => upstreamOf(flow, target).delivered[0]);

@@ -4,6 +4,7 @@ import {
   compileDrainage,
   downstreamOf,
   oilshed,
+  placeAt,
   toGraph,
   upstreamOf,
   upstreamPart,
@@ -115,10 +116,10 @@ function leastTests(suspects: number[], reach: Set<number>[], known: Map<string,
 /** The chance of ever entering a structure, by following the chances of where a drop is, step after step. */
 function followDrops(words: YardWords, start: string, target: string): number {
   const drainage = yard(words);
-  const { order, share, holds, nodeOf } = drainage;
-  const targetPlace = order.placeOf[nodeOf.get(target) as number];
+  const { order, share, holds } = drainage;
+  const targetPlace = placeAt(drainage, target);
   let now = new Float64Array(order.nodeCount);
-  now[order.placeOf[nodeOf.get(start) as number]] = 1;
+  now[placeAt(drainage, start)] = 1;
   let entered = 0;
   for (let step = 0; step < 4000; step++) {
     const next = new Float64Array(order.nodeCount);
@@ -151,7 +152,7 @@ describe('delivery', () => {
     fc.assert(
       fc.property(yards, (words) => {
         const drainage = yard(words);
-        const target = drainage.order.placeOf[drainage.nodeOf.get('S4') as number];
+        const target = placeAt(drainage, 'S4');
         const whole = upstreamOf(drainage, target);
         const part = upstreamPart(drainage, target);
         const { delivered } = upstreamOf(part, part.target);
