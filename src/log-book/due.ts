@@ -1,6 +1,6 @@
 import type { Drainage } from '../drainage/index.ts';
 import { instantOf, type Problem } from '../site-map/index.ts';
-import { readFindings } from '../sources/index.ts';
+import { findingsIn } from '../sources/index.ts';
 import { findUpkeep, type SeparatorUpkeep, type UpkeepQuestion } from '../upkeep/index.ts';
 import type { Entry } from './entry.ts';
 import { emptiedOf, findingsFileOf, looksOf, standingEntries } from './standing.ts';
@@ -38,7 +38,7 @@ export function visitsDue(
 export function dueVisits(entries: readonly Entry[], drainage: Drainage): { visits: DueVisit[]; problems: Problem[] } {
   const { map } = drainage;
   const { timeZone } = map.site;
-  const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(entries, timeZone)), map);
+  const { findings, problems } = findingsIn(findingsFileOf(entries, timeZone), map);
   const { answer } = findUpkeep(drainage, findings, upkeepQuestion(entries, timeZone));
   const [first] = standingEntries(entries);
   return { visits: first ? visitsDue(answer.separators, { unreadFrom: first.at, timeZone }) : [], problems };

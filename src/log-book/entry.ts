@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { explain, FLUIDS, instantOf, type Problem, problem, show } from '../site-map/index.ts';
-import { findingsFileSchema } from '../sources/index.ts';
+import { FINDING_WAYS, findingBodySchema, formOf, SEEN } from '../sources/index.ts';
 import { conditionSchema } from '../upkeep/index.ts';
 import { canonicalText } from './seal.ts';
 
@@ -26,19 +26,15 @@ const line = (longest: number) =>
   });
 const place = z.string().min(1);
 
-const findingBody = findingsFileSchema.shape.findings.element.extend({
-  id: z.string().min(1).optional().describe('left out, the id of the entry'),
-});
-
 const bodies = {
   visit: z.looseObject({
     at: place.optional().describe('the structure that was looked at'),
     since: time.optional().describe('when it was last emptied or known clean; left out, what the log book says'),
-    seen: z.enum(['clean', 'oil']).optional().describe('where no oil was measured'),
+    seen: z.enum(SEEN).optional().describe('where no oil was measured'),
     condition: conditionSchema.optional(),
     note: z.string().optional(),
   }),
-  finding: findingBody,
+  finding: findingBodySchema,
   spill: z.looseObject({
     zone: place.optional(),
     point: z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' }).optional(),
@@ -91,6 +87,9 @@ const common = {
 };
 const entryOf = <K extends EntryKind>(kind: K) =>
   z.looseObject({ ...common, kind: z.literal(kind), body: bodies[kind] });
+/** A finding is held against the form of what it says, so that what is wrong is told field by field. */
+const schemaOf = (kind: EntryKind, body: unknown): z.ZodType =>
+  kind === 'finding' ? entryOf(kind).extend({ body: formOf(body, true) }) : entryOf(kind);
 const anyEntry = z.looseObject({ ...common, body: z.looseObject({}) });
 
 const [firstKind, ...otherKinds] = ENTRY_KINDS.map(entryOf);
@@ -183,7 +182,7 @@ function firstOf(problems: readonly Problem[], id: string | null): Problem[] {
 function kindProblems(value: Partial<Entry>, id: string | null): Problem[] {
   const { kind } = value;
   if (typeof kind === 'string' && Object.hasOwn(bodies, kind))
-    return [...explain(entryOf(kind), value, id), ...bodyProblems(value as Entry)];
+    return [...explain(schemaOf(kind, value.body), value, id), ...bodyProblems(value as Entry)];
   const allowed = `one of ${ENTRY_KINDS.join(', ')}`;
   const message = kind === undefined ? 'it is missing' : `${show(kind)} is no kind of entry`;
   return [
@@ -192,18 +191,25 @@ function kindProblems(value: Partial<Entry>, id: string | null): Problem[] {
   ];
 }
 
-/** Of these pairs of fields exactly one is written. */
-const EITHER: Partial<Record<EntryKind, [string, string]>> = { finding: ['seen', 'amount'], spill: ['zone', 'point'] };
+/** Of these fields exactly one is written. */
+const EITHER: Partial<Record<EntryKind, readonly string[]>> = { finding: FINDING_WAYS, spill: ['zone', 'point'] };
 
 function bodyProblems({ id, kind, body }: Entry): Problem[] {
-  const pair = EITHER[kind];
-  if (!pair || typeof body !== 'object' || body === null) return [];
-  const [one, other] = pair;
-  const count = pair.filter((field) => body[field] !== undefined).length;
-  if (count === 1) return [];
-  const message = count === 0 ? `it has neither "${one}" nor "${other}"` : `it has both "${one}" and "${other}"`;
-  const cure = 'keep the one that was observed';
-  return [problem('bad-field', { id, field: `body.${one}` }, { message, allowed: 'exactly one of the two', cure })];
+  const either = EITHER[kind];
+  if (!either || typeof body !== 'object' || body === null) return [];
+  const written = either.filter((field) => body[field] !== undefined);
+  if (written.length === 1) return [];
+  const quoted = (fields: readonly string[]) => fields.map((field) => `"${field}"`);
+  const message =
+    written.length === 0
+      ? `it has neither ${quoted(either).join(' nor ')}`
+      : `it has both ${quoted(written).join(' and ')}`;
+  const words = {
+    message,
+    allowed: `exactly one of ${quoted(either).join(', ')}`,
+    cure: 'keep the one that was observed',
+  };
+  return [problem('bad-field', { id, field: `body.${either[0]}` }, words)];
 }
 
 const sealProblems = (value: object, id: string | null): Problem[] =>

@@ -1,4 +1,5 @@
 import { instantOf } from '../site-map/index.ts';
+import { isSeen, saysOil } from '../sources/index.ts';
 import { type Condition, conditionSchema, type Emptied, type Look, oilIn } from '../upkeep/index.ts';
 import { correctedBy } from './chain.ts';
 import type { Entry } from './entry.ts';
@@ -28,7 +29,7 @@ const DIP_FACTOR = 1.2;
 export function findingsFileOf(
   entries: readonly Entry[],
   timeZone = 'UTC',
-): { format: string; version: number; findings: { id: string; at?: unknown }[] } {
+): { format: string; version: number; findings: { id: string; [field: string]: unknown }[] } {
   const standing = standingEntries(entries);
   const read = visitFindings(standing, timeZone);
   const ids = new Set<string>();
@@ -69,7 +70,7 @@ function visitFindings(standing: readonly Entry[], timeZone: string): Map<string
     const amount = oil && { thicknessMm: oil.litres / oil.areaM2, areaM2: oil.areaM2, factor: DIP_FACTOR };
     const seen = amount ? { amount } : { seen: body.seen };
     findings.set(entry.id, { at: place, since, seenAt: at, ...seen, sludgeMm, sheenAtOutlet, sorbent });
-    if (oil ? oil.litres === 0 : body.seen === 'clean') times.push({ ms, at });
+    if (oil ? oil.litres === 0 : isSeen(body.seen) && !saysOil(body.seen)) times.push({ ms, at });
   }
   return findings;
 }

@@ -1,9 +1,4 @@
-/** The ways in which people write an amount down (contract §2 and §5). */
-export type Amount =
-  | { litres: number; factor?: number }
-  | { thicknessMm: number; areaM2: number; factor?: number }
-  | { appearance: { code: number; share: number }[]; areaM2: number }
-  | { socks: number; kgEach?: number; factor?: number };
+import type { Amount } from './finding-format.ts';
 
 /** Litres held, and the factor within which that is right two times in three. */
 export interface Litres {
@@ -11,7 +6,8 @@ export interface Litres {
   factor: number;
 }
 
-const DEFAULT_FACTOR = 1.5;
+/** A stated volume is right within this factor two times in three, where nothing else is said. A guess. */
+export const DEFAULT_FACTOR = 1.5;
 
 /**
  * Film thickness by appearance code, µm, which is mL per m² (Bonn Agreement Oil Appearance Code, after A. Lewis 2007,
@@ -52,10 +48,10 @@ export function slickLitres(
  * a guess for a full one.
  */
 export function amountOf(amount: Amount): Litres {
-  if ('litres' in amount) return { litres: amount.litres, factor: amount.factor ?? DEFAULT_FACTOR };
-  if ('thicknessMm' in amount)
+  if (amount.litres !== undefined) return { litres: amount.litres, factor: amount.factor ?? DEFAULT_FACTOR };
+  if (amount.thicknessMm !== undefined)
     return { litres: amount.thicknessMm * amount.areaM2, factor: amount.factor ?? DEFAULT_FACTOR };
-  if ('appearance' in amount) {
+  if (amount.appearance !== undefined) {
     const [least, most] = slickLitres(amount.appearance, amount.areaM2);
     return { litres: Math.sqrt(least * most), factor: least > 0 ? Math.sqrt(most / least) : 1 };
   }

@@ -4,6 +4,7 @@ import type { State } from './draw-table.ts';
 import type { Evidence } from './evidence.ts';
 import { kinshipsOf } from './kinships.ts';
 import { logLikelihood } from './likelihood.ts';
+import { isMeasured } from './observation.ts';
 
 /** θ in litres: known, or log-normal with this median and factor. */
 export type ReleasePrior = { litres: number } | { median: number; factor: number };
@@ -113,7 +114,7 @@ export class Chain {
     const numbers = (count: number) => new Float64Array(count);
     this.allCells = Int32Array.from(cells.keys());
     this.allFindings = Int32Array.from(findings.keys());
-    this.amounts = this.allFindings.filter((finding) => findings[finding].seen === 'amount');
+    this.amounts = this.allFindings.filter((finding) => isMeasured(findings[finding]));
     this.source = Int32Array.from(cells, ({ source }) => source);
     this.cellsOf = sources.map((_, source) => this.allCells.filter((cell) => cells[cell].source === source));
     this.cellsSeen = findings.map((_, finding) => this.allCells.filter((cell) => cells[cell].seenBy.includes(finding)));
@@ -197,10 +198,10 @@ export class Chain {
     let found = this.logLitres.slice();
     for (let draw = 0; draw < FIRST_DRAWS; draw++) {
       for (const cell of this.allCells) this.put(cell, this.logTheta + logGammaDraw(this.random, this.shape[cell]));
-      findings.forEach(({ seen, litres }, finding) => {
+      findings.forEach((each, finding) => {
         const logEntered = this.logEntered(finding);
-        if (seen !== 'amount' || logEntered === Number.NEGATIVE_INFINITY) return;
-        const by = Math.log(litres / this.delivery.holds[finding]) - logEntered;
+        if (!isMeasured(each) || logEntered === Number.NEGATIVE_INFINITY) return;
+        const by = Math.log(each.litres / this.delivery.holds[finding]) - logEntered;
         for (const cell of this.cellsSeen[finding]) this.put(cell, this.logLitres[cell] + by);
       });
       this.addUp();

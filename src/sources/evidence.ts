@@ -1,6 +1,7 @@
 import { type Drainage, minutesFromZone, placeAt, upstreamOf } from '../drainage/index.ts';
 import { INLET_KINDS, type Zone } from '../site-map/index.ts';
-import { type Finding, MS_PER_YEAR } from './findings.ts';
+import { MS_PER_YEAR } from './findings.ts';
+import type { Observation } from './observation.ts';
 import { expectedLitresPerYear, fluidShares, roughnessOf, type YieldRoughness } from './yields.ts';
 
 /** Something oil can have come from: a zone, or what is not on the map at one structure. */
@@ -27,7 +28,7 @@ export interface Cell {
 
 /** The findings laid out against everything that can explain them. */
 export interface Evidence {
-  findings: Finding[];
+  findings: Observation[];
   sources: Source[];
   cells: Cell[];
   /** For each finding and source: what of a litre released there counts at the finding, rain included, by default `holds`. */
@@ -60,7 +61,7 @@ export function deliveryTo(drainage: Drainage, at: string | null): (id: string) 
  * Lays the findings out: time is cut at every `since` and `seenAt`, zones into the fluids that findings name, so that
  * each finding is a sum over cells. Cells that no finding sees are left out. O(findings × (edges + zones × cuts)).
  */
-export function layOut(drainage: Drainage, findings: readonly Finding[], unmappedShare: number): Evidence {
+export function layOut(drainage: Drainage, findings: readonly Observation[], unmappedShare: number): Evidence {
   const { map } = drainage;
   const reach = findings.map(({ at }) => deliveryTo(drainage, at));
   const zones: Source[] = map.zones
@@ -97,7 +98,7 @@ const RUNS_LPS = 1;
 /** How long each zone's oil takes to a structure that was looked at within a day of the last clean look; in the rain of that day. */
 function minutesTo(
   drainage: Drainage,
-  { at, years, source }: Finding,
+  { at, years, source }: Observation,
   { sources, delivered }: { sources: readonly Source[]; delivered: Float64Array },
 ): Float64Array {
   const isStructure = drainage.map.structures.some(({ id }) => id === at);
@@ -112,7 +113,7 @@ const HOURS_PER_YEAR = MS_PER_YEAR / 3_600_000;
 const MS_PER_MINUTE = 60_000;
 
 interface UnmappedFacts {
-  findings: readonly Finding[];
+  findings: readonly Observation[];
   zones: readonly Source[];
   reach: readonly ((id: string) => number)[];
   unmappedShare: number;
@@ -142,7 +143,7 @@ function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedSh
  * its window early enough to have arrived.
  */
 function cutCells(
-  findings: readonly Finding[],
+  findings: readonly Observation[],
   { sources, delivered, minutes }: Pick<Evidence, 'sources' | 'delivered' | 'minutes'>,
 ): Cell[] {
   const named = [...new Set(findings.flatMap(({ source }) => (source.fluid === undefined ? [] : [source.fluid])))];

@@ -2,6 +2,7 @@ import type { Drainage } from '../drainage/index.ts';
 import { byId } from '../site-map/index.ts';
 import { type Draws, drawPosterior } from './draws.ts';
 import type { Finding } from './findings.ts';
+import { isSeen } from './observation.ts';
 import { poseQuestion, type SourcesOptions } from './question.ts';
 import { expectedLitresPerYear, roughnessOf } from './yields.ts';
 
@@ -29,19 +30,19 @@ export function learnRates(
   options: SourcesOptions = {},
 ): LearnedRate[] {
   const { map } = drainage;
-  const counted = findings.filter(({ source }) => source.fluid !== 'coolant');
-  const question = poseQuestion(drainage, counted, options);
+  const question = poseQuestion(drainage, findings, options);
   const { sources } = question.evidence;
   const draws = drawPosterior(drainage, question);
+  const wasSeen = question.evidence.findings.some(isSeen);
   return [...map.zones]
     .sort((a, b) => byId(a.id, b.id))
     .map((zone) => {
       const source = sources.findIndex((each) => each.zone === zone);
-      const isSeen = source >= 0 && counted.length > 0;
       const defaultLitresPerYear = expectedLitresPerYear(zone);
       const { activity, own } = roughnessOf(map, zone);
       const spread = Math.hypot(activity, own);
-      const rate = isSeen ? learned(draws, source, sources.length) : unlearned(defaultLitresPerYear, spread);
+      const rate =
+        source >= 0 && wasSeen ? learned(draws, source, sources.length) : unlearned(defaultLitresPerYear, spread);
       return { id: zone.id, ...rate, defaultLitresPerYear };
     });
 }

@@ -3,6 +3,7 @@ import { byId, type Position, type StructureKind, type WalkingGround, walkingGro
 import type { Draws } from './draws.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from './findings.ts';
 import { noticed } from './likelihood.ts';
+import { isSeen } from './observation.ts';
 import type { Question } from './question.ts';
 
 /** A structure worth opening: how much the look would tell about the main source, and the chance that oil is said. */
@@ -80,7 +81,7 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
   const { sources, findings } = evidence;
   const placeOf = (id: string) => placeAt(drainage, id);
   const above = at === null ? null : upstreamOf(drainage, placeOf(at)).reaches;
-  const opened = new Set(findings.filter(({ seen }) => seen !== 'unseen').map((finding) => finding.at));
+  const opened = new Set(findings.filter(isSeen).map(({ at }) => at));
   const lids = map.structures.filter(
     ({ id, kind }) =>
       LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[placeOf(id)] === 1),

@@ -1,6 +1,7 @@
 import type { Draws } from './draws.ts';
 import type { Evidence } from './evidence.ts';
 import { mainSources } from './next-lid.ts';
+import { isLook } from './observation.ts';
 
 /** What one finding did to the odds that a zone is the main source: above 1 it raised them, below 1 it lowered them. */
 export interface Reason {
@@ -22,15 +23,15 @@ export function reasonsFor({ findings, sources }: Evidence, draws: Draws): Reaso
   const main = mainSources(draws, sources.length);
   const even = chances(main, new Float64Array(draws.count).fill(1), sources.length);
   const reasons: Reason[][] = sources.map(() => []);
-  findings.forEach(({ id, seen }, finding) => {
-    if (seen !== 'clean' && seen !== 'oil') return;
+  findings.forEach((each, finding) => {
+    if (!isLook(each)) return;
     const without = Float64Array.from({ length: draws.count }, (_, draw) =>
       Math.exp(-draws.logLike[draw * findings.length + finding]),
     );
     chances(main, without, sources.length).forEach((chance, source) => {
       const times = odds(even[source]) / odds(chance);
       if (Math.max(times, 1 / times) >= LEAST_FACTOR && sources[source].zone)
-        reasons[source].push({ finding: id, times });
+        reasons[source].push({ finding: each.id, times });
     });
   });
   return reasons.map((each) => each.sort((a, b) => Math.abs(Math.log(b.times)) - Math.abs(Math.log(a.times))));

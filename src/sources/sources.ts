@@ -6,9 +6,10 @@ import { type Draws, drawPosterior } from './draws.ts';
 import type { Evidence, Source } from './evidence.ts';
 import type { Finding } from './findings.ts';
 import { type LidPlan, mainSources, type NextLid, rankLids } from './next-lid.ts';
+import { isSeen } from './observation.ts';
 import { checkStart, poseQuestion, type Question, type SourcesOptions } from './question.ts';
 import { type Reason, reasonsFor } from './reasons.ts';
-import { FLOATING, fluidShares } from './yields.ts';
+import { fluidShares } from './yields.ts';
 
 /** A part of the oil found: mean, 5 % and 95 % bounds, and the chance of being the largest part. All from 0 to 1. */
 export interface Share {
@@ -91,11 +92,7 @@ export function findSources(
 ): SourcesReply {
   const problems = checkOptions(drainage, options);
   if (problems.length > 0) return { answer: null, problems };
-  const history = options.history ?? [];
-  const isOil = ({ source }: Finding) => source.fluid === undefined || FLOATING.includes(source.fluid);
-  const counted = findings.filter(isOil);
-  const notes = [...findings, ...history].filter((each) => !isOil(each)).map(coolantNote);
-  const question = poseQuestion(drainage, counted, { ...options, history: history.filter(isOil) });
+  const question = poseQuestion(drainage, findings, options);
   const { at, evidence, target } = question;
   const { sources } = evidence;
   const reaches = evidence.delivered[target];
@@ -125,14 +122,14 @@ export function findSources(
     from: question.from,
     findings: evidence.findings.map(({ id }) => id).filter((id) => id !== ''),
     finding: evidence.findings[target].id || null,
-    isOily: counted.some((finding) => finding.at === at && finding.seen !== 'clean'),
+    isOily: question.isOily,
     method: isExact ? 'exact' : 'draws',
     effectiveDraws: isExact ? null : effectiveCount,
     rHat: isExact ? null : rHat,
     isSure: isExact || (effectiveCount >= FEWEST_DRAWS && rHat <= LARGEST_R_HAT),
     release: releaseOf(question, draws),
   };
-  return { answer, problems: notes };
+  return { answer, problems: question.notes };
 }
 
 function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): Problem[] {
@@ -151,11 +148,6 @@ function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): 
     ),
     ...problems,
   ];
-}
-
-function coolantNote({ id }: Finding): Problem {
-  const message = 'coolant mixes with water and does not float, so it takes part in no oil balance';
-  return problem('not-counted', { id, field: 'fluid' }, { message, cure: 'look for it with a test of the water' });
 }
 
 function nothingReleased(at: string | null): Problem {
@@ -229,7 +221,7 @@ function releaseOf({ releaseLitres }: Question, draws: Draws): SourcesAnswer['re
 /** Groups of two or more zones that deliver the same to every finding: nothing seen so far can tell them apart. */
 function equalDelivery({ at, evidence, target }: Question): string[][] {
   const { findings, sources, delivered, minutes } = evidence;
-  const seen = findings.flatMap(({ seen }, index) => (seen === 'unseen' ? [] : [index]));
+  const seen = findings.flatMap((each, index) => (isSeen(each) ? [index] : []));
   if (seen.length === 0 || at === null) return [];
   const groups = new Map<string, string[]>();
   sources.forEach(({ zone }, source) => {
@@ -250,9 +242,10 @@ const MINUTES_PER_YEAR = 365.25 * 24 * 60;
 
 /** Zones that a window of less than a day is too short for, nearest finding first. */
 function ruledOut({ findings, sources, minutes }: Evidence): RuledOut[] {
-  return findings.flatMap(({ id, years, seen }, index) => {
+  return findings.flatMap((each, index) => {
+    const { id, years } = each;
     const windowMinutes = years * MINUTES_PER_YEAR;
-    if (seen === 'unseen') return [];
+    if (!isSeen(each)) return [];
     return sources.flatMap(({ zone }, source) =>
       zone && minutes[index][source] >= windowMinutes && minutes[index][source] > 0
         ? [{ id: zone.id, finding: id, minutes: minutes[index][source], windowMinutes }]

@@ -4,6 +4,7 @@ import type { Evidence } from './evidence.ts';
 import { drawLitres, type GroupState } from './group-state.ts';
 import type { Groups } from './groups.ts';
 import { logSpreadOf } from './likelihood.ts';
+import { isMeasured } from './observation.ts';
 
 /** Part of the choice of who brought the drop that goes by the prior alone, so that no way is shut. */
 const OPEN = 0.1;
@@ -34,7 +35,7 @@ interface Amount {
  */
 export class AmountWeigher {
   /** Findings with an amount, those that see the fewest groups first. */
-  private readonly amounts: number[];
+  private readonly amounts: { finding: number; litres: number; spread: number }[];
   /** Free groups of an amount; what a litre of each brings, what each is expected to bring, and its chance in step 1. */
   private readonly free: Int32Array;
   private readonly bring: Float64Array;
@@ -42,16 +43,18 @@ export class AmountWeigher {
   private readonly chance: Float64Array;
 
   constructor(
-    private readonly evidence: Evidence,
+    evidence: Evidence,
     private readonly groups: Groups,
     private readonly state: GroupState,
     private readonly random: Random,
   ) {
     const { findings } = evidence;
     const sees = (finding: number) => groups.seen[finding].length;
-    this.amounts = [...findings.keys()]
-      .filter((finding) => findings[finding].seen === 'amount')
-      .sort((a, b) => sees(a) - sees(b) || a - b);
+    this.amounts = findings
+      .flatMap((each, finding) =>
+        isMeasured(each) ? [{ finding, litres: each.litres, spread: logSpreadOf(each.factor) }] : [],
+      )
+      .sort((a, b) => sees(a.finding) - sees(b.finding) || a.finding - b.finding);
     this.free = new Int32Array(groups.count);
     this.bring = new Float64Array(groups.count);
     this.expected = new Float64Array(groups.count);
@@ -61,11 +64,11 @@ export class AmountWeigher {
   /** ln of the chance of all amounts, as this draw estimates it; −∞ where one cannot be. O(amounts × groups). */
   weigh(delivery: Delivery): number {
     let logWeight = 0;
-    for (const finding of this.amounts) logWeight += this.fit(finding, delivery);
+    for (const amount of this.amounts) logWeight += this.fit(amount, delivery);
     return logWeight;
   }
 
-  private fit(finding: number, { delivered, holds }: Delivery): number {
+  private fit({ finding, litres, spread }: AmountWeigher['amounts'][number], { delivered, holds }: Delivery): number {
     const { free, bring, chance, state } = this;
     const { source, seen } = this.groups;
     const row = delivered[finding];
@@ -77,8 +80,7 @@ export class AmountWeigher {
         bring[size++] = row[source[group]];
       }
     }
-    const { litres, factor } = this.evidence.findings[finding];
-    const amount = { before, told: Math.log(litres / holds[finding]), spread: logSpreadOf(factor) };
+    const amount = { before, told: Math.log(litres / holds[finding]), spread };
     if (size === 0) return logOfAmount(before, amount);
     const one = this.chooseOne(size, amount);
     if (one === size) return this.leave(size, amount) - Math.log(chance[one]);

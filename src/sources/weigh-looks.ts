@@ -3,6 +3,7 @@ import type { Delivery } from './delivery-model.ts';
 import type { Evidence } from './evidence.ts';
 import type { GroupState } from './group-state.ts';
 import type { Groups } from './groups.ts';
+import { isLook, isOily } from './observation.ts';
 
 /** A clean or oily look: its likelihood is floor + (1 − 2·floor) × (the chance of no sign, or of some sign). */
 interface Look {
@@ -93,10 +94,11 @@ export class LookWeigher {
  * fewest groups, for what explains oil high up explains it further down.
  */
 function looksIn({ findings }: Evidence, { seen: groups }: Groups): Look[] {
-  const looks = findings.flatMap(({ seen, misread, noticeLitres }, finding): Look[] => {
-    if (seen !== 'clean' && seen !== 'oil') return [];
+  const looks = findings.flatMap((each, finding): Look[] => {
+    if (!isLook(each)) return [];
+    const { misread, noticeLitres } = each;
     // A look that is wrong more often than right says the opposite.
-    const saysOil = misread > 0.5 ? seen === 'clean' : seen === 'oil';
+    const saysOil = isOily(each) !== misread > 0.5;
     return [{ finding, saysOil, floor: Math.min(misread, 1 - misread), noticeLitres }];
   });
   const sees = ({ finding }: Look) => groups[finding].length;

@@ -1,8 +1,8 @@
 import { type Drainage, drainedAreas, holdsOf, oilshed, placeAt } from '../drainage/index.ts';
 import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
-import { expectedLitresPerYear, type Finding } from '../sources/index.ts';
+import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
-import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate, type Reading } from './forecast.ts';
+import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate } from './forecast.ts';
 import { riseMps, smallestCaughtUm, USUAL_FLUIDS } from './gravity.ts';
 
 /** How full a separator is: `watch` when its packs no longer suffice, `pump-out` at a limit. */
@@ -160,10 +160,10 @@ function sizesOf(properties: Partial<Structure<'separator'>['properties']>): Siz
 }
 
 /** The plan area that oil lies on: the map's, else the one the amount was measured on. */
-function areaOf(sizes: Sizes, readings: readonly Finding[]): number | null {
+function areaOf(sizes: Sizes, readings: readonly Pick<Finding, 'source'>[]): number | null {
   if (sizes.areaM2 !== null) return sizes.areaM2;
-  const amounts = readings.map(({ source }) => (source.amount as { areaM2?: number } | undefined)?.areaM2);
-  return [...amounts].reverse().find((areaM2) => areaM2 !== undefined) ?? null;
+  const areas = readings.flatMap(({ source }) => source.amount?.areaM2 ?? []);
+  return areas.at(-1) ?? null;
 }
 
 function upkeepOf(
@@ -178,7 +178,10 @@ function upkeepOf(
 ): SeparatorUpkeep {
   const sizes = sizesOf(separator.properties);
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
-  const readings = all.filter(({ seen: what, source }) => what === 'amount' || what === 'clean' || source.amount);
+  const readings = all.flatMap((finding) => {
+    const held = heldIn(finding);
+    return held ? [{ sinceMs: finding.sinceMs, seenAtMs: finding.seenAtMs, source: finding.source, ...held }] : [];
+  });
   const lastRead = readings.at(-1);
   const pumpOut = emptied.reduce<Emptied | null>(
     (latest, each) => (each.emptiedMs >= (latest?.emptiedMs ?? lastRead?.seenAtMs ?? 0) ? each : latest),
@@ -189,7 +192,7 @@ function upkeepOf(
   );
   // What was seen before it was pumped out is gone.
   const seen = pumpOut ? looked.filter(({ seenAtMs }) => seenAtMs > pumpOut.emptiedMs) : looked;
-  const last = pumpOut ? EMPTY : lastRead && { litres: litresOf(lastRead), factor: factorOf(lastRead) };
+  const last = pumpOut ? EMPTY : lastRead;
   const areaM2 = areaOf(sizes, readings);
   const oilLitres = last?.litres ?? null;
   const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
@@ -200,7 +203,7 @@ function upkeepOf(
   const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
   const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
   const posterior = hasForecast
-    ? learnFill(readings.map(readingOf), { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
+    ? learnFill(readings, { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
     : null;
   const held = pumpOut ? EMPTY : posterior?.last;
   const chance = (limit: number, days: number) =>
@@ -238,16 +241,6 @@ function upkeepOf(
 }
 
 const EMPTY = { litres: 0, factor: 1 };
-
-const litresOf = ({ seen, litres }: Finding) => (seen === 'clean' ? 0 : litres);
-const factorOf = ({ seen, factor }: Finding) => (seen === 'clean' ? 1 : factor);
-
-const readingOf = (finding: Finding): Reading => ({
-  sinceMs: finding.sinceMs,
-  seenAtMs: finding.seenAtMs,
-  litres: litresOf(finding),
-  factor: factorOf(finding),
-});
 
 /** The latest value that was written down; null where it never was. */
 function lastOf<L, T>(looks: readonly L[], read: (look: L) => T | undefined): T | null {

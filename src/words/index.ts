@@ -1,5 +1,6 @@
 /** What is said of an answer: sentences, lists, names and units, the same on the command line, on the screen and on paper. */
 export { blockAssumptions, controlOrder, controlOrders, doNothingSentence, planSentences } from './block.ts';
+export { reasonWords, saidWords, tagWords, visitSeenWords } from './finding.ts';
 export { isoTime } from './iso-time.ts';
 export {
   contentsWords,

@@ -1,6 +1,8 @@
 import { conditionOf, type Entry } from '../log-book/index.ts';
+import { isSeen } from '../sources/index.ts';
 import { formatVolume, type Units } from '../units/index.ts';
 import { type Condition, oilIn, type Step } from '../upkeep/index.ts';
+import { foundWords, seenInList } from './finding.ts';
 import { listWords } from './list.ts';
 import { thicknessWords } from './upkeep.ts';
 
@@ -137,7 +139,11 @@ const KINDS: Readonly<Record<Entry['kind'], (said: Said) => string>> = {
   },
   finding({ body, where, units }) {
     const [place, fluid] = [where(body.at) || 'a place not named', fluidWords(body.fluid)];
-    if (body.seen === 'clean') return `Found ${place} clean`;
+    if (isSeen(body.seen)) return foundWords(body.seen, place, fluid);
+    if (body.event !== undefined) {
+      const released = amountWords(body.event, units);
+      return `Saw ${released === '' ? '' : `${released} of `}${fluid} released in ${place}`;
+    }
     const amount = amountWords(body.amount, units);
     return amount === '' ? `Found ${fluid} in ${place}` : `Found ${amount} of ${fluid} in ${place}`;
   },
@@ -203,8 +209,7 @@ function seenInVisit(body: Body, units: Units): string {
   const oil = oilIn(condition);
   const parts: [string, boolean][] = [
     [oil ? `${thicknessWords(oil.litres / oil.areaM2, units)} of oil, ${formatVolume(oil.litres, units)}` : '', true],
-    ['clean', !oil && body.seen === 'clean'],
-    ['oil', !oil && body.seen === 'oil'],
+    [isSeen(body.seen) ? seenInList(body.seen) : '', !oil],
     [`${thicknessWords(sludgeMm ?? 0, units)} of sediment`, sludgeMm !== undefined],
     [`packs ${packs && PACKS[packs]}`, packs !== undefined],
     [`packs ${sorbent}`, sorbent === 'used' || sorbent === 'soaked'],

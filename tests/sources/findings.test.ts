@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { readFindings } from '../../src/sources/index.ts';
+import { findingsIn, readFindings, SEEN } from '../../src/sources/index.ts';
 import { yardMap } from '../support/yard.ts';
 
 const map = yardMap({
@@ -20,15 +20,15 @@ describe('reading findings', () => {
       amount: { thicknessMm: 3, areaM2: 2.4, factor: 1.2 },
     });
     expect(problems).toEqual([]);
-    expect(findings.map(({ litres, factor, seen }) => [litres, factor, seen])).toEqual([
-      [5, 1.5, 'amount'],
-      [expect.closeTo(7.2, 12), 1.2, 'amount'],
+    expect(findings).toMatchObject([
+      { litres: 5, factor: 1.5, seen: 'amount' },
+      { litres: expect.closeTo(7.2, 12), factor: 1.2, seen: 'amount' },
     ]);
   });
 
   test('one inch of oil on ten square feet is 6.23 US gallons (hand figure)', () => {
     const { findings } = read({ ...sound, amount: { thicknessMm: 25.4, areaM2: 10 * 0.3048 ** 2 } });
-    expect(findings[0].litres / 3.785411784).toBeCloseTo(6.23, 2);
+    expect(findings).toMatchObject([{ litres: expect.closeTo(6.23 * 3.785411784, 1) }]);
   });
 
   test('a window is counted in years of 365.25 days, from midnight to midnight in the site’s time zone', () => {
@@ -38,6 +38,56 @@ describe('reading findings', () => {
 
   test('an amount of nothing is a clean look', () => {
     expect(read({ ...sound, amount: { litres: 0 } }).findings[0].seen).toBe('clean');
+  });
+
+  test('what a look said in words is weighed as clean or oil, with the chances of a misreading that those have', () => {
+    const said = SEEN.map((seen) => {
+      const { findings } = read({ ...sound, amount: undefined, seen });
+      const [found] = findings;
+      return [seen, found.seen, 'misread' in found ? found.misread : null, found.source.seen];
+    });
+    expect(said).toEqual([
+      ['clean', 'clean', 0.05, 'clean'],
+      ['oil', 'oil', 0.03, 'oil'],
+      ['none', 'clean', 0.05, 'none'],
+      ['sheen', 'oil', 0.03, 'sheen'],
+      ['film', 'oil', 0.03, 'film'],
+      ['layer', 'oil', 0.03, 'layer'],
+    ]);
+  });
+
+  test('a release that somebody saw is read in a zone, with its litres and factor, and nowhere else', () => {
+    const event = { ...sound, at: 'Z1', amount: undefined, event: { litres: 40, factor: 2 } };
+    expect(read(event)).toMatchObject({ findings: [{ seen: 'event', litres: 40, factor: 2 }], problems: [] });
+    expect(codes({ ...event, at: 'SEP-1' })).toEqual([['bad-field', 'F1', 'at']]);
+    expect(codes({ ...event, event: { litres: 0 } })).toEqual([['bad-field', 'F1', 'event.litres']]);
+    expect(codes({ ...event, seen: 'oil' })).toEqual([['bad-field', 'F1', 'seen']]);
+  });
+
+  test('what else was noticed is checked, and stands in the finding as it was written', () => {
+    const noticed = { poke: 'smears', smell: 'diesel', colour: 'red', look: 'hooded', by: 'J. Ortega', photos: [] };
+    const { findings, problems } = read({ ...sound, ...noticed });
+    expect([problems, findings[0].source]).toEqual([[], { ...sound, ...noticed }]);
+    expect(codes({ ...sound, poke: 'hard', look: 'up', smell: 3, colour: true })).toEqual(
+      ['look', 'poke', 'smell', 'colour'].map((field) => ['bad-field', 'F1', field]),
+    );
+  });
+
+  test('an amount in two ways is told as such; a finding of none, or of two sayings, names them', () => {
+    const [twice] = read({ ...sound, amount: { litres: 5, thicknessMm: 3, areaM2: 2 } }).problems;
+    expect(twice.message).toBe('the amount is given in 2 ways: litres, thicknessMm');
+    const [none] = read({ ...sound, amount: undefined }).problems;
+    expect(none.message).toBe('it has neither "seen" nor "amount" nor "event"');
+    const [both] = read({ ...sound, seen: 'oil' }).problems;
+    expect([both.message, both.allowed]).toEqual([
+      'it has both "seen" and "amount"',
+      'exactly one of "seen", "amount", "event"',
+    ]);
+  });
+
+  test('an object is read as its text is', () => {
+    const file = { format: 'oilshed-findings', version: 1, findings: [sound, { ...sound, id: 'F2', at: 'CB-9' }] };
+    expect(findingsIn(file, map)).toEqual(readFindings(JSON.stringify(file), map));
   });
 
   test('unlisted fields are kept and do no harm', () => {

@@ -4,8 +4,8 @@ import type { Structure, StructureKind } from '../../src/site-map/index.ts';
 import { deliveryModel } from '../../src/sources/delivery-model.ts';
 import type { Evidence } from '../../src/sources/evidence.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from '../../src/sources/findings.ts';
-import type { Finding } from '../../src/sources/index.ts';
 import { noticed } from '../../src/sources/likelihood.ts';
+import type { Counted } from '../../src/sources/observation.ts';
 import { poseQuestion, type Question } from '../../src/sources/question.ts';
 
 /** Where the truth comes from: the model's own prior, or a rougher world than the tool believes in. */
@@ -57,20 +57,14 @@ export function lidsAbove(drainage: Drainage, at: string): Structure[] {
 export function findingAt(
   at: string,
   { seen, litres = 0, misread }: { seen: 'amount' | 'clean' | 'oil'; litres?: number; misread?: number },
-): Finding {
-  return {
-    id: `F-${at}`,
-    at,
-    sinceMs: 0,
-    seenAtMs: WINDOW_DAYS * DAY_MS,
-    years: WINDOW_YEARS,
-    seen,
-    litres,
-    factor: seen === 'amount' ? AMOUNT_FACTOR : 1,
-    noticeLitres: DEFAULT_NOTICE_LITRES,
-    misread: misread ?? DEFAULT_MISREAD[seen === 'oil' ? 'oil' : 'clean'],
-    source: { id: `F-${at}`, at, since: '', seenAt: '' },
-  };
+): Counted {
+  const id = `F-${at}`;
+  const window = { id, at, sinceMs: 0, seenAtMs: WINDOW_DAYS * DAY_MS, years: WINDOW_YEARS };
+  const source = { id, at, since: '', seenAt: '' };
+  if (seen === 'amount')
+    return { ...window, seen, litres, factor: AMOUNT_FACTOR, source: { ...source, amount: { litres } } };
+  const look = { seen, noticeLitres: DEFAULT_NOTICE_LITRES, misread: misread ?? DEFAULT_MISREAD[seen] };
+  return { ...window, ...look, source: { ...source, seen } };
 }
 
 /** Some of the values, each as likely as any other. */
@@ -129,7 +123,7 @@ export function simulate(setting: Setting, random: Random): Simulated {
   throw new Error(`no draw of ${MOST_TRIES} put ${LEAST_FOUND_LITRES} L into ${at}`);
 }
 
-function lookAt(at: string, { litres, world }: { litres: number; world: World }, random: Random): Finding {
+function lookAt(at: string, { litres, world }: { litres: number; world: World }, random: Random): Counted {
   const isOily = random.uniform() < noticed(litres, DEFAULT_NOTICE_LITRES);
   const isWrong = random.uniform() < MISREAD;
   return findingAt(at, {

@@ -1,6 +1,6 @@
 import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
-import { type Finding, readFindings } from '../../sources/index.ts';
+import { type Finding, findingsIn, readFindings } from '../../sources/index.ts';
 import { siteWord } from '../../words/index.ts';
 import { readText, throwErrors } from './input.ts';
 import { note, noteProblems } from './notes.ts';
@@ -33,7 +33,7 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
     return findings;
   }
   sayOtherSite(source, map);
-  const { findings, problems } = readFindings(JSON.stringify(findingsFileOf(source.entries, map.site.timeZone)), map);
+  const { findings, problems } = findingsIn(findingsFileOf(source.entries, map.site.timeZone), map);
   noteProblems(
     source.name,
     problems.map((each) => ({ ...each, cure: LEFT_OUT })),

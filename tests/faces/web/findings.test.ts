@@ -131,9 +131,9 @@ describe('saying what was seen, and taking it back', () => {
     test('supposed at another place it is still supposed; with what was seen changed it is the user’s own', () => {
       changeFinding('supposed', { at: 'MH-9' });
       expect(supposedId.value).toBe('supposed');
-      changeFinding('F2', { seen: 'oil' });
+      changeFinding('F2', { says: { seen: 'oil' } });
       expect(supposedId.value).toBe('supposed');
-      changeFinding('supposed', { seen: 'clean' });
+      changeFinding('supposed', { says: { seen: 'clean' } });
       expect(supposedId.value).toBeNull();
       say('MH-9', 'oil', NOON);
       expect(findings.value).toHaveLength(3);

@@ -117,8 +117,8 @@ describe('the worker’s queue', () => {
     const sent: Response[] = [];
     const scope = { onmessage: null, postMessage: (response: Response) => void sent.push(response) };
     serve<'findings' | 'frontier'>(scope as unknown as DedicatedWorkerGlobalScope, {
-      findings: async ({ text }) => {
-        asked.push(text);
+      findings: async (question) => {
+        asked.push('text' in question ? question.text : '');
         await held;
         return { findings: [], amounts: {}, problems: [] };
       },

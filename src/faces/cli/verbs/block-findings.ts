@@ -1,6 +1,6 @@
 import { blockExpected, type ExpectedAnswer } from '../../../block/index.ts';
 import type { Fluid, SiteMap } from '../../../site-map/index.ts';
-import { findSources } from '../../../sources/index.ts';
+import { findSources, foundOil } from '../../../sources/index.ts';
 import { cautionsFor, fluidAdvice } from '../../../spill/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
 import { controlOrders } from '../../../words/index.ts';
@@ -31,7 +31,7 @@ export async function blockFindings(file: string, flags: Flags): Promise<number>
   const { answer: found, problems } = findSources(drainage, findings, {});
   throwErrors(file, problems);
   if (!found) return 1;
-  const alreadyFouled = findings.flatMap(({ at, seen }) => (at !== null && seen !== 'clean' ? [at] : []));
+  const alreadyFouled = findings.flatMap(({ at, source }) => (at !== null && foundOil(source) ? [at] : []));
   const sources = found.zones.map(({ id, main }) => ({ zone: id, chance: main }));
   const answer = blockExpected(drainage, { sources, fluid, alreadyFouled }, await loadSolver());
   if (!answer) {

@@ -8,8 +8,10 @@ import {
   lidPlanSentences,
   nextLidSentence,
   rangeWords,
+  reasonWords,
   releaseSentence,
   ruledOutSentences,
+  saidWords,
   sourcesSentence,
   walkWords,
   whySentence,
@@ -83,7 +85,7 @@ export function sources(file: string, flags: SourcesFlags): number {
     const also = others.map((each) => `${each.at} ${seenWords(each, units)} (${each.id})`);
     const placeOf = (id: string) => {
       const each = findings.find((one) => one.id === id);
-      return each ? `${each.seen} ${each.at}` : id;
+      return each ? `${reasonWords(each.source)} ${each.at}` : id;
     };
     const why = answer.zones.slice(0, WHY_SHOWN).flatMap((zone) => {
       const sentence = whySentence(zone, placeOf);
@@ -146,9 +148,21 @@ function daysWords(days: number): string {
   return whole === 1 ? '1 day' : `${formatNumber(whole)} days`;
 }
 
-function seenWords({ seen, litres, source }: Finding, units: Units): string {
-  const what = seen === 'amount' ? formatVolume(litres, units) : seen === 'oil' ? 'oil' : 'clean';
-  return source.fluid && seen !== 'clean' ? `${what} (${source.fluid})` : what;
+function seenWords(finding: Finding, units: Units): string {
+  const { source } = finding;
+  const fluid = source.fluid ? ` (${source.fluid})` : '';
+  switch (finding.seen) {
+    case 'amount':
+      return `${formatVolume(finding.litres, units)}${fluid}`;
+    case 'event':
+      return `a release of ${formatVolume(finding.litres, units)}${fluid}`;
+    case 'oil':
+      return `${saidWords(source)}${fluid}`;
+    case 'clean':
+      return reasonWords(source);
+    default:
+      return finding satisfies never;
+  }
 }
 
 /** Shares under this are counted and not listed; `--json` has them. */

@@ -1,4 +1,5 @@
 import { instantOf } from '../../../site-map/index.ts';
+import { isSeen } from '../../../sources/index.ts';
 import { formatVolume } from '../../../units/index.ts';
 import type { Step } from '../../../upkeep/index.ts';
 import {
@@ -7,6 +8,7 @@ import {
   joinedSteps,
   stepWords,
   thicknessWords,
+  visitSeenWords,
   writerWords,
 } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
@@ -133,7 +135,7 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
   const { condition, corrections, entry, steps, filling, structure } = report;
   const { units } = printing;
   const lines = withFewChambers(conditionWords(condition, units));
-  const seen = entry.body.seen === 'clean' ? 'no oil' : entry.body.seen === 'oil' ? 'oil, not measured' : null;
+  const seen = isSeen(entry.body.seen) ? visitSeenWords(entry.body.seen).cell : null;
   return (
     <section class="seen">
       <table>

@@ -7,7 +7,7 @@ import {
   standingEntries,
 } from '../../../log-book/index.ts';
 import { instantOf, type Structure } from '../../../site-map/index.ts';
-import { type Finding, readFindings } from '../../../sources/index.ts';
+import { type Finding, findingsIn, heldIn, isSeen } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
 import {
   type Condition,
@@ -19,7 +19,7 @@ import {
   type Step,
   stepsAfter,
 } from '../../../upkeep/index.ts';
-import { stepsSentence } from '../../../words/index.ts';
+import { stepsSentence, visitSeenWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import type { Filling } from './fill-chart.tsx';
 import { capital, namesFor, type Printing } from './printing.ts';
@@ -122,7 +122,7 @@ interface Seen {
 /** Reads standing entries for `fillingOf`, once for all separators. O(entries log entries). */
 export const seenIn = (standing: readonly SealedEntry[], { drainage, timeZone }: Printing): Seen => ({
   standing,
-  findings: readFindings(JSON.stringify(findingsFileOf(standing, timeZone)), drainage.map).findings,
+  findings: findingsIn(findingsFileOf(standing, timeZone), drainage.map).findings,
   emptied: emptiedOf(standing, timeZone),
 });
 
@@ -135,8 +135,11 @@ export function fillingOf(
 ): Filling | null {
   const isWithin = (ms: number) => ms >= fromMs && ms < toMs;
   const readings = findings
-    .filter(({ at, seen, seenAtMs }) => at === id && (seen === 'amount' || seen === 'clean') && isWithin(seenAtMs))
-    .map(({ seen, seenAtMs, litres }) => ({ ms: seenAtMs, litres: seen === 'clean' ? 0 : litres }))
+    .filter(({ at, seenAtMs }) => at === id && isWithin(seenAtMs))
+    .flatMap((finding) => {
+      const held = heldIn(finding);
+      return held ? [{ ms: finding.seenAtMs, litres: held.litres }] : [];
+    })
     .sort((a, b) => a.ms - b.ms);
   if (readings.length === 0) return null;
   const emptiedMs = emptied
@@ -166,13 +169,8 @@ function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): stri
   const name = shortened(namesFor(printing)(String(entry.body.at ?? 'the yard')), LETTERS_IN_SENTENCE);
   if (corrections.length > 0) return `This visit to ${name} was corrected: what it says does not stand.`;
   if (limits === null) {
-    const seen =
-      entry.body.seen === 'clean'
-        ? 'was clean when seen'
-        : entry.body.seen === 'oil'
-          ? 'had oil in it when seen'
-          : 'was visited';
-    return `${capital(name)} ${seen}.`;
+    const { seen } = entry.body;
+    return `${capital(name)} ${isSeen(seen) ? visitSeenWords(seen).sentence : 'was visited'}.`;
   }
   const again = due === null ? '' : ` Look again by ${writtenDay(due)}.`;
   if (state === 'pump-out') return `Have ${name} pumped out now: ${reasonsOf(steps)} when seen.`;

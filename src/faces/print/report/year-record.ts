@@ -1,6 +1,6 @@
 import { dueWork, findingsFileOf, type SealedEntry, standingEntries } from '../../../log-book/index.ts';
 import { instantOf, type SiteMap } from '../../../site-map/index.ts';
-import { readFindings } from '../../../sources/index.ts';
+import { findingsIn } from '../../../sources/index.ts';
 import type { Filling } from './fill-chart.tsx';
 import type { Printing } from './printing.ts';
 import { DAY_MS, yearBounds } from './times.ts';
@@ -97,7 +97,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
     work: { open: work.filter(({ id }) => open.has(id)).length, closed: work.filter(({ id }) => !open.has(id)).length },
     takenOut: takenOutOf(ofYear.filter(isPumpOut)),
     dueEveryDays: everyDays,
-    misfits: readFindings(JSON.stringify(findingsFileOf(ofYear, timeZone)), drainage.map).problems.length,
+    misfits: findingsIn(findingsFileOf(ofYear, timeZone), drainage.map).problems.length,
   };
 }
 

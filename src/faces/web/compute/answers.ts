@@ -2,7 +2,16 @@ import { findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drainage/index.ts';
 import { findingsFileOf, standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
-import { type Finding, findSources, ONE_SPILL_LITRES, readFindings } from '../../../sources/index.ts';
+import {
+  amountOf,
+  type Finding,
+  type FindingsReading,
+  findingsIn,
+  findSources,
+  heldIn,
+  ONE_SPILL_LITRES,
+  readFindings,
+} from '../../../sources/index.ts';
 import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
 import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
@@ -31,10 +40,15 @@ export function createAnswers(): Answers {
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
       const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: cautionsFor(null) };
-      const { findings, amounts, problems } = readThem(findingsText, drainage);
+      const { findings, amounts, problems } = told(
+        findingsText === null ? NOTHING_READ : readFindings(findingsText, reading.map),
+      );
       return { yard, findings, amounts, mapProblems: report.problems, findingProblems: problems };
     },
-    findings: ({ text }) => readThem(text, opened()),
+    findings(question) {
+      const { map } = opened();
+      return told('text' in question ? readFindings(question.text, map) : findingsIn(question.file, map));
+    },
     sources: (question) => askSources(opened(), question),
     upkeep: (question) => askUpkeep(opened(), question),
     block(question) {
@@ -44,18 +58,16 @@ export function createAnswers(): Answers {
   };
 }
 
-function readThem(text: string | null, { map }: Drainage): Replies['findings'] {
-  if (text === null) return { findings: [], amounts: {}, problems: [] };
-  const { findings, problems } = readFindings(text, map);
-  return { findings: findings.map(({ source }) => source), amounts: amountsOf(findings), problems };
-}
+const NOTHING_READ: FindingsReading = { findings: [], problems: [] };
+
+const told = ({ findings, problems }: FindingsReading): Replies['findings'] => ({
+  findings: findings.map(({ source }) => source),
+  amounts: amountsOf(findings),
+  problems,
+});
 
 const amountsOf = (findings: readonly Finding[]): Amounts =>
-  Object.fromEntries(
-    findings
-      .filter(({ source }) => source.amount !== undefined)
-      .map(({ id, litres, factor }) => [id, { litres, factor }]),
-  );
+  Object.fromEntries(findings.flatMap(({ id, source }) => (source.amount ? [[id, amountOf(source.amount)]] : [])));
 
 /**
  * All findings are weighed. One with a fault is left out and told, unless it is the very one asked about: then there is
@@ -63,8 +75,8 @@ const amountsOf = (findings: readonly Finding[]): Amounts =>
  */
 function askSources(drainage: Drainage, question: Asks['sources']): Replies['sources'] {
   const { findings: all, asked, isOneSpill, from } = question;
-  const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all });
-  const { findings, problems } = readFindings(text, drainage.map);
+  const file = { format: 'oilshed-findings', version: 1, findings: all };
+  const { findings, problems } = findingsIn(file, drainage.map);
   const amounts = amountsOf(findings);
   const about = findings.find(({ id }) => id === asked);
   if (asked !== null && !about) return { answer: null, amounts, problems };
@@ -83,15 +95,18 @@ function askUpkeep(drainage: Drainage, { entries, findings, today }: Asks['upkee
   const { map } = drainage;
   const { timeZone } = map.site;
   const separators = map.structures.filter(({ kind }) => kind === 'separator');
-  const isOfSeparator = ({ at }: { at?: unknown }) => separators.some(({ id }) => id === at);
+  const isOfSeparator = (finding: Record<string, unknown>) => separators.some(({ id }) => id === finding.at);
   const book = findingsFileOf(entries, timeZone);
   const isFromBook = book.findings.some(isOfSeparator);
-  const read = readFindings(JSON.stringify(isFromBook ? book : { ...book, findings }), map);
+  const read = findingsIn(isFromBook ? book : { ...book, findings }, map);
   const { answer } = findUpkeep(drainage, read.findings, upkeepQuestion(entries, timeZone));
   const readingsOf = (separator: string) =>
     read.findings
-      .filter(({ at, seen }) => at === separator && seen !== 'oil')
-      .map(({ seenAtMs, litres, factor }) => ({ ms: seenAtMs, litres, factor }))
+      .filter(({ at }) => at === separator)
+      .flatMap((finding) => {
+        const held = heldIn(finding);
+        return held ? [{ ms: finding.seenAtMs, ...held }] : [];
+      })
       .sort((a, b) => a.ms - b.ms);
   return {
     visits: visitsDue(answer.separators, { unreadFrom: standingEntries(entries)[0]?.at ?? today, timeZone }),

@@ -4,12 +4,11 @@ import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts'
 import type { DueVisit, Entry } from '../../../log-book/index.ts';
 import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
 import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
-import type { Finding, SourcesAnswer } from '../../../sources/index.ts';
+import type { FindingSource, SourcesAnswer } from '../../../sources/index.ts';
 import type { SpillAnswer } from '../../../spill/index.ts';
 import type { FillLimits } from '../../../upkeep/index.ts';
 
-/** A finding as it stands in a findings file. */
-export type FindingSource = Finding['source'];
+export type { FindingSource };
 
 /** A yard that can be computed with, and all that the screen needs to show it. */
 export interface Yard {
@@ -25,8 +24,8 @@ export interface Yard {
 export interface Asks {
   /** Reads a map, and findings with it. A map with errors leaves the one before open. */
   open: { mapText: string; findingsText: string | null };
-  /** Reads a findings file against the open map. */
-  findings: { text: string };
+  /** Reads a findings file, as text or as the object it is, against the open map. */
+  findings: { text: string } | { file: object };
   /**
    * `asked` is the id of the finding whose place is asked about; null leaves it to the findings. `from` is where the
    * person stands who lifts the lids; null or left out where that is not known.

@@ -1,8 +1,9 @@
 import type { TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
+import type { Seen } from '../../../sources/index.ts';
 import { formatVolume, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
-import { joinedSteps, VISIT_CAUTIONS } from '../../../words/index.ts';
+import { joinedSteps, VISIT_CAUTIONS, visitSeenWords } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NameField } from '../parts/name-field.tsx';
 import { goToMarked, NumberField } from '../parts/number-field.tsx';
@@ -325,8 +326,10 @@ function WhatFollows({ at }: { at: string }) {
   );
 }
 
+const OFFERED: readonly Seen[] = ['clean', 'oil'];
+
 /** A place that is no separator is clean, or it is not. */
-function LookField({ visit }: { visit: VisitDraft }) {
+function LookField({ visit: { seen } }: { visit: VisitDraft }) {
   return (
     <section>
       <Choices
@@ -335,9 +338,11 @@ function LookField({ visit }: { visit: VisitDraft }) {
         options={[
           { value: 'clean', words: 'Clean' },
           { value: 'oil', words: 'Oily' },
+          // A word that the entry under correction has, and that is not offered here.
+          ...(seen === undefined || OFFERED.includes(seen) ? [] : [{ value: seen, words: visitSeenWords(seen).cell }]),
         ]}
-        value={visit.seen ?? null}
-        onChoose={(seen) => change({ seen: visit.seen === seen ? undefined : seen })}
+        value={seen ?? null}
+        onChoose={(chosen) => change({ seen: seen === chosen ? undefined : chosen })}
       />
     </section>
   );

@@ -2,7 +2,8 @@ import { computed } from '@preact/signals';
 import type { DrawnPlan, DrawnYard, Timer } from '../../../drawing/index.ts';
 import { type Flat, flatOf } from '../../../drawing/index.ts';
 import type { Position } from '../../../site-map/index.ts';
-import { isUnexplained } from '../../../words/index.ts';
+import { foundOil } from '../../../sources/index.ts';
+import { isUnexplained, tagWords } from '../../../words/index.ts';
 import { leftWords } from '../parts/countdown.ts';
 import { volumeWords } from '../parts/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
@@ -22,8 +23,7 @@ const seen = computed(() => {
   const finding = asked.value;
   if (!finding) return null;
   const litres = litresOf(finding);
-  const oily = finding.id === supposedId.value ? 'Oil supposed' : 'Oil seen';
-  const look = finding.seen === 'clean' ? 'Seen clean' : oily;
+  const look = finding.id === supposedId.value ? 'Oil supposed' : tagWords(finding);
   const words = litres === null ? look : `Found ${volumeWords(litres, units.value)}`;
   return { at: finding.at, words };
 });
@@ -31,8 +31,8 @@ const seen = computed(() => {
 /** The other places that were looked into; of several looks into one the latest is drawn. */
 const looks = computed(() => {
   const isCleanAt = new Map<string, boolean>();
-  for (const { at, seen: look } of [...findings.value].sort((a, b) => (a.seenAt < b.seenAt ? -1 : 1))) {
-    if (at !== asked.value?.at) isCleanAt.set(at, look === 'clean');
+  for (const finding of [...findings.value].sort((a, b) => (a.seenAt < b.seenAt ? -1 : 1))) {
+    if (finding.at !== asked.value?.at) isCleanAt.set(finding.at, !foundOil(finding));
   }
   return [...isCleanAt].map(([at, isClean]) => ({ at, isClean }));
 });

@@ -1,4 +1,6 @@
+import { foundOil } from '../../../sources/index.ts';
 import { formatNumber, formatVolume, LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
+import { saidWords } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { FLUID_WORDS } from './kind-words.ts';
 
@@ -26,19 +28,13 @@ export function aboutWords(litres: number, factor: number, units: Units): string
 }
 
 /** What was seen: "clean", "oil, diesel", "3.7 gal of diesel". `litres` is what an amount comes to; null where that is not known yet. */
-export function seenWords({ seen, amount, fluid }: FindingSource, litres: number | null, units: Units): string {
-  const what = amount
-    ? litres === null
-      ? 'an amount'
-      : litres === 0
-        ? 'nothing measured'
-        : volumeWords(litres, units)
-    : seen === 'oil'
-      ? 'oil'
-      : 'clean';
-  if (!fluid || (!amount && seen === 'clean')) return what;
+export function seenWords(finding: FindingSource, litres: number | null, units: Units): string {
+  const { amount, event, fluid } = finding;
+  const measured = litres === 0 ? 'nothing measured' : litres !== null && volumeWords(litres, units);
+  const what = event ? `a release of ${volumeWords(event.litres, units)}` : (amount && measured) || saidWords(finding);
+  if (!fluid || !foundOil(finding)) return what;
   const name = FLUID_WORDS[fluid];
-  return amount ? `${what} of ${name}` : `${what}, ${name}`;
+  return amount || event ? `${what} of ${name}` : `${what}, ${name}`;
 }
 
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec'];

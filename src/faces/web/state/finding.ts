@@ -1,6 +1,6 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Problem } from '../../../site-map/index.ts';
-import type { SourcesAnswer } from '../../../sources/index.ts';
+import { type Saying, type SourcesAnswer, saysOil } from '../../../sources/index.ts';
 import type { Amounts, FindingSource, Replies } from '../compute/protocol.ts';
 import type { OpenYard } from './yard.ts';
 
@@ -55,17 +55,26 @@ function isSameOdds(before: SourcesAnswer | null, { at, zones }: SourcesAnswer):
  * Changes one finding; the answer follows. What was only supposed is the user's own from then on, unless it is only
  * supposed somewhere else.
  */
-export function changeFinding(id: string, change: Partial<FindingSource>): void {
+export function changeFinding(id: string, { says, ...change }: FindingChange): void {
   batch(() => {
-    findings.value = findings.value.map((each) => (each.id === id ? { ...each, ...change } : each));
-    if (supposedId.value === id && Object.keys(change).some((key) => key !== 'at')) supposedId.value = null;
+    findings.value = findings.value.map((each) => {
+      if (each.id !== id) return each;
+      const changed = { ...each, ...change };
+      if (!says) return changed;
+      const { seen: _, amount: __, event: ___, ...others } = changed;
+      return { ...others, ...says };
+    });
+    if (supposedId.value === id && (says || Object.keys(change).some((key) => key !== 'at'))) supposedId.value = null;
   });
 }
+
+/** What can be changed about a finding; `says` takes the place of all that it said. */
+export type FindingChange = Partial<Pick<FindingSource, 'at' | 'since' | 'seenAt' | 'fluid'>> & { says?: Saying };
 
 /** Litres held in the structure; null for a look, and for an amount not yet worked out. */
 export function litresOf({ id, amount }: FindingSource): number | null {
   if (!amount) return null;
-  return typeof amount.litres === 'number' ? amount.litres : (amounts.value[id]?.litres ?? null);
+  return amount.litres ?? amounts.value[id]?.litres ?? null;
 }
 
 /** The factor within which an amount is right two times in three; null where that is not known yet. */
@@ -85,7 +94,7 @@ export function bestToAsk(all: readonly FindingSource[], yard: OpenYard): Findin
   const amounts = here
     .filter((each) => (litresOf(each) ?? 0) > 0)
     .sort((a, b) => (litresOf(b) ?? 0) - (litresOf(a) ?? 0));
-  return amounts[0] ?? here.find(({ seen }) => seen === 'oil') ?? null;
+  return amounts[0] ?? here.find(({ seen }) => seen !== undefined && saysOil(seen)) ?? null;
 }
 
 /** Takes over what a file said was seen, and asks about the largest amount, else the first oil. */

@@ -13,10 +13,8 @@ import { yard } from './yard.ts';
 const inBook = computed(() => findingsFileOf(entries.value, yard.value?.map.site.timeZone));
 
 /** Two findings that say the same are one, whatever they are called. */
-const sayingOf = (finding: object) => {
-  const { at, since, seenAt, seen, amount, fluid } = finding as Record<string, unknown>;
-  return canonicalText({ at, since, seenAt, seen, amount, fluid });
-};
+const sayingOf = ({ at, since, seenAt, seen, amount, event, fluid }: Record<string, unknown>) =>
+  canonicalText({ at, since, seenAt, seen, amount, event, fluid });
 const saidInBook = computed(() => new Set(inBook.value.findings.map(sayingOf)));
 
 /** Findings on screen that the log book has not. */
@@ -34,7 +32,7 @@ export const countInBook = computed(() => {
 /** Asks about what the log book has, in place of what is on screen. */
 export async function takeFromBook(): Promise<void> {
   const open = yard.value;
-  const outcome = await ask('findings', { text: JSON.stringify(inBook.value) });
+  const outcome = await ask('findings', { file: inBook.value });
   if (!outcome || !open || yard.value !== open) return;
   if ('failed' in outcome) return tellFault(outcome.failed);
   forgetSteps();

@@ -1,4 +1,5 @@
 import { batch, computed, signal } from '@preact/signals';
+import { foundOil, type Saying, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import {
   asked,
@@ -50,11 +51,11 @@ export const isNextWanted = signal(false);
  * Writes down that a place was looked at just now, and lets the odds move. A second tap on the same lid mends the
  * first. Who looked stands there now, where it was known at all where that is.
  */
-export function say(at: string, seen: 'clean' | 'oil', now: Date): void {
+export function say(at: string, seen: Seen, now: Date): void {
   batch(() => {
     const mended = steps.value.find(({ kind, finding }) => kind === 'added' && finding.at === at);
     if (mended && findings.value.some(({ id }) => id === mended.finding.id)) {
-      changeFinding(mended.finding.id, { seen, amount: undefined, fluid: undefined });
+      changeFinding(mended.finding.id, { says: { seen }, fluid: undefined });
       steps.value = [...steps.value.filter((each) => each !== mended), mended];
     } else addFinding({ at, seen, ...lookWindow(asked.value, now) });
     if (standing.value !== null) standAt(at);
@@ -65,8 +66,8 @@ export function say(at: string, seen: 'clean' | 'oil', now: Date): void {
 }
 
 /** Puts a finding at the end of the list and gives back its id. What was only supposed at the same place gives way to it. */
-export function addFinding(seen: Omit<FindingSource, 'id'>): string {
-  const finding = { ...seen, id: freeId(findings.value) } as FindingSource;
+export function addFinding(seen: Pick<FindingSource, 'at' | 'since' | 'seenAt'> & Saying): string {
+  const finding = { ...seen, id: freeId(findings.value) };
   const index = findings.value.findIndex(({ id, at }) => id === supposedId.value && at === finding.at);
   const replaced = index < 0 ? undefined : { finding: findings.value[index], index };
   const kept = findings.value.filter((each) => each !== replaced?.finding);
@@ -76,7 +77,7 @@ export function addFinding(seen: Omit<FindingSource, 'id'>): string {
     if (replaced) {
       supposedId.value = null;
       if (openId.value === replaced.finding.id) openId.value = null;
-      if (askedId.value === replaced.finding.id) askedId.value = finding.seen === 'clean' ? null : finding.id;
+      if (askedId.value === replaced.finding.id) askedId.value = foundOil(finding) ? finding.id : null;
     }
     if (askedId.value === null && yard.value) askedId.value = bestToAsk(findings.value, yard.value)?.id ?? null;
   });

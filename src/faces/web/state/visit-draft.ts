@@ -1,5 +1,6 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
 import { conditionOf, type Entry, standingEntries } from '../../../log-book/index.ts';
+import { isSeen, type Seen } from '../../../sources/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
 import { entries, site } from './log-book.ts';
 import { dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
@@ -18,7 +19,7 @@ export interface VisitDraft {
   when: string;
   /** When it was last emptied, YYYY-MM-DD; empty where that is not known, or in the log book. */
   since: string;
-  seen?: 'clean' | 'oil';
+  seen?: Seen;
   condition: Pick<Condition, Check | 'sludgeMm'>;
   /** Oil by chamber, mm; undefined where it was not read. */
   chambers: { name: string; areaM2: number | undefined; oilMm: number | undefined }[];
@@ -74,7 +75,7 @@ export function beginFrom({ at: time, body }: Entry): void {
     ...empty,
     when: siteTime(msOfSite(time)),
     since: typeof body.since === 'string' ? body.since.slice(0, 10) : '',
-    ...(body.seen === 'clean' || body.seen === 'oil' ? { seen: body.seen } : {}),
+    ...(isSeen(body.seen) ? { seen: body.seen } : {}),
     condition: condition as VisitDraft['condition'],
     chambers: chambers?.map(({ name = '', oilMm, areaM2 }) => ({ name, oilMm, areaM2 })) ?? empty.chambers,
     note: typeof body.note === 'string' ? body.note : '',

@@ -1,94 +1,79 @@
 import { useState } from 'preact/hooks';
+import type { Amount } from '../../../sources/index.ts';
 import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { NumberField } from '../parts/number-field.tsx';
 import { changeFinding } from '../state/finding.ts';
 import { units } from '../state/yard.ts';
-import { appearanceOf, LOOKS, measuredBy, shareOf, withShare } from './amount-forms.ts';
+import { LOOKS, shareOf, withShare } from './amount-forms.ts';
 
-type Amount = NonNullable<FindingSource['amount']>;
-interface Fields {
-  amount: Amount;
+/** What the fields of one form of amount are given. */
+interface Fields<Form extends Amount> {
+  amount: Form;
   isUs: boolean;
-  change: (amount: Amount) => void;
+  change: (amount: Form) => void;
 }
 
 const KG_PER_POUND = 0.45359237;
 
 /** The fields of an amount, in the site's units, for the way it was measured. */
 export function AmountFields({ finding, amount }: { finding: FindingSource; amount: Amount }) {
-  const fields: Fields = {
-    amount,
-    isUs: units.value === 'us',
-    change: (changed) => changeFinding(finding.id, { amount: changed }),
-  };
-  switch (measuredBy(amount)) {
-    case 'thickness':
-      return <ThicknessFields {...fields} />;
-    case 'appearance':
-      return <AppearanceFields {...fields} />;
-    case 'socks':
-      return <SockFields {...fields} />;
-    default:
-      return <LitreField {...fields} />;
-  }
+  const isUs = units.value === 'us';
+  const change = (changed: Amount) => changeFinding(finding.id, { says: { amount: changed } });
+  if (amount.litres !== undefined) return <LitreField {...{ amount, isUs, change }} />;
+  if (amount.thicknessMm !== undefined) return <ThicknessFields {...{ amount, isUs, change }} />;
+  if (amount.appearance !== undefined) return <AppearanceFields {...{ amount, isUs, change }} />;
+  return <SockFields {...{ amount, isUs, change }} />;
 }
 
-/** A change of one number of an amount; an empty optional one is taken out. */
-const setter =
-  ({ amount, change }: Fields, key: string) =>
-  (value: number | undefined) =>
-    change({ ...amount, [key]: value } as Amount);
-
-function LitreField(fields: Fields) {
+function LitreField({ amount, isUs, change }: Fields<Extract<Amount, { litres: number }>>) {
   return (
     <NumberField
-      label={fields.isUs ? 'Gallons' : 'Litres'}
-      value={fields.amount.litres as number}
-      perUnit={fields.isUs ? LITRES_PER_GALLON : 1}
-      onNumber={setter(fields, 'litres')}
+      label={isUs ? 'Gallons' : 'Litres'}
+      value={amount.litres}
+      perUnit={isUs ? LITRES_PER_GALLON : 1}
+      onNumber={(litres = 0) => change({ ...amount, litres })}
     />
   );
 }
 
-function AreaField(fields: Fields) {
+function AreaField({ areaM2, isUs, change }: { areaM2: number; isUs: boolean; change: (areaM2: number) => void }) {
   return (
     <NumberField
-      label={fields.isUs ? 'Area, ft²' : 'Area, m²'}
-      value={fields.amount.areaM2 as number}
-      perUnit={fields.isUs ? METRES_PER_FOOT ** 2 : 1}
+      label={isUs ? 'Area, ft²' : 'Area, m²'}
+      value={areaM2}
+      perUnit={isUs ? METRES_PER_FOOT ** 2 : 1}
       isPositive
-      onNumber={setter(fields, 'areaM2')}
+      onNumber={(value) => value !== undefined && change(value)}
     />
   );
 }
 
-function ThicknessFields(fields: Fields) {
+function ThicknessFields({ amount, isUs, change }: Fields<Extract<Amount, { thicknessMm: number }>>) {
   return (
     <>
       <NumberField
-        label={fields.isUs ? 'Thickness, in' : 'Thickness, mm'}
-        value={fields.amount.thicknessMm as number}
-        perUnit={fields.isUs ? MM_PER_INCH : 1}
-        onNumber={setter(fields, 'thicknessMm')}
+        label={isUs ? 'Thickness, in' : 'Thickness, mm'}
+        value={amount.thicknessMm}
+        perUnit={isUs ? MM_PER_INCH : 1}
+        onNumber={(thicknessMm = 0) => change({ ...amount, thicknessMm })}
       />
-      <AreaField {...fields} />
+      <AreaField areaM2={amount.areaM2} isUs={isUs} change={(areaM2) => change({ ...amount, areaM2 })} />
     </>
   );
 }
 
-function AppearanceFields(fields: Fields) {
-  const { amount, change } = fields;
+function AppearanceFields({ amount, isUs, change }: Fields<Extract<Amount, { appearance: unknown[] }>>) {
   const [isOver, setOver] = useState(false);
-  const appearance = appearanceOf(amount);
+  const { appearance } = amount;
   const cover = (code: number, percent: number) => {
     const changed = withShare(appearance, code, percent / 100);
     setOver(changed === null);
-    if (changed) change({ ...amount, appearance: changed } as Amount);
+    if (changed) change({ ...amount, appearance: changed });
   };
   return (
     <>
-      <AreaField {...fields} />
+      <AreaField areaM2={amount.areaM2} isUs={isUs} change={(areaM2) => change({ ...amount, areaM2 })} />
       <fieldset class="wide looks">
         <legend>How much of that area has each look, %</legend>
         {LOOKS.map(({ code, words }) => (
@@ -108,17 +93,17 @@ function AppearanceFields(fields: Fields) {
   );
 }
 
-function SockFields(fields: Fields) {
+function SockFields({ amount, isUs, change }: Fields<Extract<Amount, { socks: number }>>) {
   return (
     <>
-      <NumberField label="Soaked socks" value={fields.amount.socks as number} onNumber={setter(fields, 'socks')} />
+      <NumberField label="Soaked socks" value={amount.socks} onNumber={(socks = 0) => change({ ...amount, socks })} />
       <NumberField
-        label={fields.isUs ? 'Oil in each, lb, if weighed' : 'Oil in each, kg, if weighed'}
-        value={fields.amount.kgEach as number | undefined}
-        perUnit={fields.isUs ? KG_PER_POUND : 1}
+        label={isUs ? 'Oil in each, lb, if weighed' : 'Oil in each, kg, if weighed'}
+        value={amount.kgEach}
+        perUnit={isUs ? KG_PER_POUND : 1}
         isOptional
         isPositive
-        onNumber={setter(fields, 'kgEach')}
+        onNumber={(kgEach) => change({ ...amount, kgEach })}
       />
     </>
   );

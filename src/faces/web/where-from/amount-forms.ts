@@ -1,9 +1,9 @@
-import type { FindingSource } from '../compute/protocol.ts';
+import type { Amount } from '../../../sources/index.ts';
 
 /** The ways in which people measure oil. */
-export type MeasuredBy = 'litres' | 'thickness' | 'appearance' | 'socks';
-
-type Amount = NonNullable<FindingSource['amount']>;
+const MEASURED_BY = ['litres', 'thickness', 'appearance', 'socks'] as const;
+export type MeasuredBy = (typeof MEASURED_BY)[number];
+export const isMeasuredBy = (word: string): word is MeasuredBy => MEASURED_BY.some((by) => by === word);
 
 /** The looks of a film on water, thinnest first, as they are known by their codes. */
 export const LOOKS: readonly { code: number; words: string }[] = [
@@ -21,32 +21,42 @@ const FIRST_CODE = 3;
 const SOCK_LITRES = 2.3;
 
 export function measuredBy(amount: Amount): MeasuredBy {
-  if ('thicknessMm' in amount) return 'thickness';
-  if ('appearance' in amount) return 'appearance';
-  return 'socks' in amount ? 'socks' : 'litres';
+  if (amount.litres !== undefined) return 'litres';
+  if (amount.thicknessMm !== undefined) return 'thickness';
+  if (amount.appearance !== undefined) return 'appearance';
+  return amount.socks !== undefined ? 'socks' : (amount satisfies never);
 }
 
 /** An amount to start from when the way of measuring changes: about as much oil as before, where that can be. */
 export function startAmount(by: MeasuredBy, litres: number | null, knownAreaM2: number | null): Amount {
   const start = litres ?? FIRST_LITRES;
   const areaM2 = knownAreaM2 ?? FIRST_AREA_M2;
-  if (by === 'litres') return { litres: start };
-  if (by === 'thickness') return { thicknessMm: start / areaM2, areaM2 };
-  if (by === 'appearance') return { appearance: [{ code: FIRST_CODE, share: 1 }], areaM2 };
-  return { socks: Math.max(1, Math.round(start / SOCK_LITRES)) };
+  switch (by) {
+    case 'litres':
+      return { litres: start };
+    case 'thickness':
+      return { thicknessMm: start / areaM2, areaM2 };
+    case 'appearance':
+      return { appearance: [{ code: FIRST_CODE, share: 1 }], areaM2 };
+    case 'socks':
+      return { socks: Math.max(1, Math.round(start / SOCK_LITRES)) };
+    default:
+      return by satisfies never;
+  }
 }
 
-type Appearance = { code: number; share: number }[];
-
-export const appearanceOf = (amount: Amount): Appearance =>
-  Array.isArray(amount.appearance) ? (amount.appearance as Appearance) : [];
+type Appearance = readonly { code: number; share: number }[];
 
 /** The part of a film that has the look of a code. */
 export const shareOf = (appearance: Appearance, code: number): number =>
   appearance.filter((each) => each.code === code).reduce((sum, { share }) => sum + share, 0);
 
 /** The appearance with one look's share changed; null where the shares would come to more than the whole. */
-export function withShare(appearance: Appearance, code: number, share: number): Appearance | null {
+export function withShare(
+  appearance: Appearance,
+  code: number,
+  share: number,
+): { code: number; share: number }[] | null {
   const all = LOOKS.map((look) => ({
     code: look.code,
     share: look.code === code ? share : shareOf(appearance, look.code),

@@ -1,4 +1,5 @@
 import type { Problem } from '../../../site-map/index.ts';
+import { foundOil } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { FluidSelect } from '../parts/fluid-select.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
@@ -17,7 +18,7 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
   const move = (at: string) => {
     // Where nothing is held, no amount can stand; an oily look can.
     const holdsNothing = structureOf(at) === undefined || yard.value?.holds[at] === 0;
-    changeFinding(id, holdsNothing && finding.amount ? { at, seen: 'oil', amount: undefined } : { at });
+    changeFinding(id, holdsNothing && finding.amount ? { at, says: { seen: 'oil' } } : { at });
   };
   const isElsewhere = structureOf(finding.at) !== undefined && asked.value?.at !== finding.at;
   return (
@@ -25,7 +26,7 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
       <div class="fields">
         <PlaceSelect at={finding.at} onChange={move} />
         <WhatSeen finding={finding} />
-        {finding.seen !== 'clean' && (
+        {foundOil(finding) && (
           <FluidSelect label="Fluid" fluid={finding.fluid} onChange={(fluid) => changeFinding(id, { fluid })} />
         )}
         <Day label="Last known clean" value={finding.since} onChange={(since) => changeFinding(id, { since })} />

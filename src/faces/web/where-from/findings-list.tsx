@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { SeenSign } from '../../../drawing/index.ts';
+import { foundOil, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
@@ -57,7 +58,7 @@ function FindingRow({ finding }: { finding: FindingSource }) {
         aria-current={toldId.value === id ? 'true' : undefined}
         onClick={turn}
       >
-        <SeenSign isClean={finding.seen === 'clean'} />
+        <SeenSign isClean={!foundOil(finding)} />
         <span>
           <strong>{structureOf(at) ? at : name}</strong> {seenWords(finding, litresOf(finding), units.value)}
         </span>
@@ -87,7 +88,7 @@ function AddFinding() {
       </button>
     );
   }
-  const add = (seen: 'clean' | 'oil') => {
+  const add = (seen: Seen) => {
     openId.value = addFinding({ at, seen, ...lookWindow(asked.value, new Date()) });
     setAt(null);
   };

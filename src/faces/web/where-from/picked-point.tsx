@@ -1,4 +1,5 @@
 import { MarkInText } from '../../../drawing/index.ts';
+import { foundOil } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
 import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
@@ -50,7 +51,7 @@ function PickedStructure({ id }: { id: string }) {
     holds > 0
       ? `It keeps ${formatShare(holds)} of the oil that comes${isGuess ? ', a guess' : ''}.`
       : 'It keeps no oil back.';
-  const oilHere = findings.value.find((each) => each.at === id && each.seen !== 'clean');
+  const oilHere = findings.value.find((each) => each.at === id && foundOil(each));
   const isSupposed = asked.value !== null && asked.value.id === supposedId.value;
   const findHere = () => {
     if (oilHere) askedId.value = oilHere.id;

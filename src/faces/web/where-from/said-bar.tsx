@@ -1,3 +1,4 @@
+import { saysOil } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
 import { seenWords } from '../parts/finding-words.ts';
 import { FluidSelect } from '../parts/fluid-select.tsx';
@@ -21,7 +22,7 @@ export function SaidBar() {
         <strong>{`${what}${isAdded ? '.' : ', taken out.'}`}</strong> {keepTogether(movedWords())}
       </p>
       <div class="picked-acts">
-        {isAdded && finding.seen === 'oil' && (
+        {isAdded && finding.seen !== undefined && saysOil(finding.seen) && (
           <FluidSelect
             label="Of what?"
             unknown="Of what?"

@@ -1,34 +1,47 @@
+import { isSeen, type Seen } from '../../../sources/index.ts';
+import { saidWords } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { aboutWords } from '../parts/finding-words.ts';
 import { changeFinding, factorOf, litresOf } from '../state/finding.ts';
 import { structureOf } from '../state/picked.ts';
 import { units, yard } from '../state/yard.ts';
 import { AmountFields } from './amount-fields.tsx';
-import { type MeasuredBy, measuredBy, startAmount } from './amount-forms.ts';
+import { isMeasuredBy, type MeasuredBy, measuredBy, startAmount } from './amount-forms.ts';
+
+/** Looks that can be chosen here. */
+const OFFERED: readonly Seen[] = ['clean', 'oil'];
 
 /** What was seen: clean, oily, or how much, measured in whichever way. */
 export function WhatSeen({ finding }: { finding: FindingSource }) {
   const { id, at, amount } = finding;
   const isGround = structureOf(at) === undefined;
   const holdsNothing = isGround || yard.value?.holds[at] === 0;
-  const see = (what: string) =>
-    changeFinding(
-      id,
-      what === 'amount'
-        ? { seen: undefined, amount: startAmount('litres', litresOf(finding), null) }
-        : { seen: what as 'clean' | 'oil', amount: undefined },
-    );
-  const measure = (by: MeasuredBy) => changeFinding(id, { amount: startAmount(by, litresOf(finding), planArea(at)) });
+  const see = (what: string) => {
+    if (what === 'amount') measure('litres', null);
+    else if (isSeen(what)) changeFinding(id, { says: { seen: what } });
+  };
+  const measure = (by: MeasuredBy, areaM2: number | null) =>
+    changeFinding(id, { says: { amount: startAmount(by, litresOf(finding), areaM2) } });
+  // Words that are not offered here stand in the list where a file or the log book has them.
+  const own = finding.seen !== undefined && !OFFERED.includes(finding.seen) ? saidWords(finding) : null;
   return (
     <>
       <label>
         What was seen
-        <select value={amount ? 'amount' : finding.seen} onChange={({ currentTarget }) => see(currentTarget.value)}>
+        <select
+          value={own ?? (amount ? 'amount' : finding.seen)}
+          onChange={({ currentTarget }) => see(currentTarget.value)}
+        >
           <option value="clean">clean</option>
           <option value="oil">an oily look</option>
           <option value="amount" disabled={holdsNothing}>
             an amount
           </option>
+          {own !== null && (
+            <option value={own} disabled>
+              {own}
+            </option>
+          )}
         </select>
       </label>
       {amount && (
@@ -36,7 +49,9 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
           Measured how?
           <select
             value={measuredBy(amount)}
-            onChange={({ currentTarget }) => measure(currentTarget.value as MeasuredBy)}
+            onChange={({ currentTarget }) =>
+              isMeasuredBy(currentTarget.value) && measure(currentTarget.value, planArea(at))
+            }
           >
             <option value="litres">{units.value === 'us' ? 'gallons' : 'litres'}</option>
             <option value="thickness">thickness and area</option>

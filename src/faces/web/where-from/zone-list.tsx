@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { hatchFill, hatchOf, rampStep } from '../../../drawing/index.ts';
 import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
-import { groupSentences, rangeWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
+import { groupSentences, rangeWords, reasonWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { earlier, findings } from '../state/finding.ts';
@@ -46,7 +46,7 @@ export function reasonPlace(id: string): string {
   const finding = findings.value.find((each) => each.id === id);
   if (!finding) return id;
   const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
-  return `${finding.seen === 'clean' ? 'clean' : 'oil'} ${place}`;
+  return `${reasonWords(finding)} ${place}`;
 }
 
 /** "was 16 %", where the printed share is another one than before. */
