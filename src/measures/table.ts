@@ -55,7 +55,7 @@ export const DEFAULT_MEASURES: readonly MeasureKind[] = [
     firstCostPerM2: 4,
     yearlyCost: 100,
   }),
-  kind('insert', 'grate', [0.14, 0.1, 0.19], { firstCost: 150, yearlyCost: 120 }, 'check C1 (costs: guess)'),
+  kind('insert', 'grate', [0.14, 0.1, 0.19], { firstCost: 150, yearlyCost: 120 }, 'Edwards et al. 2004 (costs: guess)'),
   kind('shut-off-valve', 'last', [0.2, 0.05, 0.5], { firstCost: 6_000, yearlyCost: 150 }),
 ];
 

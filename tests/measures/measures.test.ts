@@ -87,11 +87,11 @@ describe('measures', () => {
     expect(answer.frontier.length).toBeGreaterThan(1);
   });
 
-  test('inserts are weak: by default 10 to 19 % (check C1)', () => {
+  test('inserts are weak: by default 10 to 19 % (Edwards et al. 2004)', () => {
     const insert = ask(line({}), 0).ranked.find(({ measure }) => measure === 'insert');
     expect(insert?.litresPerYear).toBeGreaterThanOrEqual(10);
     expect(insert?.litresPerYear).toBeLessThanOrEqual(19);
-    expect(insert?.source).toContain('C1');
+    expect(insert?.source).toContain('Edwards et al. 2004');
   });
 });
 

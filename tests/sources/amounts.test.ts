@@ -8,7 +8,7 @@ import { yard } from '../support/yard.ts';
 const M2_PER_KM2 = 1e6;
 
 describe('a slick by its appearance', () => {
-  // Check F1, seen: Bonn Agreement Oil Appearance Code, after A. Lewis (report to the Netherlands North Sea Agency,
+  // Bonn Agreement Oil Appearance Code, after A. Lewis (report to the Netherlands North Sea Agency,
   // January 2007, table 1), litres per km². The table gives no upper end for code 5.
   test.each([
     { code: 1, name: 'sheen', least: 40, most: 300 },
@@ -23,7 +23,7 @@ describe('a slick by its appearance', () => {
     else expect(to).toBeCloseTo(most, 6);
   });
 
-  // Check F2, self-derived from F1: 20 × (0.5 × 0.04 + 0.4 × 0.3 + 0.1 × 5) and 20 × (0.5 × 0.3 + 0.4 × 5 + 0.1 × 50) mL.
+  // By hand from that table: 20 × (0.5 × 0.04 + 0.4 × 0.3 + 0.1 × 5) and 20 × (0.5 × 0.3 + 0.4 × 5 + 0.1 × 50) mL.
   const mixed = {
     appearance: [
       { code: 1, share: 0.5 },
@@ -52,7 +52,7 @@ describe('other ways to write an amount', () => {
     expect(amountOf({ thicknessMm: 1, areaM2: 1 })).toEqual({ litres: 1, factor: 1.5 });
   });
 
-  test('socks count by the oil they took up at 0.88 kg/L (check V3), a guess for a full one being rougher', () => {
+  test('socks count by the oil they took up at 0.88 kg/L (engine oil), a guess for a full one being rougher', () => {
     expect(amountOf({ socks: 2, kgEach: 1.76 })).toEqual({ litres: 4, factor: 1.5 });
     expect(amountOf({ socks: 1 })).toEqual({ litres: 2 / 0.88, factor: 2 });
   });

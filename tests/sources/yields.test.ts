@@ -4,13 +4,13 @@ import { expectedLitresPerYear, RELATIVE_YIELD, yieldOf } from '../../src/source
 import { yardMap } from '../support/yard.ts';
 
 describe('yields', () => {
-  test('check L1: parking carries 15.3 mg/L of oil and grease (Stenstrom et al. 1984), of which the floating part is counted', () => {
+  test('parking carries 15.3 mg/L of oil and grease (Stenstrom et al. 1984), of which the floating part is counted', () => {
     const [runoffMm, floatShare, kgPerLitre] = [630, 0.15, 0.89];
     const milligramsPerM2 = (yieldOf('parking') / floatShare) * kgPerLitre * 1e6;
     expect(milligramsPerM2 / runoffMm).toBeCloseTo(15.3, 9);
   });
 
-  test('check L1: the published shares are consistent with each other, and our ranking with them', () => {
+  test('the shares of Stenstrom et al. 1984 are consistent with each other, and our ranking with them', () => {
     const [areaShare, cutOfSources, cutOfTotal] = [0.096, 0.9, 0.53];
     const loadShare = cutOfTotal / cutOfSources;
     expect(loadShare).toBeCloseTo(0.589, 3);
@@ -23,7 +23,7 @@ describe('yields', () => {
     expect(RELATIVE_YIELD.roadway).toBeGreaterThan(rest);
   });
 
-  test('check L5 (from memory, a ranking only): fuelling over parking over streets', () => {
+  test('fuelling over parking over streets (Schueler and Shepp 1993, from memory, a ranking only)', () => {
     expect(RELATIVE_YIELD.fueling).toBeGreaterThan(RELATIVE_YIELD.parking);
     expect(RELATIVE_YIELD.parking).toBeGreaterThan(RELATIVE_YIELD.roadway);
   });

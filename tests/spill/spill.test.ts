@@ -160,7 +160,7 @@ describe('how much of it', () => {
     expect(litresAt(answer, 'OUT')).toBeCloseTo(9.3, 9);
   });
 
-  test('dry ground keeps 2.54 mm on half a metre of the way (check D3); in rain it keeps nothing', () => {
+  test('dry ground keeps 2.54 mm on half a metre of the way (Denver Urban Drainage, 1984); in rain it keeps nothing', () => {
     const words: YardWords = {
       ...LINE,
       links: { ...LINE.links, P1: { kind: 'overland', from: 'MH-1', to: 'MH-2', lengthM: 10, slope: 0.01 } },

@@ -31,7 +31,7 @@ const meanLids = (hunt: Hunt, policy: ReturnType<typeof halving>) =>
   );
 
 describe('the hunt', () => {
-  // Check A3: the optimal alphabetic tree, exact fractions.
+  // The least mean depth of a binary tree with n leaves, as exact fractions.
   test.each([
     [1, 0],
     [2, 1],

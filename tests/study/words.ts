@@ -18,7 +18,7 @@ truth may still be off by some 3 in n.`;
 export const HOW = `\`npm run study\` on a clone with its packages installed; some 3 minutes of one core, and the same bytes every time. For
 Richmond, its records must stand at \`../shared/data/vermont-richmond\`; without them it is left out and this page says so.
 \`npm run study -- 0.05\` runs a twentieth of the simulations and prints the page. The code is in \`tests/study/\`: \`truth.ts\` makes
-the worlds, \`hunt.ts\` the policies and the dynamic programme (a test holds it to check A3), \`calibration.ts\` the ranks.
+the worlds, \`hunt.ts\` the policies and the dynamic programme (a test holds it to the least mean depth of a binary tree), \`calibration.ts\` the ranks.
 
 - *Top 1, top 3*: the largest true share at the point is the first, or among the first three, of the zones (and the unmapped
   sources) ordered by mean share. *Blind*: the same by default yields and delivery alone, without a single finding.

@@ -114,7 +114,7 @@ export function smallYards(): StudyYard[] {
   return [studyYard('line of 3', line), studyYard('star of 4', star), studyYard('tree of 5', tree)];
 }
 
-/** Eight equal zones on one line, each at a manhole of its own: the case in which check A3 gives the answer, 3. */
+/** Eight equal zones on one line, each at a manhole of its own: of which any order must open 3 on average, log₂ 8. */
 export function lineOfEight(): StudyYard {
   const places = [1, 2, 3, 4, 5, 6, 7, 8];
   const map = yardMap({

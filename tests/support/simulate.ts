@@ -1,7 +1,7 @@
 import { logGammaDraw, type Random } from '../../src/algorithms/index.ts';
 
 /*
- * A yard's releases and what is then found, drawn as the contract (§2, §5) says they come about. It shares no code with
+ * A yard's releases and what is then found, drawn as docs/method.md says they come about. It shares no code with
  * src/sources but the gamma draw.
  */
 

@@ -2,7 +2,7 @@ import { logGamma, logGammaDraw, type Random, seededRandom } from '../../src/alg
 import type { YardWords } from './yard.ts';
 
 /*
- * The slow twin of `sources`: shares by importance sampling from the prior, written from the contract (§1, §2, §5) and
+ * The slow twin of `sources`: shares by importance sampling from the prior, written from docs/method.md and
  * nothing else. It takes the words of a yard and the findings as they stand in the file, and shares no code with
  * src/sources. Yards must be free of loops and small.
  */

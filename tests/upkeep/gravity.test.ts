@@ -5,7 +5,7 @@ const within = (value: number, expected: number, part: number) =>
   expect(Math.abs(value / expected - 1)).toBeLessThanOrEqual(part);
 
 describe('gravity separation against published values', () => {
-  test('S1: Stokes’ constants, 0.02414 (Sw − So)/µ ft/min for 150 µm and 0.003862 for 60 µm (state manual after API 421)', () => {
+  test('Stokes’ constants, 0.02414 (Sw − So)/µ ft/min for 150 µm (API Publication 421, 1990, 0.0241 from memory) and 0.003862 for 60 µm', () => {
     const feetPerMinute = (diameter: number) =>
       // One poise is 0.1 Pa·s; densities differ by one.
       (riseMps(diameter, { waterKgPerM3: 2000, oilKgPerM3: 1000, waterPaS: 0.1 }) / 0.3048) * 60;
@@ -13,7 +13,7 @@ describe('gravity separation against published values', () => {
     within(feetPerMinute(60), 0.003862, 0.005);
   });
 
-  test('S2: a complete sizing (worked example after API 421, seen)', () => {
+  test('a complete sizing (a worked example after API 421 without an author, scribd.com/document/253847146)', () => {
     const fluids = { waterKgPerM3: 1000, oilKgPerM3: 880, waterPaS: 0.001 };
     const risingMps = riseMps(150, fluids);
     within(risingMps * 3600, 5.3, 0.005);
@@ -26,7 +26,7 @@ describe('gravity separation against published values', () => {
     within(smallestCaughtUm({ lengthM: 17.86, widthM: 3.63, depthM: 1.13 }, flowLps, fluids), 150, 0.005);
   });
 
-  test('S3: turbulence factor, table of API 421', () => {
+  test('turbulence factor, table of API Publication 421', () => {
     const table: [number, number][] = [
       [3, 1.28],
       [6, 1.37],

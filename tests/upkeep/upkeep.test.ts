@@ -45,7 +45,7 @@ describe('how full', () => {
     expect((feet.limitLitres as number) / LITRES_PER_GALLON).toBeCloseTo(6.23, 2);
   });
 
-  test('fine while the packs suffice, watch above them, pump-out at a limit (checks S5: 1 in of oil, 6 in of sediment)', () => {
+  test('fine while the packs suffice, watch above them, pump-out at 1 in of oil or 6 in of sediment (stormwaterpartners.com)', () => {
     // 2 m²: the limit is 50.8 L, the packs half of it.
     expect(ask([{ seenAt: 30, ...litres(25) }]).state).toBe('fine');
     expect(ask([{ seenAt: 30, ...litres(26) }])).toMatchObject({
@@ -251,7 +251,7 @@ describe('the forecast', () => {
 });
 
 describe('what a flow does in it', () => {
-  test('rain brings C·i·A: 1 ha of asphalt at 25.4 mm/h is 63.5 L/s (rational method, check R5); without rain the design flow counts', () => {
+  test('rain brings C·i·A: 1 ha of asphalt at 25.4 mm/h is 63.5 L/s (rational method); without rain the design flow counts', () => {
     const hectare = (more: object = {}) => ({
       ...words(more),
       zones: { Z1: { areaM2: 10_000, surface: 'asphalt', drainsTo: 'CB-1' } },
@@ -265,7 +265,7 @@ describe('what a flow does in it', () => {
     expect(flowOf().flowLps).toBe(10);
   });
 
-  test('too fast is over 3 ft/min, 15.24 mm/s (check S4)', () => {
+  test('too fast is over 3 ft/min, 15.24 mm/s (US DoD MIL-HDBK-1005/16, 5.6)', () => {
     const at = (designFlowLps: number) => {
       // 1 m wide and 1 m deep: 15.24 L/s is 15.24 mm/s.
       const { answer } = findUpkeep(yard(words({ designFlowLps })), []);

@@ -26,7 +26,7 @@ const objectOf = async (...words: string[]) => {
 };
 
 describe('oilshed log', () => {
-  test('adds, lists, verifies, exports and imports, with the objects of the contract', async () => {
+  test('adds, lists, verifies, exports and imports, with the objects that programs rely on', async () => {
     const photo = write('lid.jpg', madePhoto(1));
     const name = sha256(madePhoto(1));
     const first = await objectOf('add', entryFile(1), '--data', 'book', '--photo', photo);

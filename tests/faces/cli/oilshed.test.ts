@@ -83,7 +83,7 @@ describe('the command line', () => {
     expect(await run('shed', broken, '--at', 'SEP-1')).toMatchObject({ status: 1, stdout: '', lines });
   });
 
-  test('shed, sources and block answer with the keys of the contract', async () => {
+  test('shed, sources and block answer with the keys that programs rely on', async () => {
     expect(await objectOf('shed', map, '--at', 'SEP-1')).toEqual({
       at: 'SEP-1',
       zones: [
@@ -119,7 +119,7 @@ describe('the command line', () => {
     expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'cover', totalCost: 40, inTime: true });
   });
 
-  test('spill answers with the keys of the contract, first come first; rain, duration and time gone by count', async () => {
+  test('spill answers with the keys that programs rely on, first come first; rain, duration and time gone by count', async () => {
     const words = ['spill', map, '--zone', 'Z1', '--litres', '2000'];
     const spill = await objectOf(...words);
     expect(spill).toMatchObject({
@@ -210,7 +210,7 @@ describe('the command line', () => {
     expect((await run('block', map, '--findings', findings)).stdout).toContain('Expected total');
   });
 
-  test('upkeep answers with the keys of the contract, and says what is too little to go by', async () => {
+  test('upkeep answers with the keys that programs rely on, and says what is too little to go by', async () => {
     const upkeep = await objectOf(
       'upkeep',
       'site-maps/freight-depot.geojson',
@@ -236,7 +236,7 @@ describe('the command line', () => {
     expect(stdout).toContain('Nobody enters the vault');
   });
 
-  test('kits and measures answer with the keys of the contract', async () => {
+  test('kits and measures answer with the keys that programs rely on', async () => {
     const kits = await objectOf('kits', 'site-maps/freight-depot.geojson', '--count', '2');
     expect(kits).toMatchObject({
       kits: [

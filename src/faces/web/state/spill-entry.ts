@@ -30,7 +30,7 @@ export interface SpillRecord {
   called: readonly Called[];
 }
 
-/** An entry of the log book about a spill, as it is sent or kept in a file (contract §4). */
+/** An entry of the log book about a spill, as it is sent or kept in a file. */
 export interface SpillEntry {
   id: string;
   site: string;
