@@ -1,78 +1,27 @@
-// `npm test`: types, lint, unused exports, then every test. Prints one closing line, "N passed, N failed", and exits
-// non-zero on any failure. Extra words go to vitest: `npm test -- tests/block`. Without a Chromium the browser tests are left
-// out by name; in CI that is a failure.
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+// `npm test`: types, lint, unused exports, then every test but the long ones. Prints one closing line, "N passed, N failed", and
+// exits non-zero on any failure. Extra words go to vitest: `npm test -- tests/block`. Without a Chromium the browser tests are
+// left out by name; in CI that is a failure.
+import { readdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { root } from './built.mjs';
 import { findChromium } from './chromium.mjs';
+import { LINT, runSteps, runTests, TYPES, UNUSED } from './steps.mjs';
 
-const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 const words = process.argv.slice(2);
-const bin = (name) => join(root, 'node_modules', '.bin', name);
-let [passed, failed] = [0, 0];
-
-function step(name, command, ...args) {
-  const { status } = spawnSync(bin(command), args, {
-    cwd: root,
-    stdio: 'inherit',
-    shell: process.platform === 'win32',
-  });
-  if (status === 0) passed++;
-  else failed++;
-  console.log(`${name}: ${status === 0 ? 'passed' : 'FAILED'}`);
-}
-
-if (words.length === 0) {
-  step('types', 'tsc', '--noEmit');
-  step('lint and format', 'biome', 'check', '--error-on-warnings', '.');
-  step('unused code', 'knip', '--config', '.config/knip.json');
-}
-
-/** The tests that open a page in a browser. */
-const browserTests = () =>
-  readdirSync(join(root, 'tests'), { recursive: true })
-    .filter((name) => /\.test\.tsx?$/.test(name))
-    .map((name) => join('tests', name))
-    .filter((file) => /from '(playwright-core|.*\/support\/browser\.ts)'/.test(readFileSync(join(root, file), 'utf8')));
+let { passed, failed } = words.length === 0 ? await runSteps(TYPES, LINT, UNUSED) : { passed: 0, failed: 0 };
 
 let leftOut = [];
 try {
   process.env.CHROMIUM_PATH = findChromium();
 } catch (error) {
   console.error(error.message);
-  leftOut = browserTests();
+  leftOut = readdirSync(join(root, 'tests'), { recursive: true }).filter((name) => /\.browser\.test\.tsx?$/.test(name));
   if (process.env.CI) failed++;
 }
-const folder = mkdtempSync(join(tmpdir(), 'oilshed-test-'));
-const report = join(folder, 'report.json');
-const { status } = spawnSync(
-  bin('vitest'),
-  [
-    'run',
-    '--config',
-    '.config/vitest.ts',
-    '--reporter=default',
-    '--reporter=json',
-    `--outputFile.json=${report}`,
-    ...leftOut.flatMap((file) => ['--exclude', file]),
-    ...words,
-  ],
-  { cwd: root, stdio: 'inherit', shell: process.platform === 'win32' },
-);
-let skipped = 0;
-try {
-  const { numPassedTests, numFailedTests, numPendingTests, numFailedTestSuites } = JSON.parse(
-    readFileSync(report, 'utf8'),
-  );
-  passed += numPassedTests;
-  failed += numFailedTests || (status === 0 ? 0 : Math.max(1, numFailedTestSuites));
-  skipped = numPendingTests;
-} catch {
-  failed++;
-}
-rmSync(folder, { recursive: true, force: true });
+const excluded = leftOut.flatMap((name) => ['--exclude', `tests/${name}`]);
+const tests = runTests('tests', [...excluded, ...words]);
+passed += tests.passed;
+failed += tests.failed;
 if (leftOut.length > 0) console.log(`Left out for want of a Chromium: ${leftOut.join(', ')}.`);
-console.log(`${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}`);
+console.log(`${passed} passed, ${failed} failed${tests.skipped > 0 ? `, ${tests.skipped} skipped` : ''}`);
 process.exit(failed > 0 || passed === 0 ? 1 : 0);
