@@ -10,7 +10,12 @@ const tier = (name: string, more: TestProjectInlineConfiguration['test'] = {}): 
 });
 
 /** What only computes holds a core from end to end, and shares what it has imported. */
-const COMPUTES = { pool: 'threads', isolate: false, maxWorkers: availableParallelism(), sequence: { groupOrder: 0 } } as const;
+const COMPUTES = {
+  pool: 'threads',
+  isolate: false,
+  maxWorkers: availableParallelism(),
+  sequence: { groupOrder: 0 },
+} as const;
 
 /** What waits for programs and pages leaves room for another; each file has a process of its own, whose folder it may change. */
 const WAITS = { pool: 'forks', maxWorkers: availableParallelism() + 1, sequence: { groupOrder: 1 } } as const;

@@ -2,7 +2,7 @@
 // hang on what changed since the branch left the main one, as many as are quick by the time they took last; the others are named.
 // Browser tests only where their own file changed. All of them run in `npm test`.
 import { findChromium } from './chromium.mjs';
-import { LINT, linesOf, runSteps, runTests, timesOf, TYPES } from './steps.mjs';
+import { LINT, linesOf, runSteps, runTests, TYPES, timesOf } from './steps.mjs';
 
 /** Seconds of tests, one after the other, that fit in. */
 const MOST_SECONDS = 30;
@@ -13,8 +13,14 @@ const start = performance.now();
 const counts = [await runSteps(TYPES, LINT), runTests('pure tests', ['--project', 'pure'])];
 
 const [base = 'HEAD'] = linesOf('git', 'merge-base', 'HEAD', 'origin/HEAD');
-const changed = [...linesOf('git', 'diff', '--name-only', base), ...linesOf('git', 'ls-files', '--others', '--exclude-standard')];
-const { quick, slow } = byTime([...relatedTo(base), ...changed.filter((file) => /^tests\/.*\.browser\.test\.tsx?$/.test(file))]);
+const changed = [
+  ...linesOf('git', 'diff', '--name-only', base),
+  ...linesOf('git', 'ls-files', '--others', '--exclude-standard'),
+];
+const { quick, slow } = byTime([
+  ...relatedTo(base),
+  ...changed.filter((file) => /^tests\/.*\.browser\.test\.tsx?$/.test(file)),
+]);
 if (quick.some((file) => file.includes('.browser.'))) process.env.CHROMIUM_PATH = findChromium();
 if (quick.length > 0) counts.push(runTests('tests of what changed', quick));
 else console.log('tests of what changed: none');
@@ -28,7 +34,15 @@ process.exit(failed > 0 ? 1 : 0);
 function relatedTo(base) {
   if (changed.length === 0) return [];
   const words = ['list', '--config', '.config/vitest.ts', '--filesOnly', '--changed', base];
-  const lines = linesOf(process.execPath, 'node_modules/vitest/vitest.mjs', ...words, '--project', 'statistics', '--project', 'process');
+  const lines = linesOf(
+    process.execPath,
+    'node_modules/vitest/vitest.mjs',
+    ...words,
+    '--project',
+    'statistics',
+    '--project',
+    'process',
+  );
   return lines.flatMap((line) => /tests\/\S+\.test\.tsx?$/.exec(line) ?? []);
 }
 

@@ -11,7 +11,14 @@ const bin = (name) => join(root, 'node_modules', '.bin', name);
 const secondsSince = (start) => `${((performance.now() - start) / 1000).toFixed(0)} s`;
 
 /** Types, of all files; what did not change since the last time is not looked at again. */
-export const TYPES = ['types', 'tsc', '--noEmit', '--incremental', '--tsBuildInfoFile', join(cache, 'types.tsbuildinfo')];
+export const TYPES = [
+  'types',
+  'tsc',
+  '--noEmit',
+  '--incremental',
+  '--tsBuildInfoFile',
+  join(cache, 'types.tsbuildinfo'),
+];
 export const LINT = ['lint and format', 'biome', 'check', '--error-on-warnings', '.'];
 export const UNUSED = ['unused code', 'knip', '--config', '.config/knip.json'];
 

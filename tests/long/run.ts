@@ -50,7 +50,7 @@ async function core(node: Node): Promise<void> {
 
 async function sameBytes(nodes: readonly Node[]): Promise<void> {
   const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
-  const words = ['run', '--config', '.config/vitest.ts', 'tests/long/same-bytes.test.ts'];
+  const words = ['run', '--config', '.config/long.ts', 'tests/long/same-bytes.long.test.ts'];
   const env = { ...process.env, OILSHED_NODES: nodes.map(({ path }) => path).join(delimiter) };
   const { status, said } = await run([process.execPath, vitest, ...words], { cwd: root, env }, 30);
   if (status !== 0) throw new Error(tail(said));
