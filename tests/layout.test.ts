@@ -125,7 +125,7 @@ describe('the layout', () => {
     expect(imports.map(wrongImport).filter((wrong) => wrong !== null)).toEqual([]);
   });
 
-  test('no file is imported in a circle', async () => {
+  test('no file is imported in a circle', { timeout: 120_000 }, async () => {
     const { output } = await cruise(['src'], {
       tsPreCompilationDeps: false,
       doNotFollow: { path: 'node_modules' },
