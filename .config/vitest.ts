@@ -11,7 +11,7 @@ const tier = (name: string, more: TestProjectInlineConfiguration['test'] = {}): 
 
 /** What only computes holds a core from end to end, and shares what it has imported. */
 const COMPUTES = {
-  pool: 'threads',
+  pool: 'forks',
   isolate: false,
   maxWorkers: availableParallelism(),
   sequence: { groupOrder: 0 },
