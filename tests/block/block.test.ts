@@ -289,9 +289,10 @@ describe('the containment', () => {
   });
 
   test('no set of controls does better: every one of them is tried on yards of up to twelve gates', () => {
-    let tried = 0;
+    let [drawn, tried] = [0, 0];
     fc.assert(
       fc.property(yards, (words) => {
+        drawn++;
         const drainage = yard(words);
         const zone = drainage.map.zones[0];
         const spill = spillNetwork(drainage, { zone, inlets: zone.inlets.map(({ to }) => to), without: [] });
@@ -312,7 +313,7 @@ describe('the containment', () => {
       }),
       { seed: 42, numRuns: 150 },
     );
-    expect(tried).toBeGreaterThan(60);
+    expect(tried / drawn).toBeGreaterThan(0.4);
   });
 
   test('dearer clean-up never makes the plan let more oil through than doing nothing, and never dearer than any single control', () => {

@@ -99,7 +99,7 @@ describe('blocking ahead of a release whose source is not known', () => {
 
   test('no set of controls does better: all of them are tried on random yards', () => {
     const kinds = fc.constantFrom('catch-basin', 'manhole', 'separator', 'outfall');
-    let tried = 0;
+    let [drawn, tried] = [0, 0];
     fc.assert(
       fc.property(
         fc.record({
@@ -112,6 +112,7 @@ describe('blocking ahead of a release whose source is not known', () => {
           covers: fc.nat(3),
         }),
         ({ kinds: chosen, inlets, chances, prices, cleanups, links, covers }) => {
+          drawn++;
           const words: YardWords = {
             site: { costs: { pipePerM: 0 } },
             zones: Object.fromEntries(inlets.map((at, zone) => [`Z${zone}`, { drainsTo: `S${at}`, controls: [] }])),
@@ -175,6 +176,6 @@ describe('blocking ahead of a release whose source is not known', () => {
       ),
       { seed: 61, numRuns: 80 },
     );
-    expect(tried).toBeGreaterThan(40);
+    expect(tried / drawn).toBeGreaterThan(0.5);
   });
 });

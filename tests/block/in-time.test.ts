@@ -234,9 +234,10 @@ function canDo(
 
 describe('the plan in time', () => {
   test('is the best of all sets of controls that one crew can place in time with what the kits hold', () => {
-    let [tried, tight] = [0, 0];
+    let [yardsDrawn, tried, tight] = [0, 0, 0];
     fc.assert(
       fc.property(yards, (drawn) => {
+        yardsDrawn++;
         const words = wordsOf(drawn);
         const drainage = yard(words);
         const zone = drainage.map.zones[0];
@@ -278,8 +279,8 @@ describe('the plan in time', () => {
       }),
       { seed: 51, numRuns: 150 },
     );
-    expect(tried).toBeGreaterThan(80);
-    expect(tight).toBeGreaterThan(40);
+    expect(tried / yardsDrawn).toBeGreaterThan(0.5);
+    expect(tight / yardsDrawn).toBeGreaterThan(0.25);
   });
 
   test('a faster crew never makes the plan dearer', () => {
