@@ -12,7 +12,7 @@ function isFormula(text: string): boolean {
 
 describe('a cell of CSV', () => {
   test('keeps plain words and numbers as they are', () => {
-    const plain = ['Tarn Lane', '-105.25', '12', 'a-b', 'a=b', "O'Neil", 'x; y', ''];
+    const plain = ['Tarn Lane', '-105.25', '-5', '12', 'a-b', 'a=b', "O'Neil", 'x; y', ''];
     expect(plain.map(csvCell).map(read)).toEqual(plain);
     expect([csvCell(-5), csvCell(0.5), csvCell(null), csvCell(undefined)]).toEqual(['-5', '0.5', '', '']);
     expect(csvCell('a "b", c')).toBe('"a ""b"", c"');
@@ -42,6 +42,8 @@ describe('a cell of CSV', () => {
         .filter((text) => text.split(/[;\t\r\n|]/).some(isFormula)),
     ).toEqual([]);
     expect(csvCell('=1+1')).toBe("'=1+1");
+    // What begins with a separator is led by a quote mark, whatever follows.
+    expect(csvCell('\tx')).toBe(`"'\tx"`);
     expect(csvCell('a;=1')).toBe(`"a;'=1"`);
   });
 
