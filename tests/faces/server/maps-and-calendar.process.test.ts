@@ -169,7 +169,7 @@ describe('the calendar', () => {
     expect(moved?.['DTSTART;VALUE=DATE']).toBe('20260710');
     expect(await eventsOf()).toEqual(after);
     expect(await eventsOf('/api/calendar.ics?site=west-yard')).toEqual([]);
-    // RFC 5545: every line is ended (§3.1), and a calendar has at least one component (§3.6).
+    // Every line is ended (RFC 5545 §3.1), and a calendar has at least one component (RFC 5545 §3.6).
     const { body } = await app.inject('/api/calendar.ics?site=west-yard');
     expect(body).toMatch(/BEGIN:VTIMEZONE\r\n[\s\S]*END:VTIMEZONE\r\nEND:VCALENDAR\r\n$/);
   });
