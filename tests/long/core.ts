@@ -1,27 +1,27 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { delimiter, join } from 'node:path';
 import { root } from '../support/root.ts';
 import type { Node } from './nodes.ts';
 import { run, tail } from './processes.ts';
 
-/**
- * The core tests by one Node, those of the rooms and the command line: vitest itself and every program that the tests start
- * run on it. The screens and the server are tried on the machine's own Node.
- */
-export async function coreTests({ path }: Node, report: string) {
+/** The core tests by one Node, those of the rooms and the command line. The screens and the server are tried on the machine's own Node. */
+export function coreTests(node: Node, report: string) {
   const rooms = readdirSync(join(root, 'src')).filter((name) => name !== 'faces');
   const files = [...rooms.map((room) => `tests/${room}/`), 'tests/faces/cli/'];
-  const words = [
-    'run',
-    '--config',
-    '.config/vitest.ts',
-    '--project',
-    '!browser',
-    '--reporter=json',
-    `--outputFile.json=${report}`,
-  ];
+  return countedTests(node.path, report, ['--config', '.config/vitest.ts', '--project', '!browser', ...files]);
+}
+
+/** Files of tests that say in their name that they are long, by this Node. */
+export const longTests = (report: string, nodes: readonly Node[]) =>
+  countedTests(process.execPath, report, ['--config', '.config/long.ts'], {
+    OILSHED_NODES: nodes.map(({ path }) => path).join(delimiter),
+  });
+
+/** Tests that vitest runs with these words: vitest itself and every program that the tests start run on one Node. */
+async function countedTests(node: string, report: string, words: readonly string[], env: NodeJS.ProcessEnv = {}) {
   const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
-  const { status, said } = await run([path, vitest, ...words, ...files], { cwd: root }, 30);
+  const all = [node, vitest, 'run', ...words, '--reporter=json', `--outputFile.json=${report}`];
+  const { status, said } = await run(all, { cwd: root, env: { ...process.env, ...env } }, 30);
   let counted: { numPassedTests: number; numFailedTests: number; numPendingTests: number; testResults: Tested[] };
   try {
     counted = JSON.parse(readFileSync(report, 'utf8'));

@@ -1,9 +1,9 @@
 import { spawnSync } from 'node:child_process';
 import { chmodSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { delimiter, join } from 'node:path';
+import { join } from 'node:path';
 import { root } from '../support/root.ts';
-import { coreTests } from './core.ts';
+import { coreTests, longTests } from './core.ts';
 import { afterNpmCi, bareArchive, packedPackage, withoutDev } from './installs.ts';
 import { type Machine, makeMachine, type World } from './machine.ts';
 import { makeNamespace } from './namespace.ts';
@@ -13,11 +13,13 @@ import { type RegistryProxy, registryProxy } from './proxy.ts';
 import { close, count, holds, notTried } from './results.ts';
 
 /**
- * `npm run test:long`: the core tests on each Node that Oilshed is held to, and installations as a newcomer makes them: one
- * Node and the npm registry, an ordinary user, a home that cannot be written to, a path with blanks, no compiler and no
- * Python. Needs the registry. `-- core` and `-- installs` run one half. The last line is "long: N passed, N failed".
+ * `npm run test:long`: the core tests on each Node that Oilshed is held to, the files of tests that are long by their name, and
+ * installations as a newcomer makes them: one Node and the npm registry, an ordinary user, a home that cannot be written to, a
+ * path with blanks, no compiler and no Python. Needs the registry. `-- core`, `-- tests` and `-- installs` run one part. The last
+ * line is "long: N passed, N failed".
  */
-const half = process.argv[2];
+const part = process.argv[2];
+const isAsked = (name: string) => part === undefined || part === name;
 const npmPath = process.env.npm_execpath ?? '';
 if (!/npm-cli\.c?js$/.test(npmPath)) throw new Error('run this by npm: npm run test:long');
 const npm = [process.execPath, npmPath];
@@ -30,30 +32,23 @@ try {
   await holds('Node 20.19, 22 and 24 are fetched from the npm registry', async () => {
     nodes.push(...(await fetchNodes(join(scratch, 'nodes'), npm)));
   });
-  if (nodes.length > 0 && half !== 'installs') {
-    for (const node of nodes) await core(node);
-    await holds('--json has the same bytes on each of them', () => sameBytes(nodes));
+  if (isAsked('core')) {
+    for (const node of nodes)
+      await tests(`core tests on Node ${node.version}`, () => coreTests(node, join(scratch, `${node.version}.json`)));
   }
-  if (nodes.length > 0 && half !== 'core') await installs(nodes);
+  if (isAsked('tests')) await tests('long tests', () => longTests(join(scratch, 'long.json'), nodes));
+  if (isAsked('installs') && nodes.length > 0) await installs(nodes);
 } finally {
   rmSync(scratch, { recursive: true, force: true });
 }
 process.exitCode = close();
 
-async function core(node: Node): Promise<void> {
-  await holds(`the core tests come to their end on Node ${node.version}`, async () => {
-    const { failures, ...counted } = await coreTests(node, join(scratch, `${node.version}.json`));
-    count(`core tests on Node ${node.version}`, counted);
+async function tests(name: string, run: () => ReturnType<typeof coreTests>): Promise<void> {
+  await holds(`the ${name} come to their end`, async () => {
+    const { failures, ...counted } = await run();
+    count(name, counted);
     for (const failure of failures) console.log(failure);
   });
-}
-
-async function sameBytes(nodes: readonly Node[]): Promise<void> {
-  const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
-  const words = ['run', '--config', '.config/long.ts', 'tests/long/same-bytes.long.test.ts'];
-  const env = { ...process.env, OILSHED_NODES: nodes.map(({ path }) => path).join(delimiter) };
-  const { status, said } = await run([process.execPath, vitest, ...words], { cwd: root, env }, 30);
-  if (status !== 0) throw new Error(tail(said));
 }
 
 function ownNetwork(): readonly string[] {
