@@ -7,6 +7,8 @@ export default defineConfig({
     include: [`tests/${process.env.OILSHED_ROOM}/**/*.test.ts`],
     setupFiles: ['.config/few-runs.ts'],
     env: { OILSHED_PROGRESS: 'no' },
+    // One thread after the other as it is: to begin anew for each file costs more than its tests.
+    isolate: false,
     testTimeout: 30_000,
   },
 });

@@ -1,34 +1,56 @@
 // Writes into docs/tests.md what `npm run mutate` measured: for each file of a room how many changes its tests found.
-import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { root } from './built.mjs';
 
 const KEPT = join(root, '.mutants');
 const PAGE = join(root, 'docs', 'tests.md');
 const [BEGIN, END] = ['<!-- scores: written by npm run mutate -->', '<!-- end of the scores -->'];
-
-const COUNTED = ['Killed', 'Timeout', 'Survived', 'NoCoverage'];
+const TITLES = ['file', 'mutants', 'killed', 'timeout', 'survived', 'no coverage', 'left out', 'score'];
 
 function countsOf(mutants) {
-  const of = (status) => mutants.filter((mutant) => mutant.status === status).length;
-  const [killed, timeout, survived, uncovered] = COUNTED.map(of);
+  const [killed, timeout, survived, uncovered, leftOut] = [
+    'Killed',
+    'Timeout',
+    'Survived',
+    'NoCoverage',
+    'Ignored',
+  ].map((status) => mutants.filter((mutant) => mutant.status === status).length);
   const all = killed + timeout + survived + uncovered;
-  return { all, killed, timeout, survived, uncovered, score: (100 * (killed + timeout)) / all };
+  return [
+    all,
+    killed,
+    timeout,
+    survived,
+    uncovered,
+    leftOut,
+    all > 0 ? `${((100 * (killed + timeout)) / all).toFixed(1)} %` : '–',
+  ];
 }
 
-const row = (name, { all, killed, timeout, survived, uncovered, score }) =>
-  `| ${name} | ${all} | ${killed} | ${timeout} | ${survived} | ${uncovered} | ${score.toFixed(1)} % |`;
+const row = (cells) => `| ${cells.join(' | ')} |`;
 
-function roomTable(name) {
-  const { files } = JSON.parse(readFileSync(join(KEPT, name), 'utf8'));
-  const measured = Object.entries(files)
-    .map(([file, { mutants }]) => [file, mutants])
-    .filter(([, mutants]) => countsOf(mutants).all > 0)
-    .sort(([a], [b]) => (a < b ? -1 : 1));
-  const room = name.replace('.json', '');
+/** A file that changed after it was measured is told of by its name; its numbers are those from before. */
+const isAsMeasured = (file, source) =>
+  existsSync(join(root, file)) && readFileSync(join(root, file), 'utf8') === source;
+
+function roomRows(room) {
+  const kept = join(KEPT, `${room}.json`);
+  const { files } = JSON.parse(readFileSync(kept, 'utf8'));
+  const measured = Object.entries(files).filter(([, { mutants }]) => mutants.length > 0);
+  const short = (file) => file.replace(`src/${room}/`, '');
+  const missing = readdirSync(join(root, 'src', room))
+    .filter((name) => name !== 'index.ts' && !measured.some(([file]) => short(file) === name))
+    .map((name) => `${name} (${readFileSync(join(root, 'src', room, name), 'utf8').split('\n').length - 1} lines)`);
+  const day = statSync(kept).mtime.toISOString().slice(0, 10);
   return [
-    row(`**${room}**`, countsOf(measured.flatMap(([, mutants]) => mutants))),
-    ...measured.map(([file, mutants]) => row(file.replace(`src/${room}/`, ''), countsOf(mutants))),
+    row([`**${room}**, ${day}`, ...countsOf(measured.flatMap(([, { mutants }]) => mutants))]),
+    ...measured
+      .sort(([a], [b]) => (a < b ? -1 : 1))
+      .map(([file, { mutants, source }]) =>
+        row([`${short(file)}${isAsMeasured(file, source) ? '' : ' (changed since)'}`, ...countsOf(mutants)]),
+      ),
+    ...(missing.length > 0 ? [row([`not measured: ${missing.join(', ')}`, ...TITLES.slice(1).map(() => '')])] : []),
   ];
 }
 
@@ -37,12 +59,10 @@ export function writeScores() {
   const page = readFileSync(PAGE, 'utf8');
   const [from, to] = [page.indexOf(BEGIN), page.indexOf(END)];
   if (from < 0 || to < from) throw new Error(`docs/tests.md has lost the lines "${BEGIN}" and "${END}".`);
-  const rows = readdirSync(KEPT)
+  const rooms = readdirSync(KEPT)
     .filter((name) => name.endsWith('.json'))
-    .flatMap(roomTable);
-  const head = [
-    '| file | mutants | killed | timeout | survived | no coverage | score |',
-    '| --- | --: | --: | --: | --: | --: | --: |',
-  ];
-  writeFileSync(PAGE, [page.slice(0, from) + BEGIN, '', ...head, ...rows, '', page.slice(to)].join('\n'));
+    .map((name) => name.replace('.json', ''));
+  const head = [row(TITLES), row(TITLES.map((_, at) => (at === 0 ? '---' : '--:')))];
+  const table = [...head, ...rooms.flatMap(roomRows)];
+  writeFileSync(PAGE, [page.slice(0, from) + BEGIN, '', ...table, '', page.slice(to)].join('\n'));
 }
