@@ -182,6 +182,17 @@ test('work is due until its own entry, or one that closes it, says it is done', 
   });
   expect(dueWork([work, other]).map(({ id }) => id)).toEqual([idOf(1), idOf(2)]);
   expect(dueWork([work, other, close]).map(({ id }) => id)).toEqual([idOf(2)]);
+  // Closed by its own entry; and an entry that names it without saying when closes nothing.
+  const own = madeEntry(4, { kind: 'corrective', body: { due: '2026-05-01', closed: '2026-04-30', note: 'painted' } });
+  const unclosed = madeEntry(5, {
+    kind: 'corrective',
+    body: { due: '2026-06-01', closes: idOf(1), note: 'half done' },
+  });
+  expect(dueWork([work, own, unclosed]).map(({ id }) => id)).toEqual([idOf(1), idOf(5)]);
+  expect(dueWork([work])).toEqual([
+    { id: idOf(1), site: 'tarn-lane', due: '2026-04-01', note: 'mend the hose', received: work.at },
+  ]);
+  expect(dueWork(chainOf([work]))[0].received).toBe('2026-05-30T20:05:01.000Z');
 });
 
 test('a visit is refused with everything that is wrong in it', () => {

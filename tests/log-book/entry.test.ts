@@ -4,6 +4,7 @@ import {
   canonicalText,
   ENTRY_KINDS,
   type EntryKind,
+  filesNamed,
   photoType,
   readEntry,
   readSealedEntry,
@@ -129,12 +130,69 @@ test('what is too long is not looked through, and what is wrong throughout is to
   expect(codesOf(5_000)).toHaveLength(201);
 });
 
+describe('a line of an export', () => {
+  const [sealed] = chainOf([madeEntry(1)]);
+  const read = (text: string) => readSealedEntry(text, sha256);
+  const changed = (change: object) => read(canonicalText({ ...sealed, ...change })).problems;
+
+  test('is the sealed entry, where it stands as it was accepted', () => {
+    expect(read(canonicalText(sealed))).toEqual({ sealed, problems: [] });
+    const problem = {
+      code: 'chain-broken',
+      id: sealed.id,
+      field: 'hash',
+      message: 'entry 1 of tarn-lane is not as it was accepted',
+      cure: 'import a copy that nobody changed',
+    };
+    expect(read(` ${canonicalText(sealed)}`).problems).toEqual([expect.objectContaining(problem)]);
+    expect(changed({ by: 'A. Vance' })).toEqual([expect.objectContaining(problem)]);
+    expect(changed({ hash: SHA })).toEqual([expect.objectContaining(problem)]);
+  });
+
+  test('tells what is wrong with the entry first, and else with its seal', () => {
+    expect(changed({ by: '', seq: 0 }).map(({ field }) => field)).toEqual(['by']);
+    expect(changed({ seq: 0, hash: 'x', previous: 'y' }).map(({ field }) => field)).toEqual([
+      'seq',
+      'previous',
+      'hash',
+    ]);
+    for (const text of ['null', '3', '"x"', '[]'])
+      expect(read(text).problems, text).toMatchObject([{ code: 'bad-field' }]);
+    expect(read('{').problems).toHaveLength(1);
+    expect(read('{').sealed).toBeUndefined();
+  });
+});
+
+test('an entry names its photos, and a map its file', () => {
+  const [one, other] = [SHA, 'b'.repeat(64)];
+  expect(filesNamed(madeEntry(1, { photos: [one, other] }))).toEqual([
+    { kind: 'photo', name: one, field: 'photos[0]' },
+    { kind: 'photo', name: other, field: 'photos[1]' },
+  ]);
+  expect(filesNamed(madeEntry(1, { kind: 'map', body: BODIES.map, photos: [other] }))).toEqual([
+    { kind: 'photo', name: other, field: 'photos[0]' },
+    { kind: 'map', name: SHA, field: 'body.sha256' },
+  ]);
+  expect(filesNamed({ kind: 'visit', body: { sha256: SHA } })).toEqual([]);
+});
+
 test('a photo is known by its first bytes, whatever it is called', () => {
   const bytes = (text: string) => Uint8Array.from(text, (each) => each.charCodeAt(0));
   expect(photoType(bytes('\xff\xd8\xff\xe0rest'))).toBe('image/jpeg');
   expect(photoType(bytes('\x89PNG\r\n\x1a\nrest'))).toBe('image/png');
   expect(photoType(bytes('RIFF\0\0\0\0WEBPVP8 '))).toBe('image/webp');
-  expect(photoType(bytes('\0\0\0\x18ftypheic'))).toBe('image/heic');
-  for (const other of ['', 'GIF89a', '<svg xmlns=', '%PDF-1.7', 'RIFF\0\0\0\0AVI ', '\0\0\0\x18ftypisom', '\xff\xd8'])
+  for (const brand of ['heic', 'heix', 'heim', 'heis', 'hevc', 'hevx', 'mif1', 'msf1'])
+    expect(photoType(bytes(`\0\0\0\x18ftyp${brand}`)), brand).toBe('image/heic');
+  for (const other of [
+    '',
+    'GIF89a',
+    '<svg xmlns=',
+    '%PDF-1.7',
+    'RIFF\0\0\0\0AVI ',
+    'XXXX\0\0\0\0WEBP',
+    '\0\0\0\x18moovheic',
+    '\0\0\0\x18ftypisom',
+    '\xff\xd8',
+  ])
     expect(photoType(bytes(other)), other).toBeNull();
 });
