@@ -91,6 +91,9 @@ async function compress(file: string): Promise<void> {
     if (packed.length < bytes.length) writeFileSync(`${file}.${ending}`, packed);
 }
 
+/** Writing CSV does nothing when it is loaded, which its package does not say: it comes only with what saves a table. */
+const treeshake = { moduleSideEffects: [{ test: /csv-stringify/, sideEffects: false }] };
+
 /** The page: as the server serves it, or for a host that only hands files out and has no log book (`isStatic`). */
 export const pages = (isStatic: boolean) =>
   defineConfig({
@@ -98,9 +101,14 @@ export const pages = (isStatic: boolean) =>
     // All addresses are relative, so that the page may lie in any folder of a host.
     base: './',
     plugins: [preact(), demoYards, ...(isStatic ? [policyInPage] : []), offline, compressed],
-    worker: { format: 'es' },
+    worker: { format: 'es', rolldownOptions: { treeshake } },
     define: { 'import.meta.env.STATIC': isStatic },
-    build: { outDir: `../../../dist/${isStatic ? 'static' : 'web'}`, emptyOutDir: true, target: 'es2022' },
+    build: {
+      outDir: `../../../dist/${isStatic ? 'static' : 'web'}`,
+      emptyOutDir: true,
+      target: 'es2022',
+      rolldownOptions: { treeshake },
+    },
   });
 
 export default pages(false);

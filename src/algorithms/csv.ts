@@ -1,3 +1,5 @@
+import { stringify } from 'csv-stringify/browser/esm/sync';
+
 /** Characters with which spreadsheets begin a formula, full-width and small forms among them: some read these as the plain ones. */
 const BEGINS_FORMULA = /[=+\-@\u2212\uff0b\uff0d\uff1d\uff20\ufe62\ufe63\ufe66\ufe6b]/;
 /** A spreadsheet set to another separator begins a cell after these, whatever the file says. */
@@ -8,14 +10,15 @@ const BLANK_OR_QUOTE = /[\s\p{Cc}\p{Cf}"']/u;
 const NUMBER = /^-?\d+(\.\d+)?$/;
 
 /**
- * A cell of CSV (RFC 4180). Wherever a spreadsheet might take a text, or what follows a separator in it, for a formula, a
- * quote mark is written before that, so that it stays text. Nothing and null are empty. O(text).
+ * Rows as CSV (RFC 4180), each ended by CR LF. Wherever a spreadsheet might take a text, or what follows a separator in it, for
+ * a formula, a quote mark is written before that, so that it stays text. Nothing and null are empty. O(text).
  */
-export function csvCell(value: string | number | null | undefined): string {
-  if (typeof value !== 'string') return value === null || value === undefined ? '' : String(value);
-  const text = NUMBER.test(value) ? value : withoutFormulas(value);
-  return /[",;\t\r\n|]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-}
+export const csvRows = (rows: readonly (readonly (string | number | null | undefined)[])[]): string =>
+  stringify([...rows], {
+    record_delimiter: '\r\n',
+    quoted_match: SEPARATOR,
+    cast: { string: (text) => (NUMBER.test(text) ? text : withoutFormulas(text)) },
+  });
 
 function withoutFormulas(text: string): string {
   let safe = SEPARATOR.test(text.charAt(0)) ? "'" : '';

@@ -1,6 +1,6 @@
 /** Mathematics without yard words. Imports nothing of the project. */
 export { type Mixing, mixingOf } from './chains.ts';
-export { csvCell } from './csv.ts';
+export { csvRows } from './csv.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';
@@ -26,6 +26,7 @@ export {
 } from './integer-program.ts';
 export { type Loop, solveLoop } from './loop-solve.ts';
 export { type MinCut, minCut, type Network } from './min-cut.ts';
+export { isInside, nearestOnSegment, type PlanePoint } from './plane.ts';
 export { power } from './power.ts';
 export { logGammaDraw, type Random, seededRandom } from './random.ts';
 export { TimeQueue } from './time-queue.ts';

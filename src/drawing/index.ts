@@ -17,7 +17,6 @@ export {
 export { drawFlat, type FlatOther, type FlatYard, type FlatZone } from './flat-yard.ts';
 export { areaPath } from './ground.tsx';
 export { hatchFill } from './hatches.tsx';
-export { isInside } from './label-spots.ts';
 export { markSize } from './mark-size.ts';
 export { Mark, MarkInText, markReach } from './marks.tsx';
 export { placesOf } from './places.ts';

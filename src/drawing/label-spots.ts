@@ -1,3 +1,4 @@
+import { isInside, nearestOnSegment } from '../algorithms/index.ts';
 import { boundsOf, type Flat } from './flat.ts';
 
 /** Labels are wider than they are high: clearance upwards counts this much more than sideways. */
@@ -67,29 +68,10 @@ function clearance(rings: readonly Flat[][], inTheWay: readonly Flat[], at: Flat
   let nearest = Number.POSITIVE_INFINITY;
   for (const ring of rings) {
     for (let end = 0, start = ring.length - 1; end < ring.length; start = end++) {
-      nearest = Math.min(nearest, distanceToSegment(at, ring[start], ring[end]));
+      nearest = Math.min(nearest, nearestOnSegment(at, ring[start], ring[end]).distance);
     }
   }
   if (!isInside(rings, at)) return -nearest;
   for (const [x, y] of inTheWay) nearest = Math.min(nearest, Math.hypot(x - at[0], y - at[1]));
   return nearest;
-}
-
-function distanceToSegment([px, py]: Flat, [ax, ay]: Flat, [bx, by]: Flat): number {
-  const [dx, dy] = [bx - ax, by - ay];
-  const squared = dx * dx + dy * dy;
-  const along = squared === 0 ? 0 : Math.max(0, Math.min(1, ((px - ax) * dx + (py - ay) * dy) / squared));
-  return Math.hypot(px - ax - along * dx, py - ay - along * dy);
-}
-
-/** Whether a place lies inside rings, even-odd, so that holes are outside. */
-export function isInside(rings: readonly (readonly Flat[])[], [x, y]: Flat): boolean {
-  let inside = false;
-  for (const ring of rings) {
-    for (let end = 0, start = ring.length - 1; end < ring.length; start = end++) {
-      const [[ax, ay], [bx, by]] = [ring[end], ring[start]];
-      if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside;
-    }
-  }
-  return inside;
 }

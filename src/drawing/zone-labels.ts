@@ -1,8 +1,8 @@
+import { isInside } from '../algorithms/index.ts';
 import { formatShare } from '../units/index.ts';
 import { type Box, textWidth } from './boxes.ts';
 import { type Flat, type Transform, toPixels } from './flat.ts';
 import type { FlatZone } from './flat-yard.ts';
-import { isInside } from './label-spots.ts';
 import { isClear, isReadable, type Room } from './room.ts';
 
 export interface ZoneLabel {

@@ -1,5 +1,5 @@
 import type { Drainage } from '../drainage/index.ts';
-import { instantOf, type Problem } from '../site-map/index.ts';
+import { addDays, dayIn, instantOf, type Problem } from '../site-map/index.ts';
 import { findingsIn } from '../sources/index.ts';
 import { findUpkeep, type SeparatorUpkeep, type UpkeepQuestion } from '../upkeep/index.ts';
 import type { Entry } from './entry.ts';
@@ -49,20 +49,3 @@ export const upkeepQuestion = (entries: readonly Entry[], timeZone?: string): Up
   emptied: emptiedOf(entries, timeZone),
   looks: looksOf(entries, timeZone),
 });
-
-const DAY_MS = 24 * 3600 * 1000;
-
-/** The calendar day, YYYY-MM-DD, so many days after another, whatever the clocks do in between. */
-export const addDays = (day: string, count: number): string =>
-  new Date(Date.parse(`${day}T00:00:00Z`) + count * DAY_MS).toISOString().slice(0, 10);
-
-/** The calendar day of an instant in a time zone; in UTC where the zone is not known. */
-function dayIn(ms: number, timeZone: string): string {
-  const parts = (zone: string) =>
-    new Intl.DateTimeFormat('en-CA', { timeZone: zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(ms);
-  try {
-    return parts(timeZone);
-  } catch {
-    return parts('UTC');
-  }
-}

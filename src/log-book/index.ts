@@ -1,6 +1,6 @@
 /** What was seen and done: entries, their chain of hashes, checking it. */
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
-export { addDays, type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
+export { type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
   accountShape,
   ENTRY_KINDS,

@@ -1,4 +1,4 @@
-import { csvCell } from '../algorithms/index.ts';
+import { csvRows } from '../algorithms/index.ts';
 import type { SealedEntry } from './seal.ts';
 
 const COLUMNS = ['site', 'seq', 'at', 'received', 'kind', 'by', 'body', 'photos', 'id', 'hash', 'account'] as const;
@@ -10,10 +10,10 @@ const rowOf = ({ photos = [], body, account = '', ...entry }: SealedEntry) => ({
   photos: photos.join(' '),
 });
 
-export const CSV_TITLES = `${COLUMNS.join(',')}\r\n`;
+export const CSV_TITLES = csvRows([COLUMNS]);
 
 /** An entry as one row of CSV under `CSV_TITLES`, for a spreadsheet; the body stands in it as JSON. */
 export function csvRow(entry: SealedEntry): string {
   const row = rowOf(entry);
-  return `${COLUMNS.map((column) => csvCell(row[column])).join(',')}\r\n`;
+  return csvRows([COLUMNS.map((column) => row[column])]);
 }

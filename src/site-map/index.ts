@@ -9,7 +9,6 @@ export { parseJson, type Twice } from './json.ts';
 export { idCure } from './meant.ts';
 export {
   areaOf,
-  contains,
   distanceTo,
   lengthOf,
   type MetreFrame,
@@ -17,13 +16,22 @@ export {
   type Point,
   polygonsOf,
 } from './measure.ts';
-export { type Inlet, isOfKind, type Link, type MapFile, type SiteMap, type Structure, type Zone } from './model.ts';
+export {
+  type Inlet,
+  isOfKind,
+  type Link,
+  type MapFile,
+  planAreaOf,
+  type SiteMap,
+  type Structure,
+  type Zone,
+} from './model.ts';
 export { otherFormat } from './other-format.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
 export { type Reading, readSiteMap } from './read.ts';
 export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';
-export { instantOf } from './time.ts';
+export { addDays, DAY_MS, dayIn, daysBetween, instantOf, isoTime, YEAR_MS } from './time.ts';
 export * from './vocabulary.ts';
 export { standingPlace, type WalkingGround, walkingGround } from './walking.ts';
 export { byId, writeSiteMap } from './write.ts';

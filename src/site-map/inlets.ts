@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
-import { contains, distanceTo, metreFrame, type Point, polygonsOf } from './measure.ts';
+import { isInside } from '../algorithms/index.ts';
+import { distanceTo, metreFrame, type Point, polygonsOf } from './measure.ts';
 import type { Inlet, SiteMap, Zone } from './model.ts';
 import { type Problem, problem } from './problem.ts';
 import { divideShares } from './shares.ts';
@@ -65,7 +66,7 @@ function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
       rings.map((ring) => ring.map((at): Point => frame.toMetres(at))),
     );
     const candidates = near(boxAround(polygons, NEAREST_INLET_M));
-    const inside = candidates.filter((at) => contains(polygons, points[at]));
+    const inside = candidates.filter((at) => isInside(polygons.flat(), points[at]));
     if (inside.length > 0) {
       zone.inlets = inside.map((at) => ({ to: inlets[at].id, share: 1 / inside.length }));
       continue;

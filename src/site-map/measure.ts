@@ -1,5 +1,6 @@
 import geodesic from 'geographiclib-geodesic';
 import proj4 from 'proj4';
+import { isInside, nearestOnSegment, type PlanePoint } from '../algorithms/index.ts';
 import type { AreaGeometry, Position } from './schema.ts';
 
 const { WGS84 } = geodesic.Geodesic;
@@ -55,37 +56,18 @@ export function metreFrame(centre: Position): MetreFrame {
   };
 }
 
-export type Point = readonly [x: number, y: number];
-
-function squaredDistanceToSegment([px, py]: Point, [ax, ay]: Point, [bx, by]: Point): number {
-  const [dx, dy] = [bx - ax, by - ay];
-  const length2 = dx * dx + dy * dy;
-  const along = length2 === 0 ? 0 : Math.max(0, Math.min(1, ((px - ax) * dx + (py - ay) * dy) / length2));
-  return (px - ax - along * dx) ** 2 + (py - ay - along * dy) ** 2;
-}
-
-/** Whether a point lies inside polygons given as rings (even-odd, so holes are outside). O(positions). */
-export function contains(polygons: readonly Point[][][], [x, y]: Point): boolean {
-  let inside = false;
-  for (const ring of polygons.flat()) {
-    for (let at = 0, before = ring.length - 1; at < ring.length; before = at++) {
-      const [[ax, ay], [bx, by]] = [ring[at], ring[before]];
-      if (ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax) inside = !inside;
-    }
-  }
-  return inside;
-}
+export type Point = PlanePoint;
 
 /** Distance from a point to an area: 0 inside it, else to its nearest edge. Same unit as the points. O(positions). */
 export function distanceTo(polygons: readonly Point[][][], point: Point): number {
-  if (contains(polygons, point)) return 0;
+  if (isInside(polygons.flat(), point)) return 0;
   let least = Number.POSITIVE_INFINITY;
   for (const ring of polygons.flat()) {
     for (let at = 1; at < ring.length; at++) {
-      least = Math.min(least, squaredDistanceToSegment(point, ring[at - 1], ring[at]));
+      least = Math.min(least, nearestOnSegment(point, ring[at - 1], ring[at]).distance);
     }
   }
-  return Math.sqrt(least);
+  return least;
 }
 
 /** Whether two segments have a point in common, end points included. */

@@ -66,3 +66,10 @@ export interface MapFile {
   features: Feature<Kind>[];
   [foreign: string]: unknown;
 }
+
+/** Plan area in m² of a separator whose length and width the map states; null for others. */
+export const planAreaOf = (structure: Structure | undefined): number | null => {
+  if (structure?.kind !== 'separator') return null;
+  const { lengthM, widthM } = structure.properties;
+  return lengthM === undefined || widthM === undefined ? null : lengthM * widthM;
+};

@@ -8,6 +8,7 @@ import { areaOf, lengthOf } from './measure.ts';
 import { isOfKind, type Link, type MapFile, type SiteMap, type Structure, type Zone } from './model.ts';
 import { type Problem, problem, problemList, show } from './problem.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
+import { isTimeZone } from './time.ts';
 import { KINDS, type Kind, LINK_KINDS, type LinkKind, STRUCTURE_KINDS, type StructureKind } from './vocabulary.ts';
 
 /** A map as far as it could be understood, and every problem met on the way. With an error among them it must not be computed with. */
@@ -138,15 +139,6 @@ function siteProblems(site: unknown): Problem[] {
     );
   }
   return problems;
-}
-
-function isTimeZone(name: string): boolean {
-  try {
-    new Intl.DateTimeFormat('en-US', { timeZone: name });
-    return true;
-  } catch {
-    return false;
-  }
 }
 
 /** How a feature is called in a message when it has no usable id of its own. */

@@ -1,4 +1,5 @@
-import { contains, lengthOf, metreFrame, type Point, polygonsOf } from './measure.ts';
+import { isInside } from '../algorithms/index.ts';
+import { lengthOf, metreFrame, type Point, polygonsOf } from './measure.ts';
 import { isOfKind, type SiteMap } from './model.ts';
 import type { AreaGeometry, Feature, Position } from './schema.ts';
 import type { DrawnBuilding } from './walls.ts';
@@ -78,7 +79,7 @@ function insideOf(geometry: AreaGeometry): Position {
   // Ground without area is a line or a point: any place on it will do.
   if (largest.area === 0) return frame.toPosition(largest.rings[0][0]);
   const { rings, centroid } = largest;
-  return frame.toPosition(contains([rings], centroid) ? centroid : widestBeside(rings, centroid));
+  return frame.toPosition(isInside(rings, centroid) ? centroid : widestBeside(rings, centroid));
 }
 
 /** Area and centroid of rings, the first the outer one, the rest holes. O(positions). */

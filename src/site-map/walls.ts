@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
-import { contains, type Point } from './measure.ts';
+import { isInside, nearestOnSegment } from '../algorithms/index.ts';
+import type { Point } from './measure.ts';
 
 /** What a building is drawn with, in metres: rings that close ground in (holes are open ground), or a line of wall. */
 export interface DrawnBuilding {
@@ -98,7 +99,7 @@ export class Walls {
   /** Buildings whose ground a point is on. */
   private groundsAt(point: Point): number[] {
     return this.grounds
-      .filter(({ box, rings }) => isIn(box, point) && contains([rings], point))
+      .filter(({ box, rings }) => isIn(box, point) && isInside(rings, point))
       .map(({ building }) => building);
   }
 
@@ -143,12 +144,12 @@ export class Walls {
     const box = [x - TOUCHING_M, y - TOUCHING_M, x + TOUCHING_M, y + TOUCHING_M] as const;
     return (this.near?.search(...box) ?? [])
       .map((at) => this.walls[at])
-      .filter(({ from, to }) => nearestOn(this.corners[from], this.corners[to], [x, y]).distance <= TOUCHING_M);
+      .filter(({ from, to }) => nearestOnSegment([x, y], this.corners[from], this.corners[to]).distance <= TOUCHING_M);
   }
 
   private besideWall({ from, to }: Wall, place: Point): Point[] {
     const [a, b] = [this.corners[from], this.corners[to]];
-    const [x, y] = nearestOn(a, b, place).at;
+    const [x, y] = nearestOnSegment(place, a, b).at;
     const part = BESIDE_M / distance(a, b);
     const [dx, dy] = [(b[0] - a[0]) * part, (b[1] - a[1]) * part];
     const sides: Point[] = [
@@ -258,7 +259,7 @@ function cornersOnTheWay(points: readonly Point[], cornerOf: readonly number[]):
       const touched = index
         .search(...boxOf([points[from], points[to]], TOUCHING_M))
         .filter((corner) => cornerOf[corner] === corner && corner !== from && corner !== to)
-        .map((corner) => ({ corner, ...nearestOn(points[from], points[to], points[corner]) }))
+        .map((corner) => ({ corner, ...nearestOnSegment(points[corner], points[from], points[to]) }))
         .filter(({ distance: off }) => off <= TOUCHING_M)
         .sort((a, b) => a.along - b.along);
       return [...touched.map(({ corner }) => corner), to];
@@ -275,11 +276,4 @@ const sideOf = (p: Point, q: Point, r: Point) => (q[0] - p[0]) * (r[1] - p[1]) -
 function isBetween(p: Point, q: Point, at: Point): boolean {
   const along = (at[0] - p[0]) * (q[0] - p[0]) + (at[1] - p[1]) * (q[1] - p[1]);
   return along > 0 && along < (q[0] - p[0]) ** 2 + (q[1] - p[1]) ** 2;
-}
-
-function nearestOn(a: Point, b: Point, point: Point): { at: Point; distance: number; along: number } {
-  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
-  const along = Math.max(0, Math.min(1, ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / (dx * dx + dy * dy)));
-  const at: Point = [a[0] + along * dx, a[1] + along * dy];
-  return { at, distance: distance(at, point), along };
 }

@@ -1,7 +1,7 @@
+import { isInside } from '../algorithms/index.ts';
 import { shapeIn, type WayIn, waysInFrom } from '../drainage/index.ts';
 import {
   byId,
-  contains,
   type Fluid,
   INLET_KINDS,
   idCure,
@@ -36,7 +36,7 @@ export function spillStart(map: SiteMap, place: SpillPlace): { start: SpillStart
 
 function zoneAt(zones: readonly Zone[], point: Position): Zone | undefined {
   const frame = metreFrame(point);
-  return zones.find((zone) => contains(shapeIn(frame, zone), [0, 0]));
+  return zones.find((zone) => isInside(shapeIn(frame, zone).flat(), [0, 0]));
 }
 
 function unknownZone(zones: readonly Zone[], id: string): ReturnType<typeof spillStart> {

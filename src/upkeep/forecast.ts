@@ -1,4 +1,5 @@
 import { gammaAbove, gammaCdf, power } from '../algorithms/index.ts';
+import { YEAR_MS } from '../site-map/index.ts';
 
 /** What a separator was found to hold, and when. */
 export interface Reading {
@@ -30,7 +31,6 @@ export interface Learned extends FillPosterior {
 /** Fewer readings than this make no forecast (contract §5). */
 export const FEWEST_READINGS = 4;
 
-const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 /** The map's expectation is right within this factor two times in three, and a release is 2 L within a factor of 4. Guesses. */
 const RATE_FACTOR = 3;
 const RELEASE_LITRES = 2;
@@ -92,7 +92,7 @@ function stretchesOf(readings: readonly Reading[]): Stretch[] {
     const from = before === null ? null : levels[before];
     const startMs = before === null ? sinceMs : inOrder[before].seenAtMs;
     const isFall = from !== null && high(levels[at]) <= from.low;
-    return { years: (seenAtMs - startMs) / MS_PER_YEAR, before, from, to: levels[at], isFall };
+    return { years: (seenAtMs - startMs) / YEAR_MS, before, from, to: levels[at], isFall };
   });
 }
 

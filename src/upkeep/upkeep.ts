@@ -1,5 +1,5 @@
 import { type Drainage, drainedAreas, holdsOf, oilshed, placeAt } from '../drainage/index.ts';
-import { byId, type Problem, problem, type SiteMap, type Structure } from '../site-map/index.ts';
+import { byId, type Problem, planAreaOf, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
 import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate } from './forecast.ts';
@@ -139,13 +139,15 @@ interface Sizes extends FillLimits {
 
 /** The limits of a separator: the map's, else the usual ones, which go for any other structure. */
 export function fillLimits(structure: Structure): FillLimits {
-  const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(structure.kind === 'separator' ? structure.properties : {});
+  const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(structure);
   return { oilLimitMm, sludgeLimitMm, packLitres };
 }
 
-function sizesOf(properties: Partial<Structure<'separator'>['properties']>): Sizes {
+function sizesOf(structure: Structure): Sizes {
+  const properties: Partial<Structure<'separator'>['properties']> =
+    structure.kind === 'separator' ? structure.properties : {};
   const { lengthM, widthM, waterDepthM, oilLimitMm, sludgeLimitMm, packLitres } = properties;
-  const areaM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : null;
+  const areaM2 = planAreaOf(structure);
   const limit = oilLimitMm ?? DEFAULT_OIL_LIMIT_MM;
   return {
     areaM2,
@@ -176,7 +178,7 @@ function upkeepOf(
     looks,
   }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[]; looks: readonly Look[] },
 ): SeparatorUpkeep {
-  const sizes = sizesOf(separator.properties);
+  const sizes = sizesOf(separator);
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
   const readings = all.flatMap((finding) => {
     const held = heldIn(finding);

@@ -1,7 +1,7 @@
 /** What is said of an answer: sentences, lists, names and units, the same on the command line, on the screen and on paper. */
 export { blockAssumptions, controlOrder, controlOrders, doNothingSentence, planSentences } from './block.ts';
+export { daysApart, dayWords, fullDay, fullDayOf, shortDay } from './days.ts';
 export { reasonWords, saidWords, tagWords, visitSeenWords } from './finding.ts';
-export { isoTime } from './iso-time.ts';
 export {
   contentsWords,
   kitsAssumptions,
@@ -34,7 +34,6 @@ export { spillAssumptions, spillSentences } from './spill.ts';
 export {
   chanceWords,
   contractorWords,
-  dayWords,
   dueWords,
   fullSentences,
   thicknessWords,

@@ -1,13 +1,12 @@
-import { addDays } from '../log-book/index.ts';
+import { addDays, daysBetween } from '../site-map/index.ts';
 import { formatNumber, formatShare, formatVolume, LITRES_PER_GALLON, MM_PER_INCH, type Units } from '../units/index.ts';
 import type { SeparatorUpkeep } from '../upkeep/index.ts';
+import { dayCount, dayWords } from './days.ts';
 import { listWords } from './list.ts';
 
 /** A thickness: "9 mm" or "0.35 in". */
 export const thicknessWords = (mm: number, units: Units): string =>
   units === 'us' ? `${formatNumber(mm / MM_PER_INCH, 2)} in` : `${formatNumber(mm, mm < 10 ? 1 : 0)} mm`;
-
-const dayCount = (count: number) => `${count} ${count === 1 ? 'day' : 'days'}`;
 
 /** How full one separator is and what to do, most pressing first. */
 export function upkeepSentences(separator: SeparatorUpkeep, name: string, units: Units): string[] {
@@ -97,24 +96,6 @@ export const UPKEEP_ASSUMED: readonly string[] = [
   'The next visit is the last day on which the chance of passing the oil limit is under 5 %, between a day and a quarter.',
   'Readings are of what it held; days count from the last one.',
 ];
-
-const DAY_MS = 24 * 3600 * 1000;
-const days = (day: string) => Date.parse(`${day.slice(0, 10)}T00:00:00Z`) / DAY_MS;
-/** Whole days from one calendar day to another, both YYYY-MM-DD; below 0 once it is over. */
-export const daysBetween = (today: string, day: string): number => days(day) - days(today);
-
-/** "20 February", with the year where it is not this one. */
-export function dayWords(day: string, today: string): string {
-  const isThisYear = day.slice(0, 4) === today.slice(0, 4);
-  const date = new Date(days(day) * DAY_MS);
-  if (Number.isNaN(date.getTime())) return day;
-  return new Intl.DateTimeFormat('en-GB', {
-    day: 'numeric',
-    month: 'long',
-    ...(isThisYear ? {} : { year: 'numeric' }),
-    timeZone: 'UTC',
-  }).format(date);
-}
 
 /** "today", "in 12 days", "3 days late". */
 export function dueWords(due: string, today: string): string {

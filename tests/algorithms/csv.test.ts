@@ -1,6 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { csvCell } from '../../src/algorithms/index.ts';
+import { csvRows } from '../../src/algorithms/index.ts';
+
+const csvCell = (value: string | number | null | undefined) => csvRows([['', value]]).slice(1, -2);
 
 /** A cell as a reader of CSV has it, and the cells that one with another separator makes of it. */
 const read = (cell: string) => (cell.startsWith('"') ? cell.slice(1, -1).replaceAll('""', '"') : cell);

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { isInside } from '../../src/algorithms/index.ts';
 import { TakenBoxes } from '../../src/drawing/boxes.ts';
 import type { Flat } from '../../src/drawing/flat.ts';
-import { isInside, labelSpots } from '../../src/drawing/label-spots.ts';
+import { labelSpots } from '../../src/drawing/label-spots.ts';
 import { placePointLabel } from '../../src/drawing/point-labels.ts';
 import type { Room } from '../../src/drawing/room.ts';
 import { breakName, type LabelledZone, placeZoneLabels } from '../../src/drawing/zone-labels.ts';

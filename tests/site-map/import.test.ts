@@ -2,10 +2,10 @@ import { existsSync, readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { intersection } from 'polyclip-ts';
 import { describe, expect, test } from 'vitest';
+import { isInside } from '../../src/algorithms/index.ts';
 import { checkMap } from '../../src/drainage/index.ts';
 import {
   areaOf,
-  contains,
   type Imported,
   type ImportOptions,
   importLayers,
@@ -507,7 +507,7 @@ describe('inlet zones', () => {
     const places = new Map(imported.reading.map.structures.map(({ id, position }) => [id, position]));
     for (const zone of made) {
       expect(zone.inlets).toHaveLength(1);
-      expect(contains(zone.rings, FRAME.toMetres(places.get(zone.inlets[0].to) ?? []))).toBe(true);
+      expect(isInside(zone.rings.flat(), FRAME.toMetres(places.get(zone.inlets[0].to) ?? []))).toBe(true);
     }
     const all = made.flatMap((zone) => zone.rings.flat(2));
     const box = [0, 1].map(
@@ -524,7 +524,7 @@ describe('inlet zones', () => {
     const places = imported.reading.map.structures.map(({ id, position }) => ({ id, place: FRAME.toMetres(position) }));
     for (let x = -15; x < 220; x += 9.7) {
       for (let y = -15; y < 220; y += 9.3) {
-        const here = made.filter((zone) => contains(zone.rings, [x, y]));
+        const here = made.filter((zone) => isInside(zone.rings.flat(), [x, y]));
         const isInHole = x > 70 && x < 130 && y > 70 && y < 130;
         expect(here).toHaveLength(isInHole ? 0 : 1);
         if (isInHole) continue;

@@ -1,11 +1,9 @@
 import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { type DueVisit, dueVisits, dueWork, type SealedEntry } from '../../log-book/index.ts';
-import { instantOf, type SiteMap } from '../../site-map/index.ts';
+import { DAY_MS, instantOf, type SiteMap } from '../../site-map/index.ts';
 import { sha256 } from '../../store/index.ts';
 import { contractorWords, upkeepSentences } from '../../words/index.ts';
-
-const DAY_MS = 24 * 3600 * 1000;
 
 /**
  * A site's calendar (RFC 5545): corrective work that is not closed and, with a map, separators that are due a visit. A

@@ -1,7 +1,8 @@
 import Flatbush from 'flatbush';
 import { intersection, union } from 'polyclip-ts';
+import { isInside } from '../../algorithms/index.ts';
 import { parseJson } from '../json.ts';
-import { contains, type Point } from '../measure.ts';
+import type { Point } from '../measure.ts';
 import { type Problem, problem } from '../problem.ts';
 import type { Position } from '../schema.ts';
 import { type Box, boxAround } from './box.ts';
@@ -80,7 +81,7 @@ export function boundaryCutter(boundary: Polygons): (cell: readonly Point[]) => 
   index.finish();
   return (cell) => {
     const box = boxAround(cell);
-    if (index.search(...box).length === 0) return contains(boundary, cell[0]) ? [[[...cell, cell[0]]]] : [];
+    if (index.search(...box).length === 0) return isInside(boundary.flat(), cell[0]) ? [[[...cell, cell[0]]]] : [];
     const near = partInBox(boundary, box);
     return near.length === 0 ? [] : exactCut(cell, near);
   };

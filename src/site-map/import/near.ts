@@ -11,11 +11,3 @@ export function indexPoints(points: readonly Point[]): Flatbush | undefined {
   index.finish();
   return index;
 }
-
-/** Where a segment comes nearest to a point: how far along it, 0 to 1, and how far away, in metres. */
-export function nearestOnSegment([px, py]: Point, [[ax, ay], [bx, by]]: readonly [Point, Point]) {
-  const [dx, dy] = [bx - ax, by - ay];
-  const length2 = dx * dx + dy * dy;
-  const along = length2 === 0 ? 0 : Math.max(0, Math.min(1, ((px - ax) * dx + (py - ay) * dy) / length2));
-  return { along, awayM: Math.hypot(px - ax - along * dx, py - ay - along * dy) };
-}

@@ -1,6 +1,6 @@
 import Flatbush from 'flatbush';
+import { nearestOnSegment } from '../../algorithms/index.ts';
 import type { Point } from '../measure.ts';
-import { nearestOnSegment } from './near.ts';
 
 /** A place on a line at which a node stands: which segment of it, and how far along that, 0 to 1. */
 export interface Split {
@@ -31,7 +31,7 @@ export function splitsAt(
   for (const { node, point, withinM } of sites) {
     for (const { line, segment } of segmentsNear(point, withinM)) {
       if (nodeOfEnd[2 * line] === node || nodeOfEnd[2 * line + 1] === node) continue;
-      const { along, awayM } = nearestOnSegment(point, [paths[line][segment], paths[line][segment + 1]]);
+      const { along, distance: awayM } = nearestOnSegment(point, paths[line][segment], paths[line][segment + 1]);
       const key = `${line} ${node}`;
       if (awayM <= withinM && awayM < (best.get(key)?.awayM ?? Number.POSITIVE_INFINITY)) {
         best.set(key, { line, segment, along, node, awayM });

@@ -4,7 +4,7 @@ import { amountAt, placeOf } from '../../../src/faces/web/spill/slider.ts';
 import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
-import { isoTime } from '../../../src/words/iso-time.ts';
+import { isoTime } from '../../../src/site-map/index.ts';
 import { siteWord } from '../../../src/words/site-word.ts';
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
+import { fullDayOf } from '../../../words/index.ts';
 import type { Paper } from '../../print/index.ts';
 import { cardsPage } from '../../print/index.ts';
 import {
@@ -58,7 +59,7 @@ export function cards(file: string, flags: CardsFlags): number {
     map,
     units,
     siteName: siteName(map, file),
-    date: dayWords(new Date(), map.site),
+    date: fullDayOf(Date.now(), map.site.timeZone ?? 'UTC'),
     mapVersion: createHash('sha256').update(text).digest('hex').slice(0, 12),
     link,
     paper,
@@ -104,10 +105,6 @@ function linkWord(word: string): string {
   }
   url.hash = '';
   return url.href;
-}
-
-function dayWords(now: Date, { timeZone = 'UTC' }: SiteMap['site']): string {
-  return new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone }).format(now);
 }
 
 function cardsText(

@@ -1,12 +1,11 @@
 import { standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
-import type { SiteMap } from '../../../site-map/index.ts';
+import { isoTime, type SiteMap } from '../../../site-map/index.ts';
 import { findUpkeep, type SeparatorUpkeep } from '../../../upkeep/index.ts';
 import {
   chanceWords,
   contractorWords,
   dueWords,
   fullSentences,
-  isoTime,
   thicknessWords,
   throughWords,
   UPKEEP_ASSUMED,

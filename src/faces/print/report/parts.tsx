@@ -1,7 +1,6 @@
-import { VISIT_CAUTIONS } from '../../../words/index.ts';
+import { fullDayOf, VISIT_CAUTIONS } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import { capital, mapVersion, type Printing } from './printing.ts';
-import { dayWords } from './times.ts';
 
 /** What stands on every report: what to take care of, who signs, how it can be checked. */
 
@@ -56,7 +55,7 @@ export function Stamp({ printing, what }: { printing: Printing; what: string }) 
   const { siteName, nowMs, timeZone } = printing;
   return (
     <p class="stamp">
-      <span class="made">{`${capital(what)} · printed ${dayWords(nowMs, timeZone)} · map ${mapVersion(printing)} · ${shortened(siteName, 50)}`}</span>
+      <span class="made">{`${capital(what)} · printed ${fullDayOf(nowMs, timeZone)} · map ${mapVersion(printing)} · ${shortened(siteName, 50)}`}</span>
       <span class="maker">Oilshed</span>
     </p>
   );

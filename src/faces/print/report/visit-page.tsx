@@ -5,6 +5,8 @@ import type { Step } from '../../../upkeep/index.ts';
 import {
   type ConditionLine,
   conditionWords,
+  daysApart,
+  fullDay,
   joinedSteps,
   stepWords,
   thicknessWords,
@@ -12,12 +14,12 @@ import {
   writerWords,
 } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
-import { FillChart } from './fill-chart.tsx';
+import { FillHistory } from './fill-history.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
 import type { EntryPhotos } from './photos.ts';
 import { capital, entryNumbers, namesFor, type Printing } from './printing.ts';
 import { reportPage } from './report-page.tsx';
-import { daysWords, whenWords, writtenDay } from './times.ts';
+import { whenWords } from './times.ts';
 import type { VisitReport } from './visit-report.ts';
 
 /** A page takes so many photos of a visit. */
@@ -174,7 +176,7 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
         {filling && (
           <figure>
             <figcaption>Oil in it, the year before</figcaption>
-            <FillChart filling={filling} {...CHART_MM} units={units} label="Oil over the year before this visit" />
+            <FillHistory filling={filling} {...CHART_MM} units={units} label="Oil over the year before this visit" />
           </figure>
         )}
         {hasPhotos && <Note entry={entry} most={NOTE_BY_PHOTOS} />}
@@ -258,8 +260,8 @@ function Basis({ report, printing }: Props) {
   return (
     <div class="basis">
       <p>
-        <b>{due === null ? 'Next visit' : `Next visit due by ${writtenDay(due)}`}</b>
-        {dueWords(report)} Seen {daysWords(instantOf(entry.at, timeZone) ?? nowMs, nowMs)} before this was printed.
+        <b>{due === null ? 'Next visit' : `Next visit due by ${fullDay(due)}`}</b>
+        {dueWords(report)} Seen {daysApart(instantOf(entry.at, timeZone) ?? nowMs, nowMs)} before this was printed.
       </p>
       {limits && (
         <p>

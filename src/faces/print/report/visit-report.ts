@@ -6,7 +6,7 @@ import {
   type SealedEntry,
   standingEntries,
 } from '../../../log-book/index.ts';
-import { instantOf, type Structure } from '../../../site-map/index.ts';
+import { DAY_MS, instantOf, planAreaOf, type Structure } from '../../../site-map/index.ts';
 import { type Finding, findingsIn, heldIn, isSeen } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
 import {
@@ -19,11 +19,10 @@ import {
   type Step,
   stepsAfter,
 } from '../../../upkeep/index.ts';
-import { stepsSentence, visitSeenWords } from '../../../words/index.ts';
+import { fullDay, stepsSentence, visitSeenWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
-import type { Filling } from './fill-chart.tsx';
+import type { Filling } from './fill-history.tsx';
 import { capital, namesFor, type Printing } from './printing.ts';
-import { DAY_MS, writtenDay } from './times.ts';
 
 /** What one visit saw, and what follows from it. */
 export interface VisitReport {
@@ -153,9 +152,9 @@ export function fillingOf(
 function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Printing['drainage']): number | null {
   const structure = map.structures.find((each) => each.id === id);
   if (structure?.kind !== 'separator') return null;
-  const { lengthM, widthM } = structure.properties;
   const { oilLimitMm } = fillLimits(structure);
-  if (lengthM !== undefined && widthM !== undefined) return oilLimitMm * lengthM * widthM;
+  const planAreaM2 = planAreaOf(structure);
+  if (planAreaM2 !== null) return oilLimitMm * planAreaM2;
   const read = standing
     .filter(({ kind, body }) => kind === 'visit' && body.at === id)
     .flatMap((each) => oilIn(conditionOf(each) ?? {}) ?? []);
@@ -172,7 +171,7 @@ function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): stri
     const { seen } = entry.body;
     return `${capital(name)} ${isSeen(seen) ? visitSeenWords(seen).sentence : 'was visited'}.`;
   }
-  const again = due === null ? '' : ` Look again by ${writtenDay(due)}.`;
+  const again = due === null ? '' : ` Look again by ${fullDay(due)}.`;
   if (state === 'pump-out') return `Have ${name} pumped out now: ${reasonsOf(steps)} when seen.`;
   const oil = oilIn(condition);
   const full =

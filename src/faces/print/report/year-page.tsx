@@ -1,13 +1,13 @@
 import type { SealedEntry } from '../../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../../units/index.ts';
-import { entryWords, writerWords } from '../../../words/index.ts';
+import { daysApart, entryWords, fullDayOf, writerWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
-import { FillChart } from './fill-chart.tsx';
+import { FillHistory } from './fill-history.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
 import type { EntryPhotos } from './photos.ts';
 import { capital, entryNumbers, namesFor, type Printing } from './printing.ts';
 import { reportPage } from './report-page.tsx';
-import { daysWords, dayWords, shortWhen } from './times.ts';
+import { shortWhen } from './times.ts';
 import type { SeparatorYear, YearRecord } from './year-record.ts';
 
 /** Photos of one entry that a record shows; the log book has the rest. */
@@ -104,7 +104,7 @@ function countWords(
 ): string {
   if (entries.length === 0) return `Nothing was written in the log book in ${year}.`;
   const missed = missedOf(separators);
-  const soFar = dayWords(nowMs, timeZone).endsWith(String(year)) ? ' so far' : '';
+  const soFar = fullDayOf(nowMs, timeZone).endsWith(String(year)) ? ' so far' : '';
   return [
     capital(
       `${noneOr(visits, 'visit')}, ${noneOr(pumpOuts, 'pump-out')} and ${noneOr(spills.count, 'spill')} in ${year}${soFar}.`,
@@ -133,8 +133,8 @@ function lastSeenWords({ id, lastSeen, emptiedAfterMs, filling }: SeparatorYear,
       : litres < limit
         ? `Under its limit of ${formatVolume(limit, units)} when last seen`
         : `At its limit of ${formatVolume(limit, units)} when last seen`;
-  const after = emptiedAfterMs === null ? '' : ` It was pumped out on ${dayWords(emptiedAfterMs, timeZone)}.`;
-  return `${name}: ${formatVolume(litres, units)} of oil. ${against}, on ${dayWords(ms, timeZone)}, ${daysWords(ms, nowMs)} before this was printed.${after}`;
+  const after = emptiedAfterMs === null ? '' : ` It was pumped out on ${fullDayOf(emptiedAfterMs, timeZone)}.`;
+  return `${name}: ${formatVolume(litres, units)} of oil. ${against}, on ${fullDayOf(ms, timeZone)}, ${daysApart(ms, nowMs)} before this was printed.${after}`;
 }
 
 function Facts({ record, printing }: Props) {
@@ -203,7 +203,7 @@ function Separator({ separator, printing }: { separator: SeparatorYear; printing
         {highestWords(filling, printing)}
       </p>
       {filling && (
-        <FillChart
+        <FillHistory
           filling={filling}
           widthMm={CHART_MM[paper].width}
           heightMm={CHART_MM[paper].height}
@@ -220,7 +220,7 @@ function highestWords(filling: SeparatorYear['filling'], { units, timeZone }: Pr
   const highest = filling.readings.reduce((most, each) => (each.litres > most.litres ? each : most));
   const share =
     filling.limitLitres === null ? '' : `, ${formatShare(highest.litres / filling.limitLitres)} of its limit`;
-  return ` Most oil: ${formatVolume(highest.litres, units)}${share}, on ${dayWords(highest.ms, timeZone)}.`;
+  return ` Most oil: ${formatVolume(highest.litres, units)}${share}, on ${fullDayOf(highest.ms, timeZone)}.`;
 }
 
 function Basis({ record, printing }: Props) {

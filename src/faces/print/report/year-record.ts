@@ -1,9 +1,9 @@
 import { dueWork, findingsFileOf, type SealedEntry, standingEntries } from '../../../log-book/index.ts';
-import { instantOf, type SiteMap } from '../../../site-map/index.ts';
+import { DAY_MS, instantOf, type SiteMap } from '../../../site-map/index.ts';
 import { findingsIn } from '../../../sources/index.ts';
-import type { Filling } from './fill-chart.tsx';
+import type { Filling } from './fill-history.tsx';
 import type { Printing } from './printing.ts';
-import { DAY_MS, yearBounds } from './times.ts';
+import { yearBounds } from './times.ts';
 import { fillingOf, seenIn } from './visit-report.ts';
 
 /** One separator over a year. */

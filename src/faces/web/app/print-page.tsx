@@ -9,6 +9,7 @@ import {
   nextLidSentence,
   rangeWords,
   releaseSentence,
+  shortDay,
   sourcesSentence,
   whySentence,
 } from '../../../words/index.ts';
@@ -17,7 +18,7 @@ import { FullTable, FullWords } from '../how-full/print-full.tsx';
 import { PlanTables, PlanWords } from '../kits/print-plan.tsx';
 import { drawnYard, wholePlan } from '../map/drawn-yard.ts';
 import { Shading } from '../map/key.tsx';
-import { dayWords, seenWords, windowWords } from '../parts/finding-words.ts';
+import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { placeWords } from '../parts/standing.tsx';
 import { BlockTables, BlockWords } from '../spill/print-block.tsx';
@@ -69,7 +70,7 @@ const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, vers
 /** "29 Nov 2026 at 14:05", by the yard's clock, which is named where this device has another time. */
 function dateWords(now: Date): string {
   const [ms, zone] = [now.getTime(), otherZone(now.getTime())];
-  return `${dayWords(siteTime(ms), true)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
+  return `${shortDay(siteTime(ms), true)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
 }
 
 function FromWords() {

@@ -1,13 +1,12 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { DueVisit } from '../../../log-book/index.ts';
-import { instantOf } from '../../../site-map/index.ts';
+import { DAY_MS, instantOf } from '../../../site-map/index.ts';
 import { MM_PER_INCH } from '../../../units/index.ts';
 import { thicknessWords } from '../../../words/index.ts';
 import type { Reading } from '../compute/protocol.ts';
 import { isSunlight } from '../state/look.ts';
 import { units, yard } from '../state/yard.ts';
 
-const DAY_MS = 24 * 3600 * 1000;
 const HEIGHT = 230;
 /** Readings before this long ago are in the log book, and not in the chart. */
 const MARGIN_MS = 30 * DAY_MS;

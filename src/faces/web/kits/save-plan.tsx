@@ -1,6 +1,5 @@
 import { siteWord } from '../../../words/index.ts';
 import { kits, letteredKits, measures } from '../state/plan.ts';
-import { shoppingList } from '../state/plan-csv.ts';
 import { saveFile } from '../state/save-file.ts';
 import { currency, nameOf, units, yardName } from '../state/yard.ts';
 import { kitPlace } from './kits-part.tsx';
@@ -23,7 +22,8 @@ export function SavePlan() {
   );
 }
 
-function save(): void {
+async function save(): Promise<void> {
+  const { shoppingList } = await import('../state/plan-csv.ts');
   const text = shoppingList(
     {
       kits: letteredKits.value.map((kit) => ({ ...kit, place: kitPlace(kit) })),

@@ -1,9 +1,8 @@
 import { useState } from 'preact/hooks';
 import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
-import { conditionWords, dayWords as dueDayWords, dueWords, entryWords, writerWords } from '../../../words/index.ts';
+import { conditionWords, dayWords, dueWords, entryWords, shortDay, writerWords } from '../../../words/index.ts';
 import { BookNote } from '../parts/book-note.tsx';
 import { CopyNotes } from '../parts/copy-notes.tsx';
-import { dayWords } from '../parts/finding-words.ts';
 import { SignedIn } from '../parts/sign-in.tsx';
 import { bookState, entries, mayWrite, site, waitingHere } from '../state/log-book.ts';
 import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.ts';
@@ -117,7 +116,7 @@ function KeptNote() {
   const now = before && upkeep.value?.visits.find(({ id }) => id === before.id)?.due;
   const moved =
     before && now
-      ? `Next visit of ${nameOf(before.id)}: ${dueDayWords(now, today.value)}${now === before.due ? '' : `, was ${dueDayWords(before.due, today.value)}`}.`
+      ? `Next visit of ${nameOf(before.id)}: ${dayWords(now, today.value)}${now === before.due ? '' : `, was ${dayWords(before.due, today.value)}`}.`
       : '';
   return (
     <p class="kept-note" role="status">
@@ -130,8 +129,8 @@ function KeptNote() {
 /** "30 May 2026, 14:05", by the yard's clock. */
 function timeWords(at: string): string {
   const ms = msOfSite(at);
-  if (!at.includes('T') || Number.isNaN(ms)) return dayWords(at, true);
-  return `${dayWords(siteTime(ms), true)}, ${clockTime(ms)}`;
+  if (!at.includes('T') || Number.isNaN(ms)) return shortDay(at, true);
+  return `${shortDay(siteTime(ms), true)}, ${clockTime(ms)}`;
 }
 
 function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {

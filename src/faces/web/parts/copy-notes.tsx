@@ -1,9 +1,9 @@
 import { useSignal } from '@preact/signals';
+import { shortDay } from '../../../words/index.ts';
 import { throwAway } from '../state/book-copies.ts';
 import { mayKeepMaps } from '../state/log-book.ts';
 import { type Parted, parted, saveCopy, sendBack, sentBack } from '../state/parted.ts';
 import { clockTime, msOfSite, siteTime } from '../state/site-time.ts';
-import { dayWords } from './finding-words.ts';
 
 /** Where the log book does not go on from what this device has read: what differs, and what can be done. */
 export function CopyNotes() {
@@ -71,7 +71,7 @@ function headWords({ isForked, lacking }: Parted): string {
 function moreWords({ copy, common, isForked, bookLength }: Parted): string {
   const last = copy.entries[copy.entries.length - 1];
   const ms = msOfSite(last.received);
-  const upTo = `up to no. ${last.seq}, taken in on ${dayWords(siteTime(ms), true)}, ${clockTime(ms)}`;
+  const upTo = `up to no. ${last.seq}, taken in on ${shortDay(siteTime(ms), true)}, ${clockTime(ms)}`;
   if (!isForked) {
     const ends = bookLength === 0 ? 'It has none' : `It ends with no. ${bookLength}`;
     return `${ends}; this device has read ${upTo}. It may have been restored from an older copy. This device keeps what it has read.`;

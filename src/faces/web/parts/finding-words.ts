@@ -1,6 +1,6 @@
 import { foundOil } from '../../../sources/index.ts';
 import { formatNumber, formatVolume, LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
-import { saidWords } from '../../../words/index.ts';
+import { saidWords, shortDay } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { FLUID_WORDS } from './kind-words.ts';
 
@@ -37,17 +37,8 @@ export function seenWords(finding: FindingSource, litres: number | null, units: 
   return amount || event ? `${what} of ${name}` : `${what}, ${name}`;
 }
 
-const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'June', 'July', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec'];
-
 /** "15 June to 14 Sept 2026"; a day that is not one stands as it is. */
 export function windowWords({ since, seenAt }: Pick<FindingSource, 'since' | 'seenAt'>): string {
   const isSameYear = since.slice(0, 4) === seenAt.slice(0, 4);
-  return `${dayWords(since, !isSameYear)} to ${dayWords(seenAt, true)}`;
-}
-
-/** "14 Sept 2026", or without its year; a day that is not one stands as it is. */
-export function dayWords(text: string, hasYear: boolean): string {
-  const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)/.exec(text) ?? [];
-  const name = MONTHS[Number(month) - 1];
-  return name ? `${Number(day)} ${name}${hasYear ? ` ${year}` : ''}` : text;
+  return `${shortDay(since, !isSameYear)} to ${shortDay(seenAt, true)}`;
 }

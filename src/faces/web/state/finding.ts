@@ -1,5 +1,6 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Problem } from '../../../site-map/index.ts';
+import { DAY_MS } from '../../../site-map/index.ts';
 import { type Saying, type SourcesAnswer, saysOil } from '../../../sources/index.ts';
 import type { Amounts, FindingSource, Replies } from '../compute/protocol.ts';
 import type { OpenYard } from './yard.ts';
@@ -113,7 +114,6 @@ export function takeFindings(
 }
 
 const DAYS_SUPPOSED = 90;
-const MS_PER_DAY = 24 * 3600 * 1000;
 
 /**
  * With nothing to ask about, oil over the last 90 days is supposed where most zones meet: in the separator that takes
@@ -140,7 +140,7 @@ export function lookWindow(
   about: Pick<FindingSource, 'since' | 'seenAt'> | null,
   now: Date,
 ): Pick<FindingSource, 'since' | 'seenAt'> {
-  if (!about) return { since: dayOf(new Date(now.getTime() - DAYS_SUPPOSED * MS_PER_DAY)), seenAt: dayOf(now) };
+  if (!about) return { since: dayOf(new Date(now.getTime() - DAYS_SUPPOSED * DAY_MS)), seenAt: dayOf(now) };
   const { since } = about;
   if (dayOf(now) > since.slice(0, 10)) return { since, seenAt: dayOf(now) };
   const isLater = dayOf(now) === since.slice(0, 10) && since.length > 10 && now.getTime() > Date.parse(since);

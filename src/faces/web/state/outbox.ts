@@ -1,7 +1,7 @@
 import { signal } from '@preact/signals';
 import type { Entry } from '../../../log-book/index.ts';
-import type { Problem } from '../../../site-map/index.ts';
-import { isoTime, siteWord } from '../../../words/index.ts';
+import { isoTime, type Problem } from '../../../site-map/index.ts';
+import { siteWord } from '../../../words/index.ts';
 import { allOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
 import { type Reply, request } from './request.ts';
 import { hasLogBook } from './session.ts';

@@ -1,4 +1,4 @@
-import { csvCell } from '../../../algorithms/index.ts';
+import { csvRows } from '../../../algorithms/index.ts';
 import type { KitContents, PlacedKit } from '../../../kits/index.ts';
 import type { MeasureEffect } from '../../../measures/index.ts';
 import { LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
@@ -67,5 +67,5 @@ export function shoppingList(
       cost,
     ]),
   ];
-  return `\uFEFF${rows.map((row) => row.map(csvCell).join(',')).join('\r\n')}\r\n`;
+  return `\uFEFF${csvRows(rows)}`;
 }

@@ -1,6 +1,5 @@
 import { computed } from '@preact/signals';
-import { instantOf } from '../../../site-map/index.ts';
-import { isoTime } from '../../../words/index.ts';
+import { instantOf, isoTime } from '../../../site-map/index.ts';
 import { yard } from './yard.ts';
 
 const deviceZone = () => Intl.DateTimeFormat().resolvedOptions().timeZone;

@@ -1,6 +1,6 @@
 import type { BlockPlan } from '../../../block/index.ts';
-import type { Control, SiteMap } from '../../../site-map/index.ts';
-import { isoTime, siteWord } from '../../../words/index.ts';
+import { type Control, isoTime, type SiteMap } from '../../../site-map/index.ts';
+import { siteWord } from '../../../words/index.ts';
 import type { SpillFacts } from './spill.ts';
 
 /** A control that was put in place, and when, by the device's clock in ms. */

@@ -1,5 +1,6 @@
 import { computed, signal } from '@preact/signals';
-import { type Flat, flatOf, isInside, positionOf } from '../../../drawing/index.ts';
+import { isInside } from '../../../algorithms/index.ts';
+import { type Flat, flatOf, positionOf } from '../../../drawing/index.ts';
 import type { Fluid, Position, Zone } from '../../../site-map/index.ts';
 import type { SpillPlace } from '../../../spill/index.ts';
 import { sources } from './finding.ts';

@@ -1,6 +1,6 @@
 import { computed, effect, signal } from '@preact/signals';
 import { dueWork } from '../../../log-book/index.ts';
-import { isoTime } from '../../../words/index.ts';
+import { isoTime } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Asks, Replies } from '../compute/protocol.ts';
 import { findings, supposedId } from './finding.ts';

@@ -1,5 +1,6 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
 import { conditionOf, type Entry, standingEntries } from '../../../log-book/index.ts';
+import { planAreaOf } from '../../../site-map/index.ts';
 import { isSeen, type Seen } from '../../../sources/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
 import { entries, site } from './log-book.ts';
@@ -40,18 +41,12 @@ export const changeCondition = (part: VisitDraft['condition']): void => {
   if (draft.value) change({ condition: { ...draft.value.condition, ...part } });
 };
 
-/** Plan area of a separator, m²; undefined where the map does not say. */
-function planArea(at: string): number | undefined {
-  const { lengthM, widthM } = (structureOf(at)?.properties ?? {}) as { lengthM?: number; widthM?: number };
-  return lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
-}
-
 const emptyDraft = (at: string): VisitDraft => ({
   at,
   when: siteTime(Date.now()),
   since: '',
   condition: {},
-  chambers: [{ name: '', areaM2: planArea(at), oilMm: undefined }],
+  chambers: [{ name: '', areaM2: planAreaOf(structureOf(at)) ?? undefined, oilMm: undefined }],
   note: '',
   photos: [],
 });
@@ -97,7 +92,7 @@ export function moveTo(at: string): void {
 /** So many chambers of like size; what was read stays with its chamber. */
 export function setChamberCount(count: number): void {
   const { at = '', chambers = [] } = draft.value ?? {};
-  const whole = planArea(at);
+  const whole = planAreaOf(structureOf(at)) ?? undefined;
   change({
     chambers: Array.from({ length: count }, (_, place) => ({
       name: count === 1 ? '' : `chamber ${place + 1}`,

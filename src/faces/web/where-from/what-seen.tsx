@@ -1,3 +1,4 @@
+import { planAreaOf } from '../../../site-map/index.ts';
 import { isSeen, type Seen } from '../../../sources/index.ts';
 import { saidWords } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
@@ -50,7 +51,7 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
           <select
             value={measuredBy(amount)}
             onChange={({ currentTarget }) =>
-              isMeasuredBy(currentTarget.value) && measure(currentTarget.value, planArea(at))
+              isMeasuredBy(currentTarget.value) && measure(currentTarget.value, planAreaOf(structureOf(at)))
             }
           >
             <option value="litres">{units.value === 'us' ? 'gallons' : 'litres'}</option>
@@ -78,10 +79,4 @@ function Worth({ finding }: { finding: FindingSource }) {
   const [litres, factor] = [litresOf(finding), factorOf(finding)];
   if (litres === null || factor === null) return null;
   return <p class="hint wide worth">{aboutWords(litres, factor, units.value)}</p>;
-}
-
-/** Plan area of a structure, m², where the map states its length and width. */
-function planArea(id: string): number | null {
-  const { lengthM, widthM } = (structureOf(id)?.properties ?? {}) as { lengthM?: number; widthM?: number };
-  return lengthM && widthM ? lengthM * widthM : null;
 }

@@ -1,5 +1,5 @@
+import { DAY_MS } from '../../../site-map/index.ts';
 import { formatVolume, type Units } from '../../../units/index.ts';
-import { DAY_MS } from './times.ts';
 
 /** What one separator was found to hold, and when it was emptied, in a window of time. */
 export interface Filling {
@@ -22,7 +22,7 @@ const NAME_APART = 170;
 const MANY_READINGS = 60;
 
 /** Oil over time against its limit: read in black and white as well as in brown. */
-export function FillChart({
+export function FillHistory({
   filling,
   widthMm,
   heightMm,
