@@ -16,20 +16,17 @@ import { Header } from './header.tsx';
 import { InventedStrip } from './invented-strip.tsx';
 import { later } from './later.tsx';
 import { NoticeBox } from './notice-box.tsx';
-import { Questions } from './questions.tsx';
+import { QUESTION_WORDS, Questions } from './questions.tsx';
 import { Frame, Handle } from './sheet.tsx';
 
-const SCREENS: Record<Question, { title: string; Answer: FunctionComponent }> = {
-  from: { title: 'Where from?', Answer: WhereFrom },
-  block: { title: 'Where to?', Answer: WhereToBlock },
-  kits: { title: 'Kits', Answer: Plan },
-  full: {
-    title: 'How full?',
-    Answer: later(
-      async () => (await import('../how-full/how-full.tsx')).HowFull,
-      () => question.value === 'full',
-    ),
-  },
+const SCREENS: Readonly<Record<Question, FunctionComponent>> = {
+  from: WhereFrom,
+  block: WhereToBlock,
+  kits: Plan,
+  full: later(
+    async () => (await import('../how-full/how-full.tsx')).HowFull,
+    () => question.value === 'full',
+  ),
 };
 const LogDialog = later(
   async () => (await import('../log/log-dialog.tsx')).LogDialog,
@@ -43,7 +40,7 @@ export function App() {
   useEffect(() => {
     document.querySelector('.column-inner')?.scrollTo(0, 0);
   }, [question.value]);
-  const { title, Answer } = SCREENS[question.value];
+  const Answer = SCREENS[question.value];
   return (
     <Frame>
       <button type="button" class="skip" onClick={skipToAnswer}>
@@ -60,7 +57,7 @@ export function App() {
             <NoticeBox />
             {yard.value && (
               <>
-                <h1>{title}</h1>
+                <h1>{QUESTION_WORDS[question.value]}</h1>
                 <p class="working-note">Working it out …</p>
                 <Answer />
                 <MapProblems />

@@ -3,8 +3,9 @@ import type { Replies } from '../compute/protocol.ts';
 import { choosePlace, forgetSpill, spillZone } from './spill.ts';
 import { yard } from './yard.ts';
 
-/** The questions that can be asked. */
-export type Question = 'from' | 'block' | 'kits' | 'full';
+/** The questions that can be asked, in the order of their buttons. */
+export const QUESTIONS = ['from', 'block', 'kits', 'full'] as const;
+export type Question = (typeof QUESTIONS)[number];
 export const question = signal<Question>('from');
 export const ask = (asked: Question): void => {
   question.value = asked;
