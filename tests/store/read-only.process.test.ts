@@ -57,8 +57,9 @@ async function readOnlyCopy(name: string): Promise<string> {
   }
   const photos = [store.photos.save(madePhoto(1))];
   for (const n of [2, 3]) await store.add(madeEntry(n, { photos }));
-  // Long enough for the heads to follow, while the write-ahead log is not put into the database yet.
-  await sleep(700);
+  // The heads follow a little later, while the write-ahead log is not put into the database yet.
+  const heads = () => readFileSync(join(here('open'), 'log.heads'), 'utf8');
+  await expect.poll(heads, { timeout: 20_000 }).toContain('"seq":3,');
   const path = here(name);
   cpSync(here('open'), path, { recursive: true });
   await store.close();

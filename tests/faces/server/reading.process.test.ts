@@ -50,6 +50,7 @@ describe('what is sent is read off the main thread', () => {
     app = await buildApp(process.cwd(), book);
     const map = `{"type":"FeatureCollection","features":[${'{},'.repeat(400_000)}{}]}`;
     const read = post('/api/maps', 'application/geo+json', map);
+    const begun = performance.now();
     let longestMs = 0;
     let isDone = false;
     const asked = (async () => {
@@ -61,9 +62,11 @@ describe('what is sent is read off the main thread', () => {
       }
     })();
     expect(codeOf(await read)).toEqual([400, 'missing-field']);
+    const readMs = performance.now() - begun;
     isDone = true;
     await asked;
-    expect(longestMs).toBeLessThan(500);
+    // On the main thread nobody would be answered before the end; how long the rest takes, hangs on how busy the machine is.
+    expect(longestMs).toBeLessThan(Math.max(500, readMs / 2));
   });
 
   test('brackets without end are refused before they are parsed, and a key that stands twice with them', async () => {
@@ -80,7 +83,7 @@ describe('what is sent is read off the main thread', () => {
     expect(readdirSync(data)).not.toContain('maps');
   });
 
-  test('work that takes too long is ended and told, and the next is done', async () => {
+  test('work that takes too long is ended and told, and the next is done', { timeout: 180_000 }, async () => {
     const folder = join(data, 'maps');
     const line = Array.from({ length: 2_500_000 }, (_, at) => `[0,${at % 9}]`).join();
     const zone = `{"type":"Feature","id":"Z","properties":{"kind":"zone","activity":"parking"},"geometry":{"type":"Polygon","coordinates":[[${line}]]}}`;
@@ -92,7 +95,7 @@ describe('what is sent is read off the main thread', () => {
       });
       // On a busy machine a new thread may take as long to begin.
       const next = () => pool.run('hash', madePhoto(1)).catch(() => null);
-      await expect.poll(next, { timeout: 60_000 }).toBe(sha256(madePhoto(1)));
+      await expect.poll(next, { timeout: 120_000 }).toBe(sha256(madePhoto(1)));
     } finally {
       await pool.close();
     }

@@ -85,6 +85,19 @@ async function writeVisit(page: Page, inches: string): Promise<void> {
   await page.getByLabel('Thickness, inches').fill(inches);
 }
 
+/** What the device keeps of drafts, as JSON: what a reload finds. */
+const draftOf = (page: Page) =>
+  page.evaluate<string>(`new Promise((resolve) => {
+    const request = indexedDB.open('oilshed');
+    request.onsuccess = () => {
+      const got = request.result.transaction('draft').objectStore('draft').getAll();
+      got.onsuccess = () => {
+        request.result.close();
+        resolve(JSON.stringify(got.result));
+      };
+    };
+  })`);
+
 const keep = (page: Page) => button(page, 'Keep this visit').click();
 const entriesOf = async (): Promise<SealedEntry[]> =>
   ((await (await fetch(`${book.address}/api/entries?site=${SITE}`)).json()) as { entries: SealedEntry[] }).entries;
@@ -216,7 +229,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.form-trouble').textContent()).toBe('Write your name.');
     await page.getByLabel('Your name').fill('R. Amadi');
     await page.getByLabel('Anything else').fill('<b>smell</b> of diesel');
-    await page.waitForTimeout(300);
+    await expect.poll(() => draftOf(page), SLOW).toContain('smell');
     await page.reload();
     await howFull(page);
     await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
@@ -250,9 +263,10 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     expect(await page.locator('.fields .hint').textContent()).toBe('Write a number from 0 to 118, or leave it empty.');
     await page.getByLabel('Thickness, inches').fill('5');
     await expect.poll(trouble).toBe('');
+    await expect.poll(() => draftOf(page), SLOW).toContain(':127}');
     // A number that is not there any more after a reload is not asked for.
     await page.getByLabel('Thickness, inches').fill('500');
-    await page.waitForTimeout(300);
+    await expect.poll(() => draftOf(page), SLOW).not.toContain(':127}');
     await page.reload();
     await howFull(page);
     await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
