@@ -28,7 +28,7 @@ export interface DrawnYard {
   transform: Transform;
   answer: SourcesAnswer | null;
   /** Zones with a way to an outfall past no separator. */
-  roundGoers: ReadonlySet<string>;
+  unprotected: ReadonlySet<string>;
   /** Where the oil was seen, and how much, in words; null where nothing was. */
   seen: { at: string; words: string } | null;
   /** Other structures and grounds that were looked at, by what was seen last. */

@@ -42,9 +42,9 @@ export function Ground({ flat, transform, answer, block, hatchId }: DrawnYard) {
 }
 
 /** Edges of the zones. One that goes round every separator wears a double dashed edge. */
-export function ZoneEdges({ flat, transform, roundGoers }: DrawnYard) {
+export function ZoneEdges({ flat, transform, unprotected }: DrawnYard) {
   const [round, plain] = [true, false].map((goesRound) =>
-    flat.zones.filter(({ zone }) => roundGoers.has(zone.id) === goesRound),
+    flat.zones.filter(({ zone }) => unprotected.has(zone.id) === goesRound),
   );
   return (
     <g class="zone-edges">

@@ -20,7 +20,7 @@ export interface PlacedLabels {
  * names in zones, then structures, then buildings and water. What finds no room is left out.
  */
 export function placeLabels(drawn: DrawnYard): PlacedLabels {
-  const { flat, transform, answer, roundGoers } = drawn;
+  const { flat, transform, answer, unprotected } = drawn;
   const room = roomOf(drawn);
   const callouts = placeCallouts(drawn, room);
   const isSmall = markSize(flat, transform) < NAMED_FROM;
@@ -29,7 +29,7 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
     flat.zones.map((each) => ({
       ...each,
       share: shares.get(each.zone.id) ?? null,
-      goesRound: roundGoers.has(each.zone.id),
+      goesRound: unprotected.has(each.zone.id),
     })),
     { transform, room, isSmall },
   );

@@ -2,7 +2,7 @@ import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { type People, ROLES } from '../../store/index.ts';
-import { type CallingSession, giveToken, takeTokenBack } from './caller.ts';
+import { type CallingSession, clearSessionCookie, setSessionCookie } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
 import { refuseBelow } from './roles.ts';
@@ -56,7 +56,7 @@ function passwordRoute(app: FastifyInstance, { people, checks, security }: Parts
         throw new Refused(answer?.problems ?? []);
       }
       security.tell('password-changed', request, person);
-      giveToken(request, reply, answer.accepted.token);
+      setSessionCookie(request, reply, answer.accepted.token);
       return reply.status(204).send(null);
     },
   );
@@ -126,7 +126,7 @@ function sessionsRoutes(app: FastifyInstance, { people, security }: Parts): void
       const whose = await people.endSession(request.params.id, person.role === 'manager' ? undefined : person.name);
       if (whose === null) throw refused('not-found', 'there is no such session', 'see which there are');
       security.tell('session-ended', request, { ...person, of: whose });
-      if (request.params.id === id) takeTokenBack(request, reply);
+      if (request.params.id === id) clearSessionCookie(request, reply);
       return reply.status(204).send(null);
     },
   );

@@ -6,11 +6,11 @@ import * as z from 'zod';
 import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type PhotoQuota, photoQuota, type Which } from '../../store/index.ts';
+import { type Access, authenticate, isStillAllowed } from './access.ts';
 import { accountRoutes } from './account-routes.ts';
 import { bodyRoom } from './body-room.ts';
 import { calendarRoutes } from './calendar-routes.ts';
 import { accountOf } from './caller.ts';
-import { checkWhoAsks, type Door, mayStillAsk } from './door.ts';
 import { eventRoute } from './event-route.ts';
 import { healthRoute } from './health.ts';
 import { type Live, liveOf } from './live.ts';
@@ -65,7 +65,7 @@ const validatorCompiler: FastifySchemaCompiler<z.ZodType> =
 /** The log book over HTTP. What was answered with 201 is on the disk. */
 export async function logBookApi(
   app: FastifyInstance,
-  { log, door, photoQuotaBytes }: { log: LogBook; door: Door; photoQuotaBytes: number },
+  { log, access, photoQuotaBytes }: { log: LogBook; access: Access; photoQuotaBytes: number },
 ): Promise<void> {
   const live = liveOf(log);
   const pool = workerPool(THREADS);
@@ -78,15 +78,15 @@ export async function logBookApi(
   takeJson(app);
   await app.register(rateLimit, { global: false });
   await describeApi(app);
-  healthRoute(app, log, door);
+  healthRoute(app, log, access);
   await app.register(async (routes) => {
-    await checkWhoAsks(routes, door);
-    const parts = { people: log.people, checks: passwordChecks(routes), security: door.security };
+    await authenticate(routes, access);
+    const parts = { people: log.people, checks: passwordChecks(routes), security: access.security };
     sessionRoutes(routes, parts);
     accountRoutes(routes, parts);
     entryRoutes(routes, { log, live, quota });
     calendarRoutes(routes, log, pool);
-    eventRoute(routes, live, (request) => mayStillAsk(door, request));
+    eventRoute(routes, live, (request) => isStillAllowed(access, request));
     await routes.register(photoRoutes, { photos: log.photos, quota, pool, room });
     await routes.register(mapRoutes, { maps: log.maps, pool, room });
     await routes.register(restoreRoute, { log, live });

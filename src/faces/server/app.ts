@@ -5,9 +5,9 @@ import serveFiles, { type FastifyStaticOptions } from '@fastify/static';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import type { LogBook } from '../../store/index.ts';
 import { PHOTO_QUOTA } from '../../store/index.ts';
+import { guardRequests, HEALTH } from './access.ts';
 import { logBookApi } from './api.ts';
 import { CONTENT_POLICY } from './content-policy.ts';
-import { checkHowAsked, HEALTH } from './door.ts';
 import { answerBroken, answerError, answerNotFound, refused } from './problem-details.ts';
 import { leastRole } from './roles.ts';
 import { NO_LOG, type SecurityLog } from './security-log.ts';
@@ -27,7 +27,7 @@ export interface Https {
 const HALF_A_YEAR_S = 180 * 24 * 3600;
 
 /** Tells browsers to ask for this host over https alone (RFC 6797); not of this machine, where others answer in plain too. */
-async function keepToHttps({ hostname }: FastifyRequest, reply: FastifyReply): Promise<void> {
+async function requireHttps({ hostname }: FastifyRequest, reply: FastifyReply): Promise<void> {
   if (!isThisMachine(hostname)) void reply.header('strict-transport-security', `max-age=${HALF_A_YEAR_S}`);
 }
 
@@ -47,7 +47,7 @@ async function refuseCutRequest({ raw }: { raw: object }): Promise<void> {
 }
 
 /** Whatever does not say otherwise is an answer of its moment, for who asked. */
-async function keepNothing(_request: FastifyRequest, reply: FastifyReply): Promise<void> {
+async function forbidCaching(_request: FastifyRequest, reply: FastifyReply): Promise<void> {
   if (!reply.hasHeader('cache-control') && !reply.raw.hasHeader('cache-control'))
     void reply.header('cache-control', 'no-store');
 }
@@ -105,12 +105,12 @@ export async function buildApp(
     contentSecurityPolicy: { useDefaults: false, directives: { ...CONTENT_POLICY, 'frame-ancestors': ["'self'"] } },
     strictTransportSecurity: false,
   });
-  const door = log && { people: log.people, ping: log.ping, isOpenToOthers, security };
-  if (https) app.addHook('onRequest', keepToHttps);
-  if (door) checkHowAsked(app, door);
+  const access = log && { people: log.people, ping: log.ping, isOpenToOthers, security };
+  if (https) app.addHook('onRequest', requireHttps);
+  if (access) guardRequests(app, access);
   app.addHook('onRequest', cutLongRequest);
   app.addHook('preValidation', refuseCutRequest);
-  app.addHook('onSend', keepNothing);
+  app.addHook('onSend', forbidCaching);
   await app.register(serveFiles, {
     root: join(root, 'dist', 'web'),
     preCompressed: true,
@@ -119,6 +119,6 @@ export async function buildApp(
   });
   // A page that is served without a log book need not look for it.
   if (!log) app.get(HEALTH, () => ({ ok: true, hasLogBook: false }));
-  if (log && door) await app.register(logBookApi, { prefix: '/api', log, door, photoQuotaBytes });
+  if (log && access) await app.register(logBookApi, { prefix: '/api', log, access, photoQuotaBytes });
   return app;
 }

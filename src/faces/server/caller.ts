@@ -50,12 +50,12 @@ const cookieName = (request: FastifyRequest) => (isHostBound(request) ? '__Host-
 export const sessionToken = (request: FastifyRequest): string | undefined => request.cookies[cookieName(request)];
 
 /** Hands the browser a session's token, for no script and no other site. */
-export function giveToken(request: FastifyRequest, reply: FastifyReply, token: string): void {
+export function setSessionCookie(request: FastifyRequest, reply: FastifyReply, token: string): void {
   const maxAge = SESSION_DAYS * 24 * 3600;
   void reply.setCookie(cookieName(request), token, { ...cookieFlags(request), maxAge });
 }
 
-export function takeTokenBack(request: FastifyRequest, reply: FastifyReply): void {
+export function clearSessionCookie(request: FastifyRequest, reply: FastifyReply): void {
   void reply.clearCookie(cookieName(request), cookieFlags(request));
 }
 

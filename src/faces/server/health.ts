@@ -2,11 +2,11 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { type LogStore, StoreFault } from '../../store/index.ts';
-import { type Door, isUnlockedFor } from './door.ts';
+import { type Access, isUnlockedFor } from './access.ts';
 import { answerDown, refusals } from './problem-details.ts';
 
 /** Whether the server and its database answer. For everybody, and before it is known who asks: that is asked of the database. */
-export function healthRoute(app: FastifyInstance, log: Pick<LogStore, 'ping'>, door: Door): void {
+export function healthRoute(app: FastifyInstance, log: Pick<LogStore, 'ping'>, access: Access): void {
   app.withTypeProvider<ZodTypeProvider>().get(
     '/health',
     {
@@ -20,7 +20,7 @@ export function healthRoute(app: FastifyInstance, log: Pick<LogStore, 'ping'>, d
     async (request, reply) => {
       try {
         await log.ping();
-        await isUnlockedFor(door, request);
+        await isUnlockedFor(access, request);
       } catch (error) {
         if (error instanceof StoreFault) return answerDown(reply, error) as never;
         throw error;

@@ -4,14 +4,14 @@ import { AT_THIS_MACHINE } from './caller.ts';
 const tagOf = (sha256: string) => `"${sha256}"`;
 
 /** Whether a browser has a file that stands under its SHA-256 already. */
-export const isGivenAlready = ({ headers }: FastifyRequest, sha256: string): boolean =>
+export const isUnchanged = ({ headers }: FastifyRequest, sha256: string): boolean =>
   String(headers['if-none-match']).includes(tagOf(sha256));
 
 /**
  * Says how long a browser may keep a file that stands under its SHA-256. Where people sign in it asks each time, so that a
  * shared device shows nothing of it after they have signed out.
  */
-export function letKeep({ person }: FastifyRequest, reply: FastifyReply, sha256: string): void {
+export function setCacheHeaders({ person }: FastifyRequest, reply: FastifyReply, sha256: string): void {
   const keep = person === AT_THIS_MACHINE ? 'private, max-age=31536000, immutable' : 'private, no-cache';
   void reply.header('etag', tagOf(sha256)).header('cache-control', keep);
 }

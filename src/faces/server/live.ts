@@ -2,7 +2,7 @@ import { PassThrough } from 'node:stream';
 import type { LogStore } from '../../store/index.ts';
 import { refused } from './problem-details.ts';
 
-const LOOK_MS = 2000;
+const POLL_MS = 2000;
 /** So often a line that says nothing goes out, so that nobody in between takes the stream for dead. */
 const STILL_HERE_MS = 25_000;
 const NOTHING = ':\n\n';
@@ -69,7 +69,7 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
   const join = (listener: Listener) => {
     listeners.add(listener);
     listener.stream.on('close', () => leave(listener));
-    if (listeners.size === 1) timers = [setInterval(look, LOOK_MS), setInterval(sayStillHere, STILL_HERE_MS)];
+    if (listeners.size === 1) timers = [setInterval(look, POLL_MS), setInterval(sayStillHere, STILL_HERE_MS)];
   };
 
   return {

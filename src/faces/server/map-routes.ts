@@ -4,7 +4,7 @@ import * as z from 'zod';
 import { LARGEST_MAP } from '../../log-book/index.ts';
 import type { LogBook } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
-import { isGivenAlready, letKeep } from './kept-files.ts';
+import { isUnchanged, setCacheHeaders } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
 import { movable, type WorkerPool } from './worker-pool.ts';
 
@@ -67,8 +67,8 @@ export async function mapRoutes(
       const { sha256 } = request.params;
       const bytes = maps.read(sha256);
       if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
-      letKeep(request, reply, sha256);
-      if (isGivenAlready(request, sha256)) return reply.status(304).send(null);
+      setCacheHeaders(request, reply, sha256);
+      if (isUnchanged(request, sha256)) return reply.status(304).send(null);
       return reply.type('application/geo+json').send(bytes as never);
     },
   );

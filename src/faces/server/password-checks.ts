@@ -12,7 +12,7 @@ const CHECKED_AT_ONCE = 2;
 /** So many more may wait for that, and so many for others of the same name; the rest are told to come back. */
 const MOST_WAITING = 50;
 const MOST_OF_NAME = 100;
-const COME_BACK_S = 5;
+const RETRY_AFTER_S = 5;
 
 /** A check of somebody's password that a request asks for. */
 interface Check<T> {
@@ -28,30 +28,30 @@ interface Check<T> {
 export type PasswordChecks = <T>(request: FastifyRequest, reply: FastifyReply, check: Check<T>) => Promise<T | null>;
 
 export function passwordChecks(app: FastifyInstance): PasswordChecks {
-  const refuseMany = manyTries(app);
+  const refuseMany = tooManyTries(app);
   const toCheck = queue(CHECKED_AT_ONCE, MOST_WAITING);
   const ofName = queues(1, MOST_OF_NAME);
   return async (request, reply, { name, work, isWrong }) => {
     await refuseMany(request, reply);
-    const answer = await ofName(folded(name), async () => {
+    const answer = await ofName(normalizedName(name), async () => {
       if (request.raw.socket.destroyed) return null;
       const found = await toCheck(work);
       if (found !== CROWDED && isWrong(found)) await sleep(WAIT_AFTER_WRONG_MS);
       return found;
     });
     if (answer !== CROWDED) return answer;
-    void reply.header('retry-after', String(COME_BACK_S));
-    throw refused('too-many-tries', 'too many sign in at once', `try again in ${COME_BACK_S} seconds`);
+    void reply.header('retry-after', String(RETRY_AFTER_S));
+    throw refused('too-many-tries', 'too many sign in at once', `try again in ${RETRY_AFTER_S} seconds`);
   };
 }
 
-const folded = (name: string) => name.normalize('NFKC').toLowerCase();
+const normalizedName = (name: string) => name.normalize('NFKC').toLowerCase();
 
 /**
  * Refuses more than so many tries a minute from an address, or an IPv6 network. This machine may try as it likes; what a
  * relay on it passes on may not.
  */
-function manyTries(app: FastifyInstance) {
+function tooManyTries(app: FastifyInstance) {
   const tried = app.createRateLimit({
     max: TRIES_A_MINUTE,
     timeWindow: 60_000,

@@ -5,7 +5,7 @@ import * as z from 'zod';
 import { LARGEST_PHOTO, photoType } from '../../log-book/index.ts';
 import type { LogBook, PhotoQuota } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
-import { isGivenAlready, letKeep } from './kept-files.ts';
+import { isUnchanged, setCacheHeaders } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
 import { movable, type WorkerPool } from './worker-pool.ts';
 
@@ -78,8 +78,8 @@ export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<voi
     async (request, reply) => {
       const { sha256 } = request.params;
       if (!photos.has(sha256)) throw noSuchPhoto();
-      if (isGivenAlready(request, sha256)) {
-        letKeep(request, reply, sha256);
+      if (isUnchanged(request, sha256)) {
+        setCacheHeaders(request, reply, sha256);
         return reply.status(304).send(null);
       }
       const photo = await pool.run('seePhoto', { folder: photos.folder, name: sha256 });
@@ -87,7 +87,7 @@ export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<voi
       const { type, bytes } = photo;
       if (!bytes)
         throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
-      letKeep(request, reply, sha256);
+      setCacheHeaders(request, reply, sha256);
       return reply.type(type).send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length) as never);
     },
   );

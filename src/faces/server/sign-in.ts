@@ -2,7 +2,7 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
 import { type People, ROLES } from '../../store/index.ts';
-import { AT_THIS_MACHINE, giveToken, sessionToken, takeTokenBack } from './caller.ts';
+import { AT_THIS_MACHINE, clearSessionCookie, sessionToken, setSessionCookie } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
 import { refusals, refused } from './problem-details.ts';
 import { notSignedIn } from './roles.ts';
@@ -58,7 +58,7 @@ export function sessionRoutes(
       }
       const { person, token, mustChangePassword } = begun;
       security.tell('signed-in', request, person);
-      giveToken(request, reply, token);
+      setSessionCookie(request, reply, token);
       return reply.status(201).send({ ...person, mustChangePassword });
     },
   );
@@ -82,7 +82,7 @@ export function sessionRoutes(
         await people.signOut(request.session.token);
         security.tell('signed-out', request, request.session.person);
       }
-      takeTokenBack(request, reply);
+      clearSessionCookie(request, reply);
       return reply.status(204).send(null);
     },
   );

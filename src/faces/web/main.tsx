@@ -11,16 +11,16 @@ import './parts/sign-in.css';
 import './app/print.css';
 import { render } from 'preact';
 import { App } from './app/app.tsx';
-import { fetchRest } from './app/later.tsx';
+import { fetchOtherParts } from './app/lazy-part.tsx';
 import { printWithAnswer } from './app/print.tsx';
 import { followAddress } from './state/address.ts';
 import { keepClock } from './state/clock.ts';
+import { keepAnswersCurrent } from './state/current-answers.ts';
+import { dropCompleteCopies } from './state/diverged-copies.ts';
 import { afterFirstAnswer } from './state/first-answer.ts';
-import { keepUp } from './state/keep-up.ts';
 import { keepBook } from './state/log-book.ts';
 import { workOffline } from './state/offline.ts';
 import { openFirstYard } from './state/open.ts';
-import { keepParted } from './state/parted.ts';
 import { keepUpkeep } from './state/upkeep.ts';
 import { keepDraft } from './state/visit-draft.ts';
 
@@ -29,13 +29,13 @@ const paper = document.getElementById('paper');
 if (app && paper) {
   render(<App />, app);
   printWithAnswer(paper);
-  keepUp();
+  keepAnswersCurrent();
   keepClock();
   keepBook();
-  keepParted();
+  dropCompleteCopies();
   keepUpkeep();
   keepDraft();
   void openFirstYard().then(followAddress);
-  void afterFirstAnswer().then(fetchRest);
+  void afterFirstAnswer().then(fetchOtherParts);
   void workOffline();
 }

@@ -110,9 +110,9 @@ describe('what the planner’s worker answers', () => {
 describe('the worker’s queue', () => {
   test('while one answer takes its time, only the latest question of each kind waits, in the order of asking', async () => {
     const asked: string[] = [];
-    let letGo = () => {};
+    let release = () => {};
     const held = new Promise<void>((resolve) => {
-      letGo = resolve;
+      release = resolve;
     });
     const sent: Response[] = [];
     const scope = { onmessage: null, postMessage: (response: Response) => void sent.push(response) };
@@ -137,7 +137,7 @@ describe('the worker’s queue', () => {
     post({ number: 4, task: 'findings', ask: { text: 'last' } } as Request);
     await rest();
     expect(asked).toEqual(['first']);
-    letGo();
+    release();
     await expect.poll(() => sent.length).toBe(3);
     expect(asked).toEqual(['first', 'other', 'last']);
     expect(sent.map(({ number }) => number)).toEqual([1, 3, 4]);

@@ -6,7 +6,7 @@ import { YardMap } from '../map/yard-map.tsx';
 import { WhereToBlock } from '../spill/where-to-block.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
-import { letGo, type Question, question } from '../state/picked.ts';
+import { clearPick, type Question, question } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
 import { PickedPoint } from '../where-from/picked-point.tsx';
 import { SaidBar } from '../where-from/said-bar.tsx';
@@ -14,7 +14,7 @@ import { WhereFrom } from '../where-from/where-from.tsx';
 import { AllPoints, MapProblems } from './folds.tsx';
 import { Header } from './header.tsx';
 import { InventedStrip } from './invented-strip.tsx';
-import { later } from './later.tsx';
+import { lazyPart } from './lazy-part.tsx';
 import { NoticeBox } from './notice-box.tsx';
 import { QUESTION_WORDS, Questions } from './questions.tsx';
 import { Frame, Handle } from './sheet.tsx';
@@ -23,19 +23,19 @@ const SCREENS: Readonly<Record<Question, FunctionComponent>> = {
   from: WhereFrom,
   block: WhereToBlock,
   kits: Plan,
-  full: later(
+  full: lazyPart(
     async () => (await import('../how-full/how-full.tsx')).HowFull,
     () => question.value === 'full',
   ),
 };
-const LogDialog = later(
+const LogDialog = lazyPart(
   async () => (await import('../log/log-dialog.tsx')).LogDialog,
   () => logView.value !== null,
 );
 
 /** One map, one answer. */
 export function App() {
-  useEffect(letGoOnEscape, []);
+  useEffect(clearPickOnEscape, []);
   useEffect(takeDroppedFiles, []);
   useEffect(() => {
     document.querySelector('.column-inner')?.scrollTo(0, 0);
@@ -77,9 +77,9 @@ export function App() {
 
 const skipToAnswer = () => document.querySelector<HTMLElement>('.column-inner')?.focus();
 
-function letGoOnEscape(): () => void {
+function clearPickOnEscape(): () => void {
   const onKey = ({ key }: KeyboardEvent) => {
-    if (key === 'Escape') letGo();
+    if (key === 'Escape') clearPick();
   };
   addEventListener('keydown', onKey);
   return () => removeEventListener('keydown', onKey);

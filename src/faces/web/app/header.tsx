@@ -1,5 +1,5 @@
 import { openLog } from '../state/log-view.ts';
-import { isSunlight, turnSunlight } from '../state/look.ts';
+import { isSunlight, toggleSunlight } from '../state/look.ts';
 import { openDemo, openFiles } from '../state/open.ts';
 import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
 import { printAnswer } from './print.tsx';
@@ -21,7 +21,7 @@ export function Header() {
           aria-pressed={isSunlight.value}
           aria-label="Sunlight"
           title="Black on white, for a screen in the sun"
-          onClick={turnSunlight}
+          onClick={toggleSunlight}
         >
           <svg viewBox="-12 -12 24 24" aria-hidden="true">
             <circle r="4" />

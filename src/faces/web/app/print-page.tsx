@@ -22,7 +22,7 @@ import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { placeWords } from '../parts/standing.tsx';
 import { BlockTables, BlockWords } from '../spill/print-block.tsx';
-import { findings, litresOf, sources, toldId } from '../state/finding.ts';
+import { answeredId, findings, litresOf, sources } from '../state/finding.ts';
 import { type Question, question, structureOf } from '../state/picked.ts';
 import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
 import { isStale } from '../state/stale.ts';
@@ -96,13 +96,13 @@ const MOST_FINDINGS = 8;
 
 /** What the answer rests on, the finding asked about first and with its window. */
 function foundWords(): string {
-  const told = findings.value.find(({ id }) => id === toldId.value);
-  const others = findings.value.filter((each) => each !== told);
+  const answered = findings.value.find(({ id }) => id === answeredId.value);
+  const others = findings.value.filter((each) => each !== answered);
   const wordsOf = (each: FindingSource) =>
     `${structureOf(each.at) ? each.at : nameOf(each.at)} ${seenWords(each, litresOf(each), units.value)}`;
   const left = others.length - MOST_FINDINGS;
   return [
-    ...(told ? [`${wordsOf(told)} (${windowWords(told)})`] : []),
+    ...(answered ? [`${wordsOf(answered)} (${windowWords(answered)})`] : []),
     ...others.slice(0, MOST_FINDINGS).map(wordsOf),
     ...(left > 0 ? [`and ${left} more`] : []),
   ].join('; ');

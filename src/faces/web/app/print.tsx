@@ -4,7 +4,7 @@ import { isStale } from '../state/stale.ts';
 import { PrintPage } from './print-page.tsx';
 
 /** Longer than this nobody waits for a page; it then says what it is. */
-const PATIENCE_MS = 10_000;
+const TIMEOUT_MS = 10_000;
 
 /** Prints, once what is being worked out has been. */
 export function printAnswer(): void {
@@ -13,7 +13,7 @@ export function printAnswer(): void {
     stop();
     print();
   };
-  const patience = setTimeout(now, PATIENCE_MS);
+  const patience = setTimeout(now, TIMEOUT_MS);
   const stop = effect(() => {
     // After the answer has been drawn, and never within its own effect.
     if (!isStale.value) queueMicrotask(now);

@@ -20,7 +20,7 @@ type Who = keyof typeof makers;
 const workers: Partial<Record<Who, Worker>> = {};
 
 const isPlans = (task: Task) => (PLANNER_TASKS as readonly Task[]).includes(task);
-const whoAnswers = (task: Task): Who => (isPlans(task) ? 'planner' : 'main');
+const workerFor = (task: Task): Who => (isPlans(task) ? 'planner' : 'main');
 
 function start(who: Who): Worker {
   const made = makers[who]();
@@ -33,7 +33,7 @@ function start(who: Who): Worker {
   made.onerror = (event) => {
     event.preventDefault();
     // A worker that could not be loaded, or died, answers nothing any more: every open question to it is told so.
-    const left = [...waiting].filter(([task]) => whoAnswers(task) === who);
+    const left = [...waiting].filter(([task]) => workerFor(task) === who);
     delete workers[who];
     for (const [task, { tell }] of left) {
       waiting.delete(task);
@@ -45,7 +45,7 @@ function start(who: Who): Worker {
 
 /** Asks a worker. Of several questions of one kind the latest wins; the promise never rejects. */
 export function ask<T extends Task>(task: T, question: Asks[T]): Promise<Outcome<T>> {
-  const who = whoAnswers(task);
+  const who = workerFor(task);
   workers[who] ??= start(who);
   const number = ++counter;
   const request: Request<T> = { number, task, ask: question };

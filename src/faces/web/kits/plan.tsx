@@ -1,5 +1,5 @@
 import { Choices } from '../parts/choices.tsx';
-import { letGo } from '../state/picked.ts';
+import { clearPick } from '../state/picked.ts';
 import { type PlanPart, planPart } from '../state/plan.ts';
 import { KitsPart } from './kits-part.tsx';
 import { MeasuresPart } from './measures-part.tsx';
@@ -20,7 +20,7 @@ export function Plan() {
         options={PARTS}
         value={planPart.value}
         onChoose={(part) => {
-          letGo();
+          clearPick();
           planPart.value = part;
         }}
       />

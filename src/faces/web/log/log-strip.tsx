@@ -1,7 +1,7 @@
 import { entryWords } from '../../../words/index.ts';
+import { divergedCopies } from '../state/diverged-copies.ts';
 import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
-import { parted } from '../state/parted.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator } from '../state/upkeep.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
@@ -30,7 +30,7 @@ export function LogStrip() {
               ? 'There is no log book on this host.'
               : 'Nothing has been written down for this yard yet.'}
         {waits > 0 && ` (${waits} not sent yet)`}
-        {parted.value.length > 0 && '. It does not go on from what this device has read.'}
+        {divergedCopies.value.length > 0 && '. It does not go on from what this device has read.'}
       </p>
       {mayWrite.value && (
         <button type="button" class="quiet" onClick={() => void logVisit(chosenSeparator.value?.id)}>

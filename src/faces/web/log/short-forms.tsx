@@ -5,7 +5,7 @@ import type { DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../../words/index.ts';
 import { NameField } from '../parts/name-field.tsx';
-import { goToMarked, NumberField } from '../parts/number-field.tsx';
+import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
 import { WhenField } from '../parts/when-field.tsx';
 import { byName } from '../state/by-name.ts';
@@ -210,7 +210,7 @@ function ShortForm({
     event.preventDefault();
     const open = yard.value;
     setTold(wrong);
-    if (wrong !== null) return goToMarked(event.currentTarget);
+    if (wrong !== null) return focusFirstInvalid(event.currentTarget);
     if (isBusy.current || !open) return;
     isBusy.current = true;
     const { isSafe } = await write(open, { ...written(), by: byName.value }, photos);

@@ -6,7 +6,7 @@ import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/i
 import { joinedSteps, VISIT_CAUTIONS, visitSeenWords } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NameField } from '../parts/name-field.tsx';
-import { goToMarked, NumberField } from '../parts/number-field.tsx';
+import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
 import { WhenField } from '../parts/when-field.tsx';
 import { byName } from '../state/by-name.ts';
@@ -15,15 +15,15 @@ import { NO_ROOM } from '../state/outbox.ts';
 import { structureOf } from '../state/picked.ts';
 import { rememberDue } from '../state/upkeep.ts';
 import {
-  beginAfresh,
   type Check,
   change,
   changeCondition,
+  discardDraft,
   draft,
   draftCondition,
   draftTrouble,
+  isDraftRestored,
   isEmptyingKnown,
-  isTakenUp,
   keepVisit,
   moveTo,
   setChamberCount,
@@ -45,7 +45,7 @@ export function VisitForm() {
     event.preventDefault();
     if (isBusy.current) return;
     setTrouble(wrong);
-    if (wrong !== null) return goToMarked(event.currentTarget);
+    if (wrong !== null) return focusFirstInvalid(event.currentTarget);
     isBusy.current = true;
     rememberDue(visit.at);
     const isSafe = await keepVisit(byName.value);
@@ -55,10 +55,10 @@ export function VisitForm() {
   };
   return (
     <form class="log-form" onSubmit={keep} noValidate>
-      {isTakenUp.value && (
+      {isDraftRestored.value && (
         <p class="draft-note" role="status">
           This was begun before and not kept.
-          <button type="button" class="quiet" onClick={beginAfresh}>
+          <button type="button" class="quiet" onClick={discardDraft}>
             Begin afresh
           </button>
         </p>

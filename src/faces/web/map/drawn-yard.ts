@@ -12,7 +12,7 @@ import { block, isPathShown, pickedId, question } from '../state/picked.ts';
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
-import { type OpenYard, roundGoers, units, yard } from '../state/yard.ts';
+import { type OpenYard, units, unprotected, yard } from '../state/yard.ts';
 
 const LIDS_SHOWN = 3;
 /** A lid that tells less than this, in bits, is not worth a walk. */
@@ -95,7 +95,7 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
     flat: yard.value.flat,
     // Shares of oil found say nothing about a spill.
     answer: question.value === 'from' ? sources.value : null,
-    roundGoers: roundGoers.value,
+    unprotected: unprotected.value,
     seen:
       question.value === 'from' && seen.value
         ? {

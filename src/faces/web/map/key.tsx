@@ -5,7 +5,7 @@ import { sources } from '../state/finding.ts';
 import { isPathShown, question } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
 import { standing } from '../state/standing.ts';
-import { roundGoers, yard } from '../state/yard.ts';
+import { unprotected, yard } from '../state/yard.ts';
 
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
 const othersHere = computed(() => {
@@ -25,7 +25,7 @@ export function Key() {
             <Swatch look="hatch-swatch" /> same hatch: cannot be told apart
           </li>
         )}
-        {roundGoers.value.size > 0 && (
+        {unprotected.value.size > 0 && (
           <li>
             <Swatch look="round-swatch" /> goes round every separator
           </li>

@@ -1,7 +1,7 @@
 import { effect, signal, untracked } from '@preact/signals';
 import * as L from 'leaflet';
 import { type Flat, placesOf, positionOf, type Transform } from '../../../drawing/index.ts';
-import { letGo, pick, pickedId, question } from '../state/picked.ts';
+import { clearPick, pick, pickedId, question } from '../state/picked.ts';
 import { choosePlace, isClockOn } from '../state/spill.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
 
@@ -25,7 +25,7 @@ let shown: OpenYard | null = null;
 /** Degrees to about a centimetre: no touch is finer. */
 const degrees = (value: number) => Number(value.toFixed(7));
 
-const isCalm = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
+const isMotionReduced = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
 
 /**
  * Lets the map library do what it is good at, moving about, and nothing else: no tiles are asked for from anywhere, and
@@ -40,7 +40,7 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
     zoomSnap: 0,
     zoomDelta: 0.5,
     wheelPxPerZoomLevel: 120,
-    zoomAnimation: !isCalm(),
+    zoomAnimation: !isMotionReduced(),
     maxBoundsViscosity: 0.7,
   }).setView([0, 0], 2, { animate: false });
   map = made;
@@ -58,7 +58,7 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
   made.on('zoomanim', ({ zoom, center }) => void follow(svg, { zoom, origin: originAt(made, center, zoom) }));
   made.on('click', ({ originalEvent, latlng }) => {
     if (question.value === 'block' && !isClockOn.value) {
-      letGo();
+      clearPick();
       choosePlace({ point: [degrees(latlng.lng), degrees(latlng.lat)] });
       // The answer to it stands at the top.
       document.querySelector('.column-inner')?.scrollTo(0, 0);

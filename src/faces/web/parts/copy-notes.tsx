@@ -1,16 +1,16 @@
 import { useSignal } from '@preact/signals';
 import { shortDay } from '../../../words/index.ts';
-import { throwAway } from '../state/book-copies.ts';
+import { dropCopy } from '../state/book-copies.ts';
+import { type DivergedCopy, divergedCopies, saveCopy, sendBack, sentBack } from '../state/diverged-copies.ts';
 import { mayKeepMaps } from '../state/log-book.ts';
-import { type Parted, parted, saveCopy, sendBack, sentBack } from '../state/parted.ts';
 import { clockTime, msOfSite, siteTime } from '../state/site-time.ts';
 
 /** Where the log book does not go on from what this device has read: what differs, and what can be done. */
 export function CopyNotes() {
   return (
     <>
-      {parted.value.map((each) => (
-        <CopyNote key={each.copy.entries.at(-1)?.hash} parted={each} />
+      {divergedCopies.value.map((each) => (
+        <CopyNote key={each.copy.entries.at(-1)?.hash} diverged={each} />
       ))}
       <p class={sentBack.value === '' ? 'unseen' : 'kept-note'} role="status">
         {sentBack.value}
@@ -19,7 +19,7 @@ export function CopyNotes() {
   );
 }
 
-function CopyNote({ parted: each }: { parted: Parted }) {
+function CopyNote({ diverged: each }: { diverged: DivergedCopy }) {
   const isAsking = useSignal(false);
   const { copy, isForked, lacking } = each;
   return (
@@ -48,7 +48,7 @@ function CopyNote({ parted: each }: { parted: Parted }) {
       {isAsking.value && (
         <div class="ending" role="alert">
           <p>{`Throw this copy of ${entriesWords(copy.entries.length)} away? No other device may have them.`}</p>
-          <button type="button" onClick={() => throwAway(copy)}>
+          <button type="button" onClick={() => dropCopy(copy)}>
             Throw it away
           </button>
           <button type="button" onClick={() => (isAsking.value = false)}>
@@ -62,13 +62,13 @@ function CopyNote({ parted: each }: { parted: Parted }) {
 
 const entriesWords = (count: number) => `${count} ${count === 1 ? 'entry' : 'entries'}`;
 
-function headWords({ isForked, lacking }: Parted): string {
+function headWords({ isForked, lacking }: DivergedCopy): string {
   return isForked
     ? 'The log book is not the one that this device has read.'
     : `The log book lacks ${entriesWords(lacking)} that this device has read.`;
 }
 
-function moreWords({ copy, common, isForked, bookLength }: Parted): string {
+function moreWords({ copy, common, isForked, bookLength }: DivergedCopy): string {
   const last = copy.entries[copy.entries.length - 1];
   const ms = msOfSite(last.received);
   const upTo = `up to no. ${last.seq}, taken in on ${shortDay(siteTime(ms), true)}, ${clockTime(ms)}`;

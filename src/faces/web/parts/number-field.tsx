@@ -83,7 +83,7 @@ export function NumberField({
 }
 
 /** Brings the first number of a form that is marked into sight, to be mended. */
-export function goToMarked(form: HTMLElement): void {
+export function focusFirstInvalid(form: HTMLElement): void {
   form.querySelector<HTMLInputElement>('[aria-invalid="true"]')?.focus();
 }
 

@@ -3,7 +3,7 @@ import { formatRain } from '../../../units/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { FluidSelect } from '../parts/fluid-select.tsx';
 import { hereWords, isAsking, spillHere } from '../state/here.ts';
-import { block, letGo } from '../state/picked.ts';
+import { block, clearPick } from '../state/picked.ts';
 import {
   agoMinutes,
   BESIDE,
@@ -77,7 +77,7 @@ function Where() {
           value={isPoint ? TAPPED : (zone ?? TAPPED)}
           onChange={({ currentTarget }) => {
             hereWords.value = null;
-            letGo();
+            clearPick();
             if (currentTarget.value !== TAPPED) choosePlace({ zone: currentTarget.value });
           }}
         >

@@ -1,5 +1,5 @@
 import { batch } from '@preact/signals';
-import { ask, letGo, zoneOf } from './picked.ts';
+import { ask, clearPick, zoneOf } from './picked.ts';
 import { choosePlace, isClockOn, spillZone } from './spill.ts';
 import { notice, yardName } from './yard.ts';
 
@@ -25,7 +25,7 @@ function goToAddress(): void {
   if (zone === null) return;
   batch(() => {
     ask('block');
-    letGo();
+    clearPick();
     if (isClockOn.value && spillZone.value !== zone) {
       notice.value = {
         title: 'The clock of a spill runs.',

@@ -15,7 +15,7 @@ export const copies = signal<readonly BookCopy[]>([]);
 const keyOf = ({ site, entries }: BookCopy) => `${site} ${entries.at(-1)?.hash}`;
 
 /** Puts a copy aside. False where the device has no room for it: it then lives as long as the page does. */
-export async function putAside(copy: BookCopy): Promise<boolean> {
+export async function keepCopy(copy: BookCopy): Promise<boolean> {
   const key = keyOf(copy);
   copies.value = [...copies.value.filter((each) => keyOf(each) !== key), copy];
   return putOnDevice('copy', key, copy).then(
@@ -25,13 +25,13 @@ export async function putAside(copy: BookCopy): Promise<boolean> {
 }
 
 /** Takes up what was put aside on this device before. */
-export async function takeUpCopies(): Promise<void> {
+export async function loadCopies(): Promise<void> {
   const kept = (await allOnDevice('copy').catch(() => [])) as BookCopy[];
   const here = new Set(copies.value.map(keyOf));
   copies.value = [...kept.filter((each) => !here.has(keyOf(each))), ...copies.value];
 }
 
-export function throwAway(copy: BookCopy): void {
+export function dropCopy(copy: BookCopy): void {
   copies.value = copies.value.filter((each) => each !== copy);
   void dropFromDevice('copy', keyOf(copy)).catch(() => {});
 }

@@ -1,6 +1,6 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { BlockPlan, BlockQuestion, PlannedControl } from '../../../block/index.ts';
-import { ask, type BlockShown, block, letGo, structureOf } from './picked.ts';
+import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
 import { crewPosition, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, type PlacedControl, uuidV7 } from './spill-entry.ts';
 import { notice, yard } from './yard.ts';
@@ -81,7 +81,7 @@ export function startClock(): void {
   if (!facts || !shown || !open) return;
   const time = Date.now();
   batch(() => {
-    letGo();
+    clearPick();
     now.value = time;
     block.value = { ...shown, askedAt: time };
     isClockOn.value = true;

@@ -10,7 +10,7 @@ const FARTHEST_OFF_M = 1_000;
 const FARTHEST_TOLD_M = 100_000;
 /** A place that is not known better than this says nothing about a walk, in metres. */
 const ROUGHEST_M = 100;
-const PATIENCE_MS = 15_000;
+const TIMEOUT_MS = 15_000;
 
 /** Asks the device where it is, which stays on the device: a place in the yard or near it, or one sentence that says why not. */
 export function askDevice(
@@ -37,7 +37,7 @@ export function askDevice(
           : 'This device could not tell where it is.',
       );
     },
-    { enableHighAccuracy: true, timeout: PATIENCE_MS },
+    { enableHighAccuracy: true, timeout: TIMEOUT_MS },
   );
 }
 

@@ -27,9 +27,9 @@ export const isOneSpill = signal(false);
 const amounts = signal<Amounts>({});
 
 /** The finding that the shares are taken for: at one place the latest, which may not be the one asked about. */
-export const toldId = computed(() => {
-  const told = findings.value.find(({ id }) => id === sources.value?.finding);
-  return told && told.at === asked.value?.at ? told.id : askedId.value;
+export const answeredId = computed(() => {
+  const answered = findings.value.find(({ id }) => id === sources.value?.finding);
+  return answered && answered.at === asked.value?.at ? answered.id : askedId.value;
 });
 
 /** Takes over what the worker replied. Without an answer the one before stands. */

@@ -1,13 +1,13 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { Entry, SealedEntry } from '../../../log-book/index.ts';
 import { siteWord } from '../../../words/index.ts';
-import { type BookCopy, isHidden, putAside, setHidden, takeUpCopies } from './book-copies.ts';
+import { type BookCopy, isHidden, keepCopy, loadCopies, setHidden } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
 import { fromDevice, putOnDevice } from './on-device.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
 import { request } from './request.ts';
 import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
-import { listenTo, shareWho } from './stream/tab.ts';
+import { listenTo, shareSignIn } from './stream/tab.ts';
 import { notice, yard } from './yard.ts';
 
 /** The site of the log book that belongs to the open map. */
@@ -118,7 +118,7 @@ async function keepWitness(copy: BookCopy): Promise<void> {
     rest: 'What this device has read is kept on it. The log book’s page says what is missing, and what can be done.',
     problems: [],
   };
-  isReplaceable = (await putAside(copy)) && isReplaceable;
+  isReplaceable = (await keepCopy(copy)) && isReplaceable;
 }
 
 /** What an answer that is no list says of the log book. A page or nothing where it should be is no log book. */
@@ -127,7 +127,7 @@ function stateOf(status: number, isJson: boolean): (typeof bookState)['value'] {
   return status === 404 || (status === 200 && !isJson) ? 'none' : 'away';
 }
 
-const AGAIN_MS = 10_000;
+const RETRY_MS = 10_000;
 
 /** Keeps the log book in step with the open map and with what others write, for as long as the page lives. */
 export function keepBook(): void {
@@ -147,21 +147,21 @@ export function keepBook(): void {
     return state === 'here' ? untracked(() => listenTo(asked, { changed, refused })) : undefined;
   });
   effect(() => setSignedName(signedIn.value));
-  keepTabsTogether();
-  void takeUpCopies();
+  syncTabs();
+  void loadCopies();
   const again = () => void sendWaiting().then(readBook);
   addEventListener('online', again);
   addEventListener('offline', beAway);
   setInterval(() => {
     if (bookState.value === 'away') again();
-  }, AGAIN_MS);
+  }, RETRY_MS);
 }
 
 /** All tabs of a browser have one session: what one person was shown may not stay in a tab for the next. */
-function keepTabsTogether(): void {
+function syncTabs(): void {
   const who = computed(() => JSON.stringify([hasPeople.value, signedIn.value, mustChangePassword.value]));
   let told = who.value;
-  const tell = shareWho((others) => {
+  const tell = shareSignIn((others) => {
     if (others === who.value) return;
     told = others;
     void refreshSession();

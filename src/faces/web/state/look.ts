@@ -5,7 +5,7 @@ const KEPT_AS = 'oilshed-sunlight';
 /** Black on white with thicker lines, for a screen in the sun. Day and night follow the device. */
 export const isSunlight = signal(kept());
 
-export const turnSunlight = (): void => {
+export const toggleSunlight = (): void => {
   isSunlight.value = !isSunlight.value;
 };
 

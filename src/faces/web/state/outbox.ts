@@ -92,7 +92,7 @@ let whenSent: () => Promise<void> = async () => {};
 let whenUnreached: () => void = () => {};
 let isShown: (id: string) => boolean = () => true;
 
-const AGAIN_MS = 10_000;
+const RETRY_MS = 10_000;
 
 /** Takes up what waits on this device, and sends it again and again until the log book has it. */
 export function keepSending(book: {
@@ -114,11 +114,11 @@ export function keepSending(book: {
     });
   setInterval(() => {
     if (waiting.value.some(({ entry, problems }) => problems === null && !taken.has(entry.id))) void sendWaiting();
-  }, AGAIN_MS);
+  }, RETRY_MS);
 }
 
 /** A photo over a bad connection takes minutes. */
-const PHOTO_PATIENCE_MS = 180_000;
+const PHOTO_TIMEOUT_MS = 180_000;
 
 /** `nobody` where nothing answered, or nobody is signed in: then the others wait too. */
 async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'> {
@@ -126,7 +126,7 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   const names: string[] = [];
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
-    const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_PATIENCE_MS);
+    const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_TIMEOUT_MS);
     if (reply.status !== 201) return notTaken(each, reply);
     names.push((reply.body as { sha256: string }).sha256);
   }

@@ -38,13 +38,13 @@ export function pick(id: string): void {
 }
 
 /** Picks nothing. */
-export function letGo(): void {
+export function clearPick(): void {
   pickedId.value = null;
 }
 
 /** Forgets all that was picked, as for a yard that has just been opened. */
 export function forgetPicks(): void {
-  letGo();
+  clearPick();
   forgetSpill();
   block.value = null;
 }

@@ -5,15 +5,15 @@ export interface Reply {
   body: unknown;
 }
 
-const PATIENCE_MS = 30_000;
+const TIMEOUT_MS = 30_000;
 
 /** Asks the server, by an address relative to the page's; never rejects. A network that takes the question and gives no answer is given up after a while. */
-export async function request(path: string, options?: RequestInit, patienceMs = PATIENCE_MS): Promise<Reply> {
+export async function request(path: string, options?: RequestInit, timeoutMs = TIMEOUT_MS): Promise<Reply> {
   try {
     const response = await fetch(path, {
       cache: 'no-store',
       ...options,
-      signal: AbortSignal.timeout(patienceMs),
+      signal: AbortSignal.timeout(timeoutMs),
     });
     const isJson = /json/.test(response.headers.get('content-type') ?? '');
     return { status: response.status, isJson, body: isJson ? await response.json() : null };

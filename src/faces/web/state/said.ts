@@ -12,7 +12,7 @@ import {
   openId,
   supposedId,
 } from './finding.ts';
-import { ask, letGo } from './picked.ts';
+import { ask, clearPick } from './picked.ts';
 import { standAt, standing } from './standing.ts';
 import { yard } from './yard.ts';
 
@@ -60,7 +60,7 @@ export function say(at: string, seen: Seen, now: Date): void {
     } else addFinding({ at, seen, ...lookWindow(asked.value, now) });
     if (standing.value !== null) standAt(at);
     isNextWanted.value = true;
-    letGo();
+    clearPick();
     ask('from');
   });
 }

@@ -34,21 +34,21 @@ export async function signIn(name: string, password: string): Promise<string | n
   }
   if (reply.status === 401) return 'The name or the password is wrong. A manager can give you a new password.';
   if (reply.status === 429) return `Too many tries. Wait ${reply.headers.get('retry-after') ?? 60} seconds.`;
-  return wentWrong(answer);
+  return failure(answer);
 }
 
 /** Signs out. Gives back what went wrong, in a sentence or two; null where it is done. */
 export async function signOut(): Promise<string | null> {
   const reply = await send('DELETE');
   if (!reply) return UNREACHED;
-  if (!reply.ok) return wentWrong(await jsonOf(reply));
+  if (!reply.ok) return failure(await jsonOf(reply));
   show(null, true);
   return null;
 }
 
 export const UNREACHED = 'The log book cannot be reached. Try again when there is a network.';
 
-const wentWrong = (answer: { detail?: string } | null) =>
+const failure = (answer: { detail?: string } | null) =>
   `That did not work: ${answer?.detail ?? 'no reason was given'}.`;
 
 function show(who: (Person & { mustChangePassword?: boolean }) | null, doPeopleSignIn: boolean): void {

@@ -31,7 +31,7 @@ export interface VisitDraft {
 /** The visit that is being written; null while there is none. */
 export const draft = signal<VisitDraft | null>(null);
 /** Whether the draft was found on this device, as a reload left it. */
-export const isTakenUp = signal(false);
+export const isDraftRestored = signal(false);
 
 /** Changes the draft; it is kept on this device with every change. */
 export function change(part: Partial<VisitDraft>): void {
@@ -57,7 +57,7 @@ export async function beginVisit(at: string): Promise<void> {
   const kept = (await fromDevice('draft', site.value).catch(() => undefined)) as VisitDraft | undefined;
   if (yard.value !== open) return;
   const isOfThisMap = kept !== undefined && (structureOf(kept.at) ?? zoneOf(kept.at)) !== undefined;
-  isTakenUp.value = isOfThisMap;
+  isDraftRestored.value = isOfThisMap;
   draft.value = isOfThisMap ? kept : emptyDraft(at);
 }
 
@@ -65,7 +65,7 @@ export async function beginVisit(at: string): Promise<void> {
 export function beginFrom({ at: time, body }: Entry): void {
   const empty = emptyDraft(String(body.at ?? ''));
   const { chambers, ...condition } = conditionOf({ body }) ?? {};
-  isTakenUp.value = false;
+  isDraftRestored.value = false;
   draft.value = {
     ...empty,
     when: siteTime(msOfSite(time)),
@@ -78,8 +78,8 @@ export function beginFrom({ at: time, body }: Entry): void {
 }
 
 /** Begins again with nothing filled in. */
-export function beginAfresh(): void {
-  isTakenUp.value = false;
+export function discardDraft(): void {
+  isDraftRestored.value = false;
   if (draft.value) draft.value = emptyDraft(draft.value.at);
 }
 

@@ -59,4 +59,4 @@ const names = computed(() => {
 export const nameOf = (id: string): string => names.value.get(id) ?? id;
 
 /** Zones with a way to an outfall past no separator. */
-export const roundGoers = computed(() => new Set(yard.value?.report.unprotected ?? []));
+export const unprotected = computed(() => new Set(yard.value?.report.unprotected ?? []));

@@ -5,7 +5,7 @@ import type { FindingSource } from '../compute/protocol.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { PlaceSelect } from '../parts/place-select.tsx';
-import { asked, findings, litresOf, lookWindow, openId, supposedId, toldId } from '../state/finding.ts';
+import { answeredId, asked, findings, litresOf, lookWindow, openId, supposedId } from '../state/finding.ts';
 import { pickedId, structureOf, zoneOf } from '../state/picked.ts';
 import { addFinding } from '../state/said.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
@@ -44,7 +44,7 @@ function FindingRow({ finding }: { finding: FindingSource }) {
   };
   const name = nameOf(at);
   const said = [
-    ...(toldId.value === id ? ['asked about'] : []),
+    ...(answeredId.value === id ? ['asked about'] : []),
     ...(supposedId.value === id ? ['supposed'] : []),
     ...(problemsOf(id).length > 0 ? ['not counted'] : []),
   ];
@@ -55,7 +55,7 @@ function FindingRow({ finding }: { finding: FindingSource }) {
         class="finding-row"
         data-finding={id}
         aria-expanded={isOpen}
-        aria-current={toldId.value === id ? 'true' : undefined}
+        aria-current={answeredId.value === id ? 'true' : undefined}
         onClick={turn}
       >
         <SeenSign isClean={!foundOil(finding)} />

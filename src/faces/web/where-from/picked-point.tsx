@@ -4,7 +4,7 @@ import { formatShare } from '../../../units/index.ts';
 import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
-import { ask, letGo, pickedId, structureOf } from '../state/picked.ts';
+import { ask, clearPick, pickedId, structureOf } from '../state/picked.ts';
 import { yard } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 
@@ -27,7 +27,7 @@ export function PickedPoint() {
       </p>
       <div class="picked-acts">
         {other?.geometry.type === 'Point' && <StandHere id={id} />}
-        <LetGo />
+        <ClearPick />
       </div>
     </div>
   );
@@ -73,15 +73,15 @@ function PickedStructure({ id }: { id: string }) {
           </button>
         )}
         <StandHere id={id} />
-        <LetGo />
+        <ClearPick />
       </div>
     </div>
   );
 }
 
-function LetGo() {
+function ClearPick() {
   return (
-    <button type="button" class="quiet" onClick={letGo}>
+    <button type="button" class="quiet" onClick={clearPick}>
       Let go
     </button>
   );

@@ -7,7 +7,7 @@ import { keepTogether } from '../parts/keep-together.ts';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { earlier, findings } from '../state/finding.ts';
 import { pick, pickedId, structureOf } from '../state/picked.ts';
-import { nameOf, roundGoers, yard } from '../state/yard.ts';
+import { nameOf, unprotected, yard } from '../state/yard.ts';
 import { IntervalBar } from './interval-bar.tsx';
 import { PickedZone } from './picked-zone.tsx';
 
@@ -71,7 +71,7 @@ function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isF
         <Patch step={rampStep(zone.share)} hatch={hatch} />
         <span class="row-name">
           {nameOf(zone.id)}
-          {roundGoers.value.has(zone.id) && <em> goes round</em>}
+          {unprotected.value.has(zone.id) && <em> goes round</em>}
           <Was share={zone.share} was={shareBefore(zone.id)} />
         </span>
         <strong>{formatShare(zone.share)}</strong>
@@ -160,7 +160,7 @@ function OtherZone({ id }: { id: string }) {
     <li ref={row}>
       <button type="button" class="chip" data-row={id} aria-pressed={isPicked} onClick={() => pick(id)}>
         {nameOf(id)}
-        {roundGoers.value.has(id) && <em> goes round</em>}
+        {unprotected.value.has(id) && <em> goes round</em>}
       </button>
       {isPicked && <PickedZone id={id} main={null} why={null} />}
     </li>

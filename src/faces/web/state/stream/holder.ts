@@ -10,10 +10,10 @@ interface Holding {
 
 /**
  * Stands ready to hold the browser's one stream of events: a browser opens six connections to a server at most, and a
- * stream for each tab would soon take them all. Whoever hears that a tab wants to hear, and after `patienceMs` that still
+ * stream for each tab would soon take them all. Whoever hears that a tab wants to hear, and after `timeoutMs` that still
  * nobody holds the stream, opens it. If two do at once the lower word keeps it. `address` is that of the events.
  */
-export function standReady(address: string, word: string, patienceMs: () => number): Holding {
+export function standReady(address: string, word: string, timeoutMs: () => number): Holding {
   const wanted = new Map<string, { site: string; saidMs: number }>();
   let events: EventSource | null = null;
   let sites: readonly string[] = [];
@@ -26,7 +26,7 @@ export function standReady(address: string, word: string, patienceMs: () => numb
       case 'wants':
         wanted.set(message.from, { site: message.site, saidMs: Date.now() });
         if (isHolding) follow();
-        else waits ??= setTimeout(hold, patienceMs());
+        else waits ??= setTimeout(hold, timeoutMs());
         break;
       case 'wants no more':
         wanted.delete(message.from);
@@ -35,7 +35,7 @@ export function standReady(address: string, word: string, patienceMs: () => numb
       case 'holds':
         stopWaiting();
         if (!isHolding) break;
-        if (message.from < word) letGo();
+        if (message.from < word) release();
         else say();
         break;
       case 'signed in':
@@ -56,7 +56,7 @@ export function standReady(address: string, word: string, patienceMs: () => numb
     isHolding = true;
     follow();
   }
-  function letGo(): void {
+  function release(): void {
     isHolding = false;
     open([]);
   }
@@ -95,7 +95,7 @@ export function standReady(address: string, word: string, patienceMs: () => numb
     leave() {
       stopWaiting();
       if (!isHolding) return;
-      letGo();
+      release();
       tell({ kind: 'holds no more' });
     },
   };

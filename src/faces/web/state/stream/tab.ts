@@ -2,9 +2,9 @@ import { standReady } from './holder.ts';
 import { openChannel } from './messages.ts';
 
 /** So often a tab says that it wants to hear. */
-const AGAIN_MS = 5_000;
+const RETRY_MS = 5_000;
 /** A tab leaves the stream to the worker of all tabs, if there is one; some chance, so that two seldom begin at once. */
-const PATIENCE_MS = 800;
+const TIMEOUT_MS = 800;
 const CHANCE_MS = 600;
 
 const word = `b ${crypto.getRandomValues(new Uint32Array(2)).join('-')}`;
@@ -18,7 +18,7 @@ function getReady(): void {
   isReady = true;
   if ('SharedWorker' in globalThis)
     new SharedWorker(new URL('./stream-worker.ts', import.meta.url), { type: 'module', name: address() });
-  const { leave } = standReady(address(), word, () => PATIENCE_MS + CHANCE_MS * Math.random());
+  const { leave } = standReady(address(), word, () => TIMEOUT_MS + CHANCE_MS * Math.random());
   addEventListener('pagehide', leave);
 }
 
@@ -53,7 +53,7 @@ export function listenTo(site: string, on: { changed(): void; refused(): void })
   const want = () => tell({ kind: 'wants', from: word, site });
   const leave = () => tell({ kind: 'wants no more', from: word });
   want();
-  const timer = setInterval(want, AGAIN_MS);
+  const timer = setInterval(want, RETRY_MS);
   addEventListener('pageshow', want);
   addEventListener('pagehide', leave);
   return () => {
@@ -66,7 +66,7 @@ export function listenTo(site: string, on: { changed(): void; refused(): void })
 }
 
 /** Hears who is signed in in another tab, where it says so; what comes back tells the others who is in this one. */
-export function shareWho(heard: (who: string) => void): (who: string) => void {
+export function shareSignIn(heard: (who: string) => void): (who: string) => void {
   const { tell } = openChannel(address(), (message) => {
     if (message.kind === 'signed in') heard(message.who);
   });

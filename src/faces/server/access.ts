@@ -13,20 +13,20 @@ import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
 export const HEALTH = '/api/health';
 
 /** Whose log book it is, and whether other machines can reach its server. */
-export interface Door extends Pick<LogBook, 'people' | 'ping'> {
+export interface Access extends Pick<LogBook, 'people' | 'ping'> {
   isOpenToOthers: boolean;
   security: SecurityLog;
 }
 
 /** While there are no people, and only this machine can reach the server, whoever sits at it is a manager. */
-const isUnlocked = async ({ people, isOpenToOthers }: Door) => !isOpenToOthers && (await people.isEmpty());
+const isUnlocked = async ({ people, isOpenToOthers }: Access) => !isOpenToOthers && (await people.isEmpty());
 
 /** Whether who asked before may still ask: signed in, or with no need to. */
-export const mayStillAsk = async (door: Door, request: FastifyRequest) =>
-  (signOfRelay(request) === null && (await isUnlocked(door))) || (await callerOf(door.people, request)) !== null;
+export const isStillAllowed = async (access: Access, request: FastifyRequest) =>
+  (signOfRelay(request) === null && (await isUnlocked(access))) || (await callerOf(access.people, request)) !== null;
 
 /** Refuses, also to pages, whatever was passed on by another program while nobody signs in, and what names two hosts. */
-export function checkHowAsked(app: FastifyInstance, door: Door): void {
+export function guardRequests(app: FastifyInstance, access: Access): void {
   app.addHook('onRequest', async (request, reply) => {
     // RFC 9112 §3.2: those on the way may go by the other one.
     if (request.raw.rawHeaders.filter((word, at) => at % 2 === 0 && /^host$/i.test(word)).length > 1)
@@ -35,12 +35,12 @@ export function checkHowAsked(app: FastifyInstance, door: Door): void {
     // Health asks for itself, once the database has answered.
     if (sign === null || request.routeOptions.url === HEALTH) return;
     if ([request.url, request.routeOptions.url].some((path) => path?.startsWith('/api/'))) {
-      if (await isUnlocked(door)) throw relayed(sign);
+      if (await isUnlocked(access)) throw relayed(sign);
       return;
     }
     // A page is the same for everybody: it is shown, too, where the database does not answer.
-    const isRefused = await door.ping().then(
-      () => isUnlocked(door),
+    const isRefused = await access.ping().then(
+      () => isUnlocked(access),
       () => false,
     );
     if (isRefused) return answerRelayPage(reply, sign);
@@ -57,9 +57,9 @@ function relayed(sign: string) {
  * Whether whoever asks sits at this machine and need not sign in. Refuses pages of other sites and, while nobody signs in,
  * what was passed on by another program, though a moment ago people may still have signed in.
  */
-export async function isUnlockedFor(door: Door, request: FastifyRequest): Promise<boolean> {
+export async function isUnlockedFor(access: Access, request: FastifyRequest): Promise<boolean> {
   refuseOtherSites(request);
-  if (!(await isUnlocked(door))) return false;
+  if (!(await isUnlocked(access))) return false;
   const sign = signOfRelay(request);
   if (sign !== null) throw relayed(sign);
   refuseOtherPages(request);
@@ -67,13 +67,13 @@ export async function isUnlockedFor(door: Door, request: FastifyRequest): Promis
 }
 
 /** Finds out who asks for any route of a plugin, and refuses who may not. */
-export async function checkWhoAsks(app: FastifyInstance, door: Door): Promise<void> {
-  const { people, security } = door;
+export async function authenticate(app: FastifyInstance, access: Access): Promise<void> {
+  const { people, security } = access;
   await app.register(cookie);
   app.decorateRequest('person', null);
   app.decorateRequest('session', null);
   app.addHook('onRequest', async (request) => {
-    if (await isUnlockedFor(door, request)) {
+    if (await isUnlockedFor(access, request)) {
       request.person = AT_THIS_MACHINE;
       return;
     }

@@ -5,8 +5,8 @@ import { notice } from '../state/yard.ts';
 
 const parts: (() => Promise<void>)[] = [];
 
-/** A part of the page that the first answer does not need: fetched when it is first wanted on screen, or by `fetchRest`. */
-export function later(load: () => Promise<FunctionComponent>, isWanted = () => true): FunctionComponent {
+/** A part of the page that the first answer does not need: fetched when it is first wanted on screen, or by `fetchOtherParts`. */
+export function lazyPart(load: () => Promise<FunctionComponent>, isWanted = () => true): FunctionComponent {
   const loaded = signal<FunctionComponent | null>(null);
   const fetchPart = async () => {
     try {
@@ -16,11 +16,11 @@ export function later(load: () => Promise<FunctionComponent>, isWanted = () => t
     }
   };
   parts.push(fetchPart);
-  return function Later() {
+  return function LazyPart() {
     const wanted = isWanted();
     useEffect(() => {
       // One part leads to another, and the network may go.
-      if (wanted) void fetchPart().then(fetchRest);
+      if (wanted) void fetchPart().then(fetchOtherParts);
     }, [wanted]);
     const Part = loaded.value;
     return Part && <Part />;
@@ -34,6 +34,6 @@ const NOT_FETCHED = {
 };
 
 /** Fetches what has not been wanted yet, so that it is there at the first touch, also without a network. */
-export const fetchRest = async (): Promise<void> => {
+export const fetchOtherParts = async (): Promise<void> => {
   for (const fetchPart of parts) await fetchPart();
 };

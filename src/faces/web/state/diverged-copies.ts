@@ -1,19 +1,19 @@
 import { computed, effect, signal } from '@preact/signals';
 import { type CopyStanding, canonicalText, copyStanding, type SealedEntry } from '../../../log-book/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
-import { type BookCopy, copies, throwAway } from './book-copies.ts';
+import { type BookCopy, copies, dropCopy } from './book-copies.ts';
 import { bookRead, readBook, site } from './log-book.ts';
 import { type Reply, request } from './request.ts';
 import { saveFile } from './save-file.ts';
 
 /** A copy on this device that the log book does not go on from, and how the two stand to each other. */
-export interface Parted extends CopyStanding {
+export interface DivergedCopy extends CopyStanding {
   copy: BookCopy;
   /** How many entries the log book has. */
   bookLength: number;
 }
 
-const standings = computed((): readonly Parted[] => {
+const standings = computed((): readonly DivergedCopy[] => {
   const book = bookRead.value;
   if (book === null) return [];
   return copies.value
@@ -22,15 +22,15 @@ const standings = computed((): readonly Parted[] => {
 });
 
 /** Those of the open site, once its log book has been read to its end. */
-export const parted = computed(() => standings.value.filter(({ lacking }) => lacking > 0));
+export const divergedCopies = computed(() => standings.value.filter(({ lacking }) => lacking > 0));
 
 /** What came of sending entries back, in a sentence or two; empty before. */
 export const sentBack = signal('');
 
 /** A copy of which the log book has everything again is done with. */
-export function keepParted(): void {
+export function dropCompleteCopies(): void {
   effect(() => {
-    for (const { copy, lacking } of standings.value) if (lacking === 0) throwAway(copy);
+    for (const { copy, lacking } of standings.value) if (lacking === 0) dropCopy(copy);
   });
 }
 
@@ -44,10 +44,10 @@ export function saveCopy({ site: of, entries }: BookCopy): void {
 /** One request has at most so many entries, and about so many characters. */
 const MOST_ENTRIES = 200;
 const MOST_CHARACTERS = 4e6;
-const PATIENCE_MS = 120_000;
+const TIMEOUT_MS = 120_000;
 
 /** Sends what the log book lacks of a copy back to it, in order, as far as it is taken. Says what came of it in `sentBack`. */
-export async function sendBack({ copy, common, lacking }: Parted): Promise<void> {
+export async function sendBack({ copy, common, lacking }: DivergedCopy): Promise<void> {
   sentBack.value = 'Being sent back …';
   let left = copy.entries.slice(common);
   let trouble = '';
@@ -79,7 +79,7 @@ const restore = (entries: readonly SealedEntry[]) =>
   request(
     'api/entries/restore',
     { method: 'POST', headers: { 'content-type': 'application/x-ndjson' }, body: linesOf(entries) },
-    PATIENCE_MS,
+    TIMEOUT_MS,
   );
 
 function firstOf(entries: readonly SealedEntry[]): readonly SealedEntry[] {

@@ -25,7 +25,7 @@ import { notice, type OpenYard, yard } from './yard.ts';
 const REST_MS = 200;
 
 /** Keeps the answers in step with the yard, the findings and the zone that is picked, for as long as the page lives. */
-export function keepUp(): void {
+export function keepAnswersCurrent(): void {
   let rest: ReturnType<typeof setTimeout> | undefined;
   let before: unknown[] = [];
   effect(() => {
@@ -50,11 +50,11 @@ export function keepUp(): void {
     const [open, facts] = [yard.value, spillFacts.value, isClockOn.value];
     if (open && facts) untracked(() => void askBlock(facts));
   });
-  keepPlanUp();
+  keepPlanCurrent();
 }
 
 /** The planner's answers are kept in step only while it is looked at: its solver is large. */
-function keepPlanUp(): void {
+function keepPlanCurrent(): void {
   let restKits: ReturnType<typeof setTimeout> | undefined;
   let restMeasures: ReturnType<typeof setTimeout> | undefined;
   effect(() => {
