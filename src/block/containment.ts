@@ -58,10 +58,26 @@ export interface BlockStart {
 }
 
 /**
- * Whether oil there is past saving by the owner: every outfall, and what is public (contract §5, "never the water").
+ * Whether oil there is past saving by the owner: at every outfall, where the map ends, and in what is public but a
+ * sanitary connection. A plan that lets oil get there is chosen only if no plan in time prevents it.
  */
 function isWater({ kind, properties }: Structure): boolean {
-  return kind === 'outfall' || (kind !== 'sanitary' && properties.ownership === 'public');
+  switch (kind) {
+    case 'outfall':
+    case 'edge':
+      return true;
+    case 'sanitary':
+      return false;
+    case 'catch-basin':
+    case 'trench-drain':
+    case 'manhole':
+    case 'valve':
+    case 'pond':
+    case 'separator':
+      return properties.ownership === 'public';
+    default:
+      return kind satisfies never;
+  }
 }
 
 /**

@@ -2,6 +2,7 @@ import {
   CONTROLS,
   type Control,
   type Fluid,
+  isControl,
   type Link,
   type SiteMap,
   type Structure,
@@ -29,6 +30,8 @@ const DEFAULT_CLEANUP: Readonly<Record<Exclude<StructureKind, 'outfall'>, number
   separator: 3_500,
   pond: 15_000,
   sanitary: 5_000,
+  // Where the map ends nobody knows what comes next: it is taken for a public drain.
+  edge: 15_000,
 };
 const DEFAULT_OUTFALL_CLEANUP = { 'public-drain': 15_000, stream: 60_000 };
 const DEFAULT_PIPE_PER_M = 12;
@@ -43,6 +46,7 @@ const DEFAULT_CONTROLS: Readonly<Record<StructureKind, readonly Control[]>> = {
   pond: [],
   outfall: [],
   sanitary: [],
+  edge: [],
 };
 
 export interface ControlChoice {
@@ -51,16 +55,30 @@ export interface ControlChoice {
   minutes: number;
 }
 
-/** The ways to stop oil at a structure, or on a zone's own ground, with their costs in the site's currency. */
+interface ListedControl {
+  control: string;
+  cost?: number;
+  minutes?: number;
+}
+
+const usualControls = (place: Zone | Structure): readonly Control[] =>
+  'kind' in place ? DEFAULT_CONTROLS[place.kind] : ['berm'];
+
+/**
+ * The ways to stop oil at a structure, or on a zone's own ground, with their costs in the site's currency. Those that the
+ * map lists and plans are not made of (socks, absorbents) are left out.
+ */
 export function controlsAt({ site }: SiteMap, place: Zone | Structure): ControlChoice[] {
-  const { controls } = place.properties;
-  const listed: readonly { control: Control; cost?: number; minutes?: number }[] =
-    controls ?? ('kind' in place ? DEFAULT_CONTROLS[place.kind] : ['berm' as const]).map((control) => ({ control }));
-  return listed.map(({ control, cost, minutes }) => ({
-    control,
-    cost: cost ?? site.costs?.controls?.[control]?.cost ?? DEFAULT_CONTROL[control].cost,
-    minutes: minutes ?? site.costs?.controls?.[control]?.minutes ?? DEFAULT_CONTROL[control].minutes,
-  }));
+  const listed: readonly ListedControl[] =
+    place.properties.controls ?? usualControls(place).map((control) => ({ control }));
+  return listed.flatMap(({ control, cost, minutes }): ControlChoice[] => {
+    if (!isControl(control)) return [];
+    const ofSite = site.costs?.controls?.[control];
+    const usual = DEFAULT_CONTROL[control];
+    return [
+      { control, cost: cost ?? ofSite?.cost ?? usual.cost, minutes: minutes ?? ofSite?.minutes ?? usual.minutes },
+    ];
+  });
 }
 
 /**

@@ -1,9 +1,9 @@
 import type { Structure, StructureKind } from '../site-map/index.ts';
 
 /**
- * Fraction of passing oil that stays in a structure where the map states none (contract §1). All are guesses, to be
- * replaced by better-founded ones. For a plain catch basin only the capture of solids is published: 10 to 33 %
- * (check C2); no published figure for oil was found.
+ * Fraction of passing oil that stays in a structure where the map states none. Ends hold all of it by definition, since
+ * oil there has left; the others are guesses, to be replaced by better-founded ones. For a plain catch basin only the
+ * capture of solids is published: XXC2; no published figure for oil was found.
  */
 export const DEFAULT_HOLDS: Readonly<Record<StructureKind, number>> = {
   'catch-basin': 0.1,
@@ -14,6 +14,7 @@ export const DEFAULT_HOLDS: Readonly<Record<StructureKind, number>> = {
   separator: 0.9,
   outfall: 1,
   sanitary: 1,
+  edge: 1,
 };
 
 /** Fraction, 0 to 1, of the oil entering a structure that stays in it. */

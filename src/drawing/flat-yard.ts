@@ -1,4 +1,14 @@
-import type { Link, Position, SiteMap, Structure, Zone } from '../site-map/index.ts';
+import {
+  type AreaGeometry,
+  DEVICE_KINDS,
+  isOfKind,
+  type Link,
+  type Position,
+  polygonsOf,
+  type SiteMap,
+  type Structure,
+  type Zone,
+} from '../site-map/index.ts';
 import { type Bounds, boundsOf, type Flat, flatOf, metresPerFlat, positionOf } from './flat.ts';
 import { labelSpots } from './label-spots.ts';
 import { spacingOf } from './spacing.ts';
@@ -40,39 +50,38 @@ export interface FlatYard {
   spacing: number;
 }
 
-type Coordinates = { type: string; coordinates: unknown };
-
-const ringsOf = ({ type, coordinates }: Coordinates): Position[][][] =>
-  type === 'Polygon' ? [coordinates as Position[][]] : (coordinates as Position[][][]);
-
 /** Lays a yard flat. O(positions + zones × label grid). */
 export function drawFlat(map: Omit<SiteMap, 'file'>): FlatYard {
-  const lines = map.others.filter(({ properties: { kind } }) => kind === 'property-line');
+  const lines = map.others.filter((other) => isOfKind(other, 'property-line'));
   const inner = [
-    ...map.zones.flatMap(({ geometry }) => ringsOf(geometry as Coordinates).flat(2)),
+    ...map.zones.flatMap(({ geometry }) => placesOf(geometry)),
     ...map.structures.map(({ position }) => position),
     ...map.links.flatMap(({ path }) => path),
-    ...lines.flatMap(({ geometry }) => placesOf(geometry as Coordinates)),
+    ...lines.flatMap(({ geometry }) => placesOf(geometry)),
   ];
-  const places = inner.length > 0 ? inner : map.others.flatMap(({ geometry }) => placesOf(geometry as Coordinates));
+  const places = inner.length > 0 ? inner : map.others.flatMap(({ geometry }) => placesOf(geometry));
   const around = boundsOf(places.map(flatOf)) ?? { left: 0, top: 0, right: 1, bottom: 1 };
   const middle: Flat = [(around.left + around.right) / 2, (around.top + around.bottom) / 2];
   const lay = (position: Position): Flat => {
     const [x, y] = flatOf(position);
     return [x - middle[0], y - middle[1]];
   };
-  const layArea = (shape: Coordinates): FlatArea => ringsOf(shape).map((rings) => rings.map((ring) => ring.map(lay)));
+  const layArea = (shape: AreaGeometry): FlatArea =>
+    polygonsOf(shape).map((rings) => rings.map((ring) => ring.map(lay)));
   const structures = map.structures.map((structure) => ({ structure, at: lay(structure.position) }));
   const links = map.links.map((link) => ({ link, path: link.path.map(lay) }));
   const inTheWay = [...structures.map(({ at }) => at), ...links.flatMap(({ path }) => placesAlong(path))];
   return {
     zones: map.zones.map((zone) => {
-      const area = layArea(zone.geometry as Coordinates);
+      const area = layArea(zone.geometry);
       return { zone, area, spots: labelSpots(area, inTheWay) };
     }),
     structures,
     links,
-    others: map.others.map((other) => flatOther(other, { lay, layArea })),
+    // Devices have no mark of their own and are not drawn.
+    others: map.others
+      .filter((other) => !isOfKind(other, ...DEVICE_KINDS))
+      .map((other) => flatOther(other, { lay, layArea })),
     bounds: {
       left: around.left - middle[0],
       right: around.right - middle[0],
@@ -97,22 +106,20 @@ function placesAlong(path: readonly Flat[]): Flat[] {
 }
 const LINK_STEPS = 10;
 
-function placesOf({ type, coordinates }: Coordinates): Position[] {
-  if (type === 'Point') return [coordinates as Position];
-  return type === 'LineString' ? (coordinates as Position[]) : ringsOf({ type, coordinates }).flat(2);
+type Shape = AreaGeometry | Other['geometry'];
+
+function placesOf(shape: Shape): Position[] {
+  if (shape.type === 'Point') return [shape.coordinates];
+  return shape.type === 'LineString' ? shape.coordinates : polygonsOf(shape).flat(2);
 }
 
 function flatOther(
   { id, geometry, properties }: Other,
-  { lay, layArea }: { lay: (position: Position) => Flat; layArea: (shape: Coordinates) => FlatArea },
+  { lay, layArea }: { lay: (position: Position) => Flat; layArea: (shape: AreaGeometry) => FlatArea },
 ): FlatOther {
-  const shape = geometry as Coordinates;
-  const { kind } = properties;
-  const name = 'name' in properties && typeof properties.name === 'string' ? properties.name : null;
+  const { kind, name = null } = properties;
   const nowhere = { area: null, path: null, at: null };
-  if (shape.type === 'Point') return { id, kind, name, ...nowhere, at: lay(shape.coordinates as Position) };
-  if (shape.type === 'LineString') {
-    return { id, kind, name, ...nowhere, path: (shape.coordinates as Position[]).map(lay) };
-  }
-  return { id, kind, name, ...nowhere, area: layArea(shape) };
+  if (geometry.type === 'Point') return { id, kind, name, ...nowhere, at: lay(geometry.coordinates) };
+  if (geometry.type === 'LineString') return { id, kind, name, ...nowhere, path: geometry.coordinates.map(lay) };
+  return { id, kind, name, ...nowhere, area: layArea(geometry) };
 }

@@ -1,11 +1,11 @@
 import type { ComponentChildren } from 'preact';
-import type { Kind } from '../site-map/index.ts';
+import type { Kind, PlaceKind, StructureKind } from '../site-map/index.ts';
 
 /**
  * The project's own marks, drawn around (0, 0) to be read at 14 pixels and on a photocopy: body in paper, outline in
  * ink, water in blue-grey. Classes carry the colours, so that day, night, sun and print each have their own.
  */
-const MARKS: Partial<Record<Kind, ComponentChildren>> = {
+const MARKS: Record<StructureKind | PlaceKind, ComponentChildren> & Partial<Record<Kind, ComponentChildren>> = {
   'catch-basin': (
     <>
       <rect class="mark-body" x="-7.5" y="-7.5" width="15" height="15" />
@@ -52,6 +52,7 @@ const MARKS: Partial<Record<Kind, ComponentChildren>> = {
       <path class="mark-line" d="M0 -4.5V2M-3 -1L0 2L3 -1M-4 5H4" />
     </>
   ),
+  edge: <path class="mark-line" d="M-9 0H-1M3 -8L-1 -4L3 0L-1 4L3 8" />,
   kit: (
     <>
       <path class="mark-line" d="M-3.5 -5V-8H3.5V-5" />

@@ -1,6 +1,6 @@
 import { FIRST_PLACE, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
 import { type Drainage, itemAt, structureAt } from '../drainage/index.ts';
-import { type Problem, problem } from '../site-map/index.ts';
+import { type Problem, problem, type StructureKind } from '../site-map/index.ts';
 import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
 import {
   bestFor,
@@ -162,6 +162,19 @@ function pointsOf(programme: Programme, choices: readonly Choice[]): FrontierPoi
   return choices.map(({ cost, litres }) => ({ cost, litresPerYear: nothing - litres }));
 }
 
+/** Where a shut-off valve goes before: separators, and where oil leaves the yard for water or an unknown place. */
+const GUARDED: Readonly<Record<StructureKind, boolean>> = {
+  'catch-basin': false,
+  'trench-drain': false,
+  manhole: false,
+  valve: false,
+  pond: false,
+  separator: true,
+  outfall: true,
+  sanitary: false,
+  edge: true,
+};
+
 /** The yard's oil flow with every measure that could be taken. O(nodes + edges). */
 export function programmeOf(drainage: Drainage): Programme {
   const { map, order } = drainage;
@@ -172,7 +185,7 @@ export function programmeOf(drainage: Drainage): Programme {
   for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
       const end = structureAt(drainage, order.targets[edge]);
-      if (['separator', 'outfall'].includes(end.kind)) lastBefore.add(itemAt(drainage, place).id);
+      if (GUARDED[end.kind]) lastBefore.add(itemAt(drainage, place).id);
     }
   }
   const most = litresAt(stages, released, new Float64Array(stages.length).fill(1));

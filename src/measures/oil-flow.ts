@@ -1,5 +1,6 @@
 import { FIRST_PLACE } from '../algorithms/index.ts';
 import { arrivesOverSurface, type Drainage, itemAt, structureAt } from '../drainage/index.ts';
+import { END_KINDS } from '../site-map/index.ts';
 
 /** A place in the yard's oil flow: what comes in, what measures keep back there, where the rest goes. */
 export interface Stage {
@@ -9,7 +10,7 @@ export interface Stage {
   part: 'zone' | 'grate' | 'chamber';
   /** Where the oil goes on to: a stage's number and the part of it. Nothing from an end. */
   ways: { to: number; part: number }[];
-  /** A separator, or an outfall or sanitary connection: what comes here counts. */
+  /** A separator, or where oil leaves the yard's drainage: what comes here counts. */
   isEnd: boolean;
 }
 
@@ -40,7 +41,7 @@ export function oilStages(
       continue;
     }
     add(item.id, 'grate');
-    add(item.id, 'chamber', ['separator', 'outfall', 'sanitary'].includes(item.kind));
+    add(item.id, 'chamber', item.kind === 'separator' || END_KINDS.includes(item.kind));
   }
   const stageOf = (id: string, part: Stage['part']) => {
     const stage = numbers.get(`${part} ${id}`);

@@ -20,6 +20,7 @@ const SHORTEST: Record<string, unknown> = {
 const LONG = 10_000;
 /** Members of a list in a feature's properties, or in the site. */
 const MOST_LISTED = 1000;
+const LISTS = ['controls', 'fluids', 'drainsTo', 'contacts', 'stops', 'places', 'chambers', 'responders'];
 
 const isObject = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
@@ -53,7 +54,7 @@ export function withoutBulk(
 /** Lists of an object that are longer than any yard needs. */
 export function longLists(value: unknown, id: string | null, path: string): Problem[] {
   if (!isObject(value)) return [];
-  return ['controls', 'fluids', 'drainsTo', 'contacts'].flatMap((key) => {
+  return LISTS.flatMap((key) => {
     const list = Object.hasOwn(value, key) ? value[key] : undefined;
     if (!Array.isArray(list) || list.length <= MOST_LISTED) return [];
     const allowed = `a list of ${MOST_LISTED} or fewer`;

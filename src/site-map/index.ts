@@ -28,8 +28,8 @@ export {
 } from './model.ts';
 export { otherFormat } from './other-format.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
-export { type Reading, readSiteMap } from './read.ts';
-export { type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
+export { type Reading, readSiteMap, readSiteMapValue } from './read.ts';
+export { type AreaGeometry, type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';
 export { addDays, DAY_MS, dayIn, daysBetween, instantOf, isoTime, YEAR_MS } from './time.ts';
 export * from './vocabulary.ts';

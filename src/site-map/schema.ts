@@ -1,8 +1,21 @@
 import * as z from 'zod';
-import { ACTIVITIES, FLUIDS, type Kind, OWNERSHIPS, STRUCTURE_CONTROLS, SURFACES } from './vocabulary.ts';
+import { instantOf } from './time.ts';
+import {
+  ACTIVITIES,
+  CHAMBER_ROLES,
+  FLUIDS,
+  type Kind,
+  LANGUAGES,
+  LINK_EVIDENCE,
+  OWNERSHIPS,
+  STRUCTURE_CONTROLS,
+  SURFACES,
+  VALVE_STATES,
+  ZONE_CONTROLS,
+} from './vocabulary.ts';
 
 /**
- * The site map format, version 1 (contract §1), as zod schemas. Objects are loose: properties that are not listed
+ * The site map format, version 1, as zod schemas. Objects are loose: properties that are not listed
  * are kept as they are. `docs/site-map.schema.json` is generated from here, so every field says its unit and default.
  */
 
@@ -19,7 +32,12 @@ const noneOr = (most: number) =>
     .max(most)
     .refine((value) => value === 0 || value >= 1e-9, { error: '0, or a number of 1e-9 or more' });
 const factor = z.number().min(1).max(1000);
+const litres = z.number().min(0).max(1e9);
+const minutes = z.number().min(0);
 const id = z.string().min(1);
+const ids = z.array(id).min(1);
+const isDate = (text: string) => instantOf(text, 'UTC') !== undefined;
+const date = z.string().refine(isDate, { error: 'an ISO 8601 date, such as "2026-05-30"' });
 
 // GeoJSON lets a position carry more than longitude and latitude; what follows them is kept and not used.
 const position = z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' });
@@ -31,6 +49,9 @@ const pointGeometry = z.looseObject({ type: z.literal('Point', { error: 'a Point
 const lineGeometry = z.looseObject({ type: z.literal('LineString', { error: 'a LineString' }), coordinates: line });
 const polygonGeometry = z.looseObject({ type: z.literal('Polygon'), coordinates: polygon });
 const multiPolygonGeometry = z.looseObject({ type: z.literal('MultiPolygon'), coordinates: z.array(polygon).min(1) });
+const pointOrLineGeometry = z.discriminatedUnion('type', [pointGeometry, lineGeometry], {
+  error: 'a Point or a LineString',
+});
 const areaGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry], {
   error: 'a Polygon or a MultiPolygon',
 });
@@ -44,7 +65,9 @@ const controlsOf = <const C extends readonly [string, ...string[]]>(controls: C)
       z.looseObject({
         control: z.enum(controls),
         cost: money.optional().describe("in the site's currency; default by control"),
-        minutes: z.number().min(0).optional().describe('minutes to set it up; default by control'),
+        minutes: minutes.optional().describe('minutes to set it up; default by control'),
+        holds: share.optional().describe('part of what comes that it keeps, 0 to 1; kept, not used yet'),
+        litres: litres.optional().describe('litres that it can keep; kept, not used yet'),
       }),
     )
     .optional()
@@ -60,7 +83,7 @@ const drainsTo = z
     ],
     { error: 'a structure\'s id, or a list of { "to": id, "share": 0 to 1 }' },
   )
-  .describe('where this zone drains to; left out, the basins inside it, else the nearest within 40 m');
+  .describe('where it drains to; left out on a zone, the basins inside it, else the nearest within 40 m');
 
 const zoneProperties = z.looseObject({
   kind: z.literal('zone'),
@@ -80,14 +103,24 @@ const zoneProperties = z.looseObject({
     .array(
       z.looseObject({
         fluid: z.enum(FLUIDS),
-        largestLitres: z.number().min(0).max(1e9).optional(),
-        share: share.optional(),
+        largestLitres: litres.optional().describe('litres of the largest container'),
+        share: share.optional().describe("part of the zone's yield; left out, equal parts"),
+        overMinutes: positive.optional().describe('minutes over which a container runs out; kept, not used yet'),
       }),
     )
     .optional(),
   covered: z.boolean().optional(),
   dryFlow: z.boolean().optional().describe('whether its oil gets to the drain without rain; default: wash bays only'),
-  controls: controlsOf(['berm']),
+  controls: controlsOf(ZONE_CONTROLS),
+  tenant: z.string().optional().describe('who uses this ground; kept, not used yet'),
+  places: z
+    .array(z.looseObject({ id, name: z.string().optional() }))
+    .optional()
+    .describe('named places in the zone, such as pumps or bays; kept, not used yet'),
+  release: z
+    .looseObject({ litres: positive.optional(), factor: factor.optional() })
+    .optional()
+    .describe('what one release here is like: litres within ×/÷ factor two times in three; kept, not used yet'),
 });
 
 const structureShape = {
@@ -107,7 +140,31 @@ const structureShape = {
   spillsTo: id.optional().describe('the inlet that takes what runs past this one'),
   controls: controlsOf(STRUCTURE_CONTROLS),
   cleanupCost: money.optional().describe('cost of cleaning it once oil has got in; default by kind'),
+  sumpLitres: litres.optional().describe('litres below its outlet, which fill first; kept, not used yet'),
+  openingMm: positive.optional().describe('millimetres across the opening of its grate; kept, not used yet'),
 };
+
+const manholeShape = {
+  pumped: z
+    .looseObject({ lps: positive, startLitres: litres.optional() })
+    .optional()
+    .describe('a pump empties it: at most lps (L/s), once startLitres stand in it; kept, not used yet'),
+};
+
+const valveShape = {
+  state: z.enum(VALVE_STATES).optional().describe('how it stands; left out, open; kept, not used yet'),
+  exercised: date.optional().describe('when it was last turned; kept, not used yet'),
+};
+
+const chamber = z.looseObject({
+  id,
+  role: z.enum(CHAMBER_ROLES).optional(),
+  lengthM: positive.optional(),
+  widthM: positive.optional(),
+  waterDepthM: positive.optional(),
+  oilLimitMm: positive.optional(),
+  sludgeLimitMm: positive.optional(),
+});
 
 const separatorShape = {
   lengthM: positive.optional(),
@@ -118,7 +175,11 @@ const separatorShape = {
   oilLimitMm: positive.optional().describe('default 25.4'),
   sludgeLimitMm: positive.optional().describe('default 152'),
   packLitres: positive.optional().describe('litres that its sorbent packs take; default half the oil limit’s litres'),
+  roomLitres: litres.optional().describe('litres of oil that it still has room for; kept, not used yet'),
+  chambers: z.array(chamber).min(1).optional().describe('its chambers, in the order of the flow; kept, not used yet'),
 };
+
+const endShape = { receives: z.string().optional().describe('what it discharges to') };
 
 const linkShape = {
   name: z.string().optional(),
@@ -134,6 +195,13 @@ const linkShape = {
   share: share
     .optional()
     .describe('fraction of what leaves `from` that goes this way; left out, an equal part of the rest'),
+  aboveLps: positive.optional().describe('L/s above which water goes this way; kept, not used yet'),
+  known: z.enum(LINK_EVIDENCE).optional().describe('how it is known that it is there; kept, not used yet'),
+  wrongChance: share.optional().describe('chance that it is not there; kept, not used yet'),
+  direction: z
+    .looseObject({ sure: share, by: z.string().optional() })
+    .optional()
+    .describe('chance that it runs from `from` to `to`, and how that is known; kept, not used yet'),
 };
 
 const swaleShape = {
@@ -145,58 +213,62 @@ const swaleShape = {
 const feature = <G extends z.ZodType, P extends z.ZodType>(geometry: G, properties: P) =>
   z.looseObject({ type: z.literal('Feature'), id, geometry, properties });
 
-const structure = <K extends string>(kind: K) =>
-  feature(pointGeometry, z.looseObject({ kind: z.literal(kind), ...structureShape }));
-const end = <K extends string>(kind: K) =>
-  feature(
-    pointGeometry,
-    z.looseObject({
-      kind: z.literal(kind),
-      ...structureShape,
-      receives: z.string().optional().describe('what it discharges to'),
-    }),
-  );
+const structure = <K extends string, S extends z.ZodRawShape>(kind: K, shape: S) =>
+  feature(pointGeometry, z.looseObject({ kind: z.literal(kind), ...structureShape, ...shape }));
 const link = <K extends string, S extends z.ZodRawShape>(kind: K, shape: S) =>
   feature(lineGeometry, z.looseObject({ kind: z.literal(kind), ...shape }));
+const place = <K extends string, S extends z.ZodRawShape>(kind: K, shape: S) =>
+  feature(pointGeometry, z.looseObject({ kind: z.literal(kind), name: z.string().optional(), ...shape }));
 const surrounding = <K extends string>(kind: K) =>
   feature(shapeGeometry, z.looseObject({ kind: z.literal(kind), name: z.string().optional() }));
 
 /** One schema for each kind of feature. */
 export const featureSchemas = {
   zone: feature(areaGeometry, zoneProperties),
-  'catch-basin': structure('catch-basin'),
-  'trench-drain': structure('trench-drain'),
-  manhole: structure('manhole'),
-  valve: structure('valve'),
-  pond: structure('pond'),
-  separator: feature(
-    pointGeometry,
-    z.looseObject({ kind: z.literal('separator'), ...structureShape, ...separatorShape }),
-  ),
-  outfall: end('outfall'),
-  sanitary: end('sanitary'),
+  'catch-basin': structure('catch-basin', {}),
+  'trench-drain': structure('trench-drain', {}),
+  manhole: structure('manhole', manholeShape),
+  valve: structure('valve', valveShape),
+  pond: structure('pond', {}),
+  separator: structure('separator', separatorShape),
+  outfall: structure('outfall', endShape),
+  sanitary: structure('sanitary', endShape),
+  edge: structure('edge', {}),
   pipe: link('pipe', linkShape),
   swale: link('swale', swaleShape),
   overland: link('overland', linkShape),
-  kit: feature(
-    pointGeometry,
-    z.looseObject({
-      kind: z.literal('kit'),
-      name: z.string().optional(),
-      contents: z.record(z.string(), z.number().min(0)).optional(),
-    }),
+  kit: place('kit', {
+    contents: z
+      .record(z.string(), z.number().min(0))
+      .optional()
+      .describe('{ "sorbentLitres": 80, "covers": 2, "plugs": 1, "booms": 2, "berms": 1, "socks": 4 }'),
+    coverMm: positive.optional().describe('millimetres across its covers; kept, not used yet'),
+  }),
+  'kit-spot': place('kit-spot', { cost: money.optional().describe('cost of a kit here') }),
+  crew: place('crew', {
+    trained: z.boolean().optional().describe('trained to place plugs; left out, no; kept, not used yet'),
+  }),
+  'fuel-stop': place('fuel-stop', { stops: ids.describe('ids of the zones whose fuel it turns off') }),
+  'pump-switch': place('pump-switch', { stops: ids.describe('ids of the manholes whose pumps it turns off') }),
+  diverter: place('diverter', {
+    at: id.describe('the structure it stands at'),
+    to: id.describe('the structure to which it sends what comes there'),
+  }),
+  'run-on': feature(
+    pointOrLineGeometry,
+    z.looseObject({ kind: z.literal('run-on'), name: z.string().optional(), drainsTo: drainsTo.optional() }),
   ),
-  'kit-spot': feature(
-    pointGeometry,
-    z.looseObject({ kind: z.literal('kit-spot'), name: z.string().optional(), cost: money.optional() }),
-  ),
-  crew: feature(pointGeometry, z.looseObject({ kind: z.literal('crew'), name: z.string().optional() })),
   building: surrounding('building'),
   'property-line': surrounding('property-line'),
   water: surrounding('water'),
 } satisfies Record<Kind, z.ZodType>;
 
-const controlCost = z.looseObject({ cost: money.optional(), minutes: z.number().min(0).optional() });
+const controlCost = z.looseObject({
+  cost: money.optional(),
+  minutes: minutes.optional(),
+  holds: share.optional(),
+  litres: litres.optional(),
+});
 
 const measureChange = z.looseObject({
   cut: share.optional().describe('part of the oil that it keeps back'),
@@ -223,13 +295,18 @@ export const siteSchema = z.looseObject({
       controls: z
         .record(z.string(), controlCost)
         .optional()
-        .describe('by control: { "cover": { "cost": 40, "minutes": 2 } }'),
+        .describe('by control: { "cover": { "cost": 40, "minutes": 2 } }; holds and litres are kept, not used yet'),
       cleanup: z
         .record(z.string(), money)
         .optional()
         .describe('by kind of structure: { "manhole": 350 }; an outfall by what it meets: "stream", "public-drain"'),
       pipePerM: money.optional().describe('per metre of pipe or swale that oil has entered; default 12'),
       swalePerM: money.optional().describe('per metre of swale; left out, as pipePerM'),
+      callOut: money.optional().describe('once for each clean-up; kept, not used yet'),
+      perLitre: z
+        .looseObject({ stream: money.optional(), publicDrain: money.optional() })
+        .optional()
+        .describe('for each litre that gets there; kept, not used yet'),
     })
     .optional(),
   odds: z
@@ -237,8 +314,42 @@ export const siteSchema = z.looseObject({
       releaseLitres: z.number().min(1e-6).max(1e6).optional(),
       unmappedShare: share.optional(),
       yieldFactor: factor.optional(),
+      histories: z
+        .looseObject({ seepage: share.optional(), release: share.optional(), both: share.optional() })
+        .optional()
+        .describe(
+          'chances, before anything is seen, that oil seeped, came in one release, or both; kept, not used yet',
+        ),
+      background: z
+        .looseObject({ litres: positive.optional(), load: positive.optional() })
+        .optional()
+        .describe('litres of one drip, and how the yearly load compares with what is expected; kept, not used yet'),
+      outsideShare: share
+        .optional()
+        .describe("what may come in from outside, as a part of the yard's load; kept, not used yet"),
+      foundChance: z
+        .number()
+        .min(0.85)
+        .max(1)
+        .optional()
+        .describe('chance at which a source counts as found; kept, not used yet'),
     })
     .optional(),
+  responders: z
+    .array(z.looseObject({ role: z.string(), callOutMinutes: minutes.optional(), lps: positive.optional() }))
+    .optional()
+    .describe('who can be called: minutes until they are there, and L/s they can take up; kept, not used yet'),
+  limits: z
+    .record(
+      z.string(),
+      z.union([z.number(), z.looseObject({ least: z.number().optional(), most: z.number().optional() })], {
+        error: 'a number, or { "least": number, "most": number }',
+      }),
+    )
+    .optional()
+    .describe('limits for samples, by what is measured: { "oilAndGreaseMgPerL": 15 }; kept, not used yet'),
+  correctiveDays: positive.optional().describe('days in which a fault must be put right; kept, not used yet'),
+  language: z.enum(LANGUAGES).optional().describe('default "en"; kept, not used yet'),
   inspectEveryDays: positive.optional().describe('longest interval between visits that a permit allows'),
   measures: z
     .record(z.string(), z.union([z.literal(false), measureChange]))

@@ -1,4 +1,4 @@
-/** The words a site map may use (contract §1). Everything that lists kinds, activities or controls takes them from here. */
+/** The words a site map may use. Everything that lists kinds, activities or controls takes them from here. */
 
 export const STRUCTURE_KINDS = [
   'catch-basin',
@@ -9,6 +9,7 @@ export const STRUCTURE_KINDS = [
   'separator',
   'outfall',
   'sanitary',
+  'edge',
 ] as const;
 export type StructureKind = (typeof STRUCTURE_KINDS)[number];
 
@@ -16,13 +17,23 @@ export const LINK_KINDS = ['pipe', 'swale', 'overland'] as const;
 export type LinkKind = (typeof LINK_KINDS)[number];
 
 export const PLACE_KINDS = ['kit', 'kit-spot', 'crew'] as const;
+export type PlaceKind = (typeof PLACE_KINDS)[number];
+/** Where somebody can change what flows, or where water comes in from outside. */
+export const DEVICE_KINDS = ['fuel-stop', 'pump-switch', 'diverter', 'run-on'] as const;
 export const SURROUNDING_KINDS = ['building', 'property-line', 'water'] as const;
 
 /** Every kind of feature, in the order in which a written map lists them. */
-export const KINDS = ['zone', ...STRUCTURE_KINDS, ...LINK_KINDS, ...PLACE_KINDS, ...SURROUNDING_KINDS] as const;
+export const KINDS = [
+  'zone',
+  ...STRUCTURE_KINDS,
+  ...LINK_KINDS,
+  ...PLACE_KINDS,
+  ...DEVICE_KINDS,
+  ...SURROUNDING_KINDS,
+] as const;
 export type Kind = (typeof KINDS)[number];
 /** Kinds that water does not run through. */
-export type OtherKind = (typeof PLACE_KINDS | typeof SURROUNDING_KINDS)[number];
+export type OtherKind = (typeof PLACE_KINDS | typeof DEVICE_KINDS | typeof SURROUNDING_KINDS)[number];
 
 export const ACTIVITIES = [
   'fueling',
@@ -54,15 +65,38 @@ export const FLUIDS = [
 ] as const;
 export type Fluid = (typeof FLUIDS)[number];
 
-/** Controls that go at a structure; `berm` is the one that goes on a zone's ground. */
-export const STRUCTURE_CONTROLS = ['cover', 'boom', 'plug', 'valve'] as const;
-export const CONTROLS = [...STRUCTURE_CONTROLS, 'berm'] as const;
+/** What a map may list as a way to stop oil at a structure, and on a zone's ground. */
+export const STRUCTURE_CONTROLS = ['cover', 'boom', 'plug', 'valve', 'sock'] as const;
+export const ZONE_CONTROLS = ['berm', 'absorb'] as const;
+/** The controls that plans are made of. Others that a map lists are kept, and no plan counts on them. */
+export const CONTROLS = ['cover', 'boom', 'plug', 'valve', 'berm'] as const;
 export type Control = (typeof CONTROLS)[number];
 
-/** Structures whose grate takes in what runs over the ground. */
-export const INLET_KINDS: readonly StructureKind[] = ['catch-basin', 'trench-drain'];
-/** Structures past which oil has left the yard's drainage: they lead nowhere by their nature. */
-export const END_KINDS: readonly StructureKind[] = ['outfall', 'sanitary'];
+/**
+ * What a structure is to the flow: an inlet's grate takes in what runs over the ground; past an end oil has left the
+ * yard's drainage, so an end leads nowhere by its nature.
+ */
+const PARTS: Readonly<Record<StructureKind, 'inlet' | 'on-the-way' | 'end'>> = {
+  'catch-basin': 'inlet',
+  'trench-drain': 'inlet',
+  manhole: 'on-the-way',
+  valve: 'on-the-way',
+  pond: 'on-the-way',
+  separator: 'on-the-way',
+  outfall: 'end',
+  sanitary: 'end',
+  edge: 'end',
+};
+export const INLET_KINDS = STRUCTURE_KINDS.filter((kind) => PARTS[kind] === 'inlet');
+export const END_KINDS = STRUCTURE_KINDS.filter((kind) => PARTS[kind] === 'end');
+
+/** How it is known that a link is there. */
+export const LINK_EVIDENCE = ['drawn', 'seen', 'dyed', 'camera', 'smoke', 'guess'] as const;
+/** Whether a valve lets water through. */
+export const VALVE_STATES = ['open', 'closed', 'unknown'] as const;
+/** What the chambers of a separator are for. */
+export const CHAMBER_ROLES = ['inlet', 'grit', 'oil', 'media', 'outlet'] as const;
+export const LANGUAGES = ['en', 'es'] as const;
 
 export function isStructureKind(kind: string): kind is StructureKind {
   return (STRUCTURE_KINDS as readonly string[]).includes(kind);
@@ -70,6 +104,10 @@ export function isStructureKind(kind: string): kind is StructureKind {
 
 export function isLinkKind(kind: string): kind is LinkKind {
   return (LINK_KINDS as readonly string[]).includes(kind);
+}
+
+export function isControl(control: string): control is Control {
+  return (CONTROLS as readonly string[]).includes(control);
 }
 
 export function isKind(kind: unknown): kind is Kind {

@@ -10,6 +10,7 @@ export const STRUCTURE_WORDS: Readonly<Record<StructureKind, string>> = {
   separator: 'separator',
   outfall: 'outfall',
   sanitary: 'sanitary sewer',
+  edge: 'edge of the map',
 };
 
 export const ACTIVITY_WORDS: Readonly<Record<Activity, string>> = {

@@ -40,6 +40,10 @@ const OTHER_WORDS = {
   building: 'a building',
   'property-line': 'the property line',
   water: 'water',
+  'fuel-stop': 'where fuel is turned off',
+  'pump-switch': 'where pumps are turned off',
+  diverter: 'where water is sent another way',
+  'run-on': 'where water comes in from outside',
 } as const;
 
 function PickedStructure({ id }: { id: string }) {
