@@ -244,7 +244,7 @@ function leastLate(singles: readonly SingleControl[]): SingleControl | null {
     );
 }
 
-/** A covered grate must pond, or the oil runs on over the ground; in rain it floods (contract §5). */
+/** A covered grate must pond, or the oil runs on over the ground; in rain it floods. */
 function coverAdvice({ structures }: SiteMap, { controls }: BlockPlan, { rainMmPerH }: PosedSpill): string[] {
   const byId = new Map(structures.map((structure) => [structure.id, structure]));
   return controls

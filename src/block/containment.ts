@@ -81,7 +81,7 @@ function isWater({ kind, properties }: Structure): boolean {
 }
 
 /**
- * Lays out the network of design §3 "Blocking" for one spill: each structure is inlet → chamber (its cover) → outlet
+ * Lays out the network of one spill, so that a minimum cut is the cheapest containment: each structure is inlet → chamber (its cover) → outlet
  * (its boom, plug or valve), with its clean-up cost from the chamber to the sink; each pipe or swale a place of its
  * own with its clean-up cost. Zones, overland links and swales lead to inlets, pipes to chambers; an overland link
  * leaves from the inlet too, where no cover stops it. A grate on a grade lets part of the flow run on to `spillsTo`.

@@ -12,7 +12,7 @@ import {
 
 /**
  * What controls and clean-up cost where the map states nothing, in USD, and the minutes a control takes to set up. All
- * are guesses within ×/÷ 3 (design §5, from memory): edit them in `site.costs` or on a feature.
+ * are guesses within ×/÷ 3: edit them in `site.costs` or on a feature.
  */
 export const DEFAULT_CONTROL: Readonly<Record<Control, { cost: number; minutes: number }>> = {
   cover: { cost: 40, minutes: 2 },
@@ -36,7 +36,7 @@ const DEFAULT_CLEANUP: Readonly<Record<Exclude<StructureKind, 'outfall'>, number
 const DEFAULT_OUTFALL_CLEANUP = { 'public-drain': 15_000, stream: 60_000 };
 const DEFAULT_PIPE_PER_M = 12;
 
-/** Ways to stop oil at a place where the map lists none (contract §5). Ponds and ends have none. */
+/** Ways to stop oil at a place where the map lists none. Ponds and ends have none. */
 const DEFAULT_CONTROLS: Readonly<Record<StructureKind, readonly Control[]>> = {
   'catch-basin': ['cover', 'boom', 'plug'],
   'trench-drain': ['cover'],

@@ -34,10 +34,11 @@ export interface ArrivalOptions {
 const SECONDS_PER_HOUR = 3600;
 
 /**
- * When oil let go at some inlets can first be at every place, "no sooner than" (design §3, Arrivals): pipes and swales by
+ * When oil let go at some inlets can first be at every place, "no sooner than": pipes and swales by
  * Manning at the flow that is in them (runoff of the rain plus the releases, divided as the links' shares divide water),
  * overland links as shallow concentrated flow. A link that gets none of the water counts with all of it: oil that finds
- * a way there is not slower than that. What structures and the ground hold does not stop it.
+ * a way there is not slower than that. What structures and the ground hold does not stop it. First times come by
+ * Dijkstra's method (1959).
  *
  * Releases of structures that are not on the map are left out. O(edges), plus log(places) for those that oil gets to.
  */

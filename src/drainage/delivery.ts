@@ -21,7 +21,7 @@ export interface Upstream {
  * Reach and delivery to one point, in one pass over the edges from the point upwards.
  *
  * `delivered` is taken before what the point itself holds. In a loop it is the chance of ever entering the point:
- * entries there ÷ entries when starting from it (contract §5). `target` is a place of the order.
+ * entries there ÷ entries when starting from it. `target` is a place of the order.
  * O(edges upstream of the place); a loop adds the cost of `solveLoop`.
  */
 export function upstreamOf(flow: Flow, target: Place): Upstream {

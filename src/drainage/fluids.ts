@@ -8,9 +8,9 @@ interface FluidNature {
 }
 
 /**
- * Middle of the ranges of checks V1 to V6: diesel, gasoline, engine oil, gear oil and coolant SEEN in open records;
- * hydraulic oil for ISO VG 46, viscosity by the Walther law, density from memory; cooking oil from memory. `other` is a
- * guess between diesel and engine oil.
+ * Diesel, gasoline, engine oil, gear oil and coolant: middle of what the open oil-property records of NOAA and Environment
+ * Canada say; hydraulic oil for ISO VG 46 (ISO 3448), viscosity by the Walther law, density from memory; cooking oil from
+ * memory. `other` is a guess between diesel and engine oil.
  */
 export const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
   gasoline: { densityKgPerM3: 735, viscosityMm2PerS: 0.8, mixes: false },

@@ -32,7 +32,7 @@ export interface WettedSection {
 const FULL_TURN = 2 * Math.PI;
 const LITRES_PER_M3 = 1000;
 
-/** The section up to a depth, in m, from 0 to the diameter for a pipe (checks P4, P5). */
+/** The section up to a depth, in m, from 0 to the diameter for a pipe: exact geometry. */
 export function wettedSection(section: Section, depthM: number): WettedSection {
   if (section.shape === 'channel') {
     const { bedM, sideSlope } = section;
@@ -56,7 +56,7 @@ function manningVelocity({ areaM2, wettedM }: WettedSection, { slope, roughness 
   return wettedM > 0 ? (power(areaM2 / wettedM, 2 / 3) * Math.sqrt(slope)) / roughness : 0;
 }
 
-/** Flow in L/s and velocity in m/s at a given depth (checks P1, P2, P6). */
+/** Flow in L/s and velocity in m/s at a given depth, by Manning's formula (Mott, Applied Fluid Mechanics, chapter 14). */
 export function flowAtDepth(conduit: Conduit, depthM: number): { flowLps: number; velocityMps: number } {
   const wetted = wettedSection(conduit.section, depthM);
   const velocityMps = manningVelocity(wetted, conduit);
@@ -65,7 +65,7 @@ export function flowAtDepth(conduit: Conduit, depthM: number): { flowLps: number
 
 /**
  * Depth and velocity of a flow in L/s, 0 or more, solved from Manning's formula with constant n. Of two depths that
- * carry the same flow in a pipe the lower is taken; above 1.0757 times the full flow there is none (check P5): the
+ * carry the same flow in a pipe the lower is taken; above 1.0757 times the full flow there is none (by the geometry of a circle): the
  * pipe then runs full. No flow has no depth and no velocity.
  */
 export function evenFlow(conduit: Conduit, flowLps: number): EvenFlow {

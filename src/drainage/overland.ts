@@ -5,8 +5,8 @@ import { METRES_PER_FOOT, MM_PER_INCH } from '../units/index.ts';
 type Surface = NonNullable<Zone['properties']['surface']>;
 
 /**
- * Shallow concentrated flow, V = k·√S in m/s (TR-55; check T4 gives 20.328 ft/s paved and 16.135 ft/s unpaved). The fall
- * is taken as 0.001 where it is less.
+ * Shallow concentrated flow, V = k·√S in m/s (NRCS, National Engineering Handbook 630, table 15-3: 20.328 ft/s paved and
+ * 16.135 ft/s unpaved; the same in Technical Release 55, 1986). The fall is taken as 0.001 where it is less.
  */
 const PAVED_MPS = 6.196;
 const UNPAVED_MPS = 4.918;
@@ -22,7 +22,7 @@ export function overlandMps(slope: number, paved: boolean): number {
   return (paved ? PAVED_MPS : UNPAVED_MPS) * Math.sqrt(Math.max(LEAST_FALL, slope));
 }
 
-/** A zone's fall ÷ length where the map states none (contract §1). */
+/** A zone's fall ÷ length where the map states none. A guess. */
 const DEFAULT_ZONE_SLOPE = 0.02;
 
 /** Fall ÷ length of a zone's ground; a flat or negative one is left as it is, for `overlandMps` to lift. */
@@ -38,7 +38,8 @@ export function overlandMinutes(zone: Zone | null, metres: number): number {
 
 /**
  * Minutes of sheet flow, the thin film before water gathers: TR-55, t[h] = 0.007 (n·L)^0.8 ÷ (P₂^0.5 S^0.4) with L in feet
- * and P₂, the 24-hour rain of every second year, in inches (checks T1, T2). For lengths to 30 m (100 ft) or so.
+ * and P₂, the 24-hour rain of every second year, in inches (NRCS, National Engineering Handbook 630,
+ * equation 15-8). For lengths to 30 m (100 ft) or so.
  */
 export function sheetFlowMinutes({
   roughness,
@@ -57,7 +58,7 @@ export function sheetFlowMinutes({
   return 60 * hours;
 }
 
-/** Roughness for sheet flow (check T5): smooth ground 0.011, bare soil as fallow 0.05, short grass 0.15; gravel as bare soil, a guess. */
+/** Roughness for sheet flow (NRCS, National Engineering Handbook 630, table 15-1): smooth ground 0.011, bare soil as fallow 0.05, short grass 0.15; gravel as bare soil, a guess. */
 const SHEET_ROUGHNESS: Readonly<Record<Surface, number>> = {
   asphalt: 0.011,
   concrete: 0.011,

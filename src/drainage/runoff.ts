@@ -3,9 +3,10 @@ import type { Zone } from '../site-map/index.ts';
 export type Surface = NonNullable<Zone['properties']['surface']>;
 
 /**
- * Runoff coefficient by surface, 0 to 1, where a zone states none. Within the ranges of checks R6 and R7: asphalt 0.70
- * to 0.95 and concrete 0.80 to 0.95 (SEEN), gravel lots 0.75 to 0.80 (SEEN), roofs 0.75 to 0.95 (from memory), lawns
- * on heavy, flat to average ground 0.13 to 0.22 (SEEN), bare packed soil 0.30 to 0.60 (SEEN).
+ * Runoff coefficient by surface, 0 to 1, where a zone states none. Each within a published range:
+ * asphalt 0.70 to 0.95, concrete 0.80 to 0.95, lawns on heavy, flat to average ground 0.13 to 0.22, bare packed soil 0.30
+ * to 0.60 (ASCE's table, also in FHWA HEC-22, table 3-1), gravel lots 0.75 to 0.80 (Everett, Washington, 1979, storm
+ * sewer standard, table 1), roofs 0.75 to 0.95 (from memory).
  */
 export const DEFAULT_RUNOFF_C: Readonly<Record<Surface, number>> = {
   asphalt: 0.9,
@@ -35,7 +36,8 @@ const SECONDS_PER_HOUR = 3600;
 
 /**
  * Flow of the rational method, Q = C·i·A, in L/s, for rain in mm/h and area in m². The metric form is exact
- * (1/360 m³/s for mm/h and ha); US tables drop a factor of 1.008 (check R5).
+ * (1/360 m³/s for mm/h and ha); US tables drop a factor of 1.008 (Oregon Department of
+ * Transportation 2014, Hydraulics Manual).
  */
 export function rationalFlowLps({
   runoffC,

@@ -120,7 +120,7 @@ const SECONDS_PER_HOUR = 3600;
 
 /**
  * Rational method along branches: areas add, coefficients are weighted by area, the time at a junction is the longest of
- * its branches, and each link takes the rain of its own time (check R1). `rainAt` gives mm/h for a duration in minutes;
+ * its branches, and each link takes the rain of its own time (as in Ponce, Engineering Hydrology, table 4-2). `rainAt` gives mm/h for a duration in minutes;
  * `inletMinutes` each zone's own time to its inlets. Ways back in a loop add no time. O(edges).
  */
 export function peakFlows(

@@ -56,7 +56,7 @@ export interface KitsPlan {
   gap: number;
   /** Zones beyond `withinMinutes`; empty where that was not asked. */
   beyond: string[];
-  /** Fuelling zones farther from every kit than the rule of one state allows (check C5); those that stand count in any case. */
+  /** Fuelling zones farther from every kit than the rule of one state allows; those that stand count in any case. */
   fuelingFar: { zone: string; metres: number }[];
   /** Places that were looked at. */
   spots: number;
@@ -78,7 +78,10 @@ export interface CurveSoFar {
   part: number;
 }
 
-/** A spill kit within 25 ft of all fuelling (Washington State source-control manual, check C5, SEEN). A hint, not a law elsewhere. */
+/**
+ * A spill kit within 25 ft of all fuelling, in metres (Washington State, source control of fuelling and spill plans, filed
+ * by Everett, document 1532323, p. 45). A hint, not a law elsewhere.
+ */
 const FUELING_RULE_M = 7.62;
 const CURVE_LENGTH = 8;
 

@@ -40,7 +40,7 @@ const kind = (
 
 /**
  * What keeps oil from getting anywhere, with USD costs. All guesses but the insert's part, which is 10 to 19 % of the
- * hydrocarbons at full flow (check C1, SEEN: Edwards et al. 2004): an insert is a weak barrier. Edit them in `site.measures`.
+ * hydrocarbons at full flow (Edwards et al. 2004, Transportation Research Record 1890, 123–128): an insert is a weak barrier. Edit them in `site.measures`.
  */
 export const DEFAULT_MEASURES: readonly MeasureKind[] = [
   kind('sweeping', ['parking', 'roadway', 'loading', 'storage', 'other'], [0.15, 0.05, 0.3], { yearlyCostPerM2: 0.35 }),

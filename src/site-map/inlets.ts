@@ -6,7 +6,7 @@ import { type Problem, problem } from './problem.ts';
 import { divideShares } from './shares.ts';
 import { INLET_KINDS } from './vocabulary.ts';
 
-/** How far from a zone's edge an inlet may lie to be taken as the zone's own, in metres (contract §1). */
+/** How far from a zone's edge an inlet may lie to be taken as the zone's own, in metres. */
 export const NEAREST_INLET_M = 40;
 
 /**

@@ -11,7 +11,7 @@ export interface DividedShares {
 
 /**
  * Divides what leaves one point over its ways out. A way without a share gets an equal part of what the stated shares
- * leave (contract §5). Stated shares above 1 together are scaled down to 1. Stated shares below 1 together, with no
+ * leave. Stated shares above 1 together are scaled down to 1. Stated shares below 1 together, with no
  * way left open, stay as they are: the rest leaves by a way that is not on the map.
  *
  * @example divideShares([0.7, undefined]).shares // [0.7, 0.3]

@@ -5,7 +5,7 @@ import type { AreaGeometry, Feature, Position } from './schema.ts';
 import type { DrawnBuilding } from './walls.ts';
 import { waysRound } from './ways-round.ts';
 
-/** A brisk walk in a yard, and how much longer a way is than the straight line where no building is drawn (contract §1). */
+/** A brisk walk in a yard, and how much longer a way is than the straight line where no building is drawn. Both guesses. */
 const DEFAULT_SPEED_MPS = 1.2;
 const DEFAULT_DETOUR = 1.25;
 

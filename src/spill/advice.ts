@@ -1,12 +1,12 @@
 import type { Fluid } from '../site-map/index.ts';
 
-/** Said first, whatever the plan (design §5). */
+/** Said first, whatever the plan. */
 export const FIRST_WORDS = 'Stop the source if that is safe, keep people away, call. Then block.';
 
 /** Fluids that give off no vapour to fear at the air's temperature. */
 const HEAVY: readonly Fluid[] = ['diesel', 'motor-oil', 'hydraulic-oil', 'gear-oil', 'coolant', 'cooking-oil'];
 
-/** The usual cautions, which stand beside every plan (design §4); the one about vapours where the fluid may be light. */
+/** The usual cautions, which stand beside every plan; the one about vapours where the fluid may be light. */
 export function cautionsFor(fluid: Fluid | null): string[] {
   const isHeavy = fluid !== null && HEAVY.includes(fluid);
   return [

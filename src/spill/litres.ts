@@ -3,8 +3,8 @@ import { arrivesOverSurface, type Drainage, findPlace, holdsAtFlow, structureAt 
 import type { Zone } from '../site-map/index.ts';
 
 /**
- * Depression storage in mm: large paved ground 0.1 in, lawn 0.35 in, open field 0.4 in (check D3, recommended values,
- * SEEN). Gravel as paved ground, a guess on the safe side.
+ * Depression storage in mm: large paved ground 0.1 in, lawn 0.35 in, open field 0.4 in (recommended values of the Denver Urban
+ * Drainage and Flood Control District 1984, Urban Storm Drainage Criteria Manual, Runoff, table 2-1). Gravel as paved ground, a guess on the safe side.
  */
 const DEPRESSION_MM: Readonly<Record<NonNullable<Zone['properties']['surface']>, number>> = {
   asphalt: 2.54,
@@ -14,7 +14,7 @@ const DEPRESSION_MM: Readonly<Record<NonNullable<Zone['properties']['surface']>,
   grass: 8.89,
   soil: 10.16,
 };
-/** Width that a spill wets on its way over the ground (contract §5). */
+/** Width that a spill wets on its way over the ground, in metres. A guess. */
 const WETTED_WIDTH_M = 0.5;
 
 /** Litres that dry ground keeps of a spill running over it. */

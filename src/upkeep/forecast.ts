@@ -28,7 +28,7 @@ export interface Learned extends FillPosterior {
   last: { litres: number; factor: number };
 }
 
-/** Fewer readings than this make no forecast (contract §5). */
+/** Fewer readings than this make no forecast. A guess. */
 export const FEWEST_READINGS = 4;
 
 /** The map's expectation is right within this factor two times in three, and a release is 2 L within a factor of 4. Guesses. */

@@ -5,7 +5,7 @@ export interface Chamber {
   depthM: number;
 }
 
-/** Water and oil where nobody measured: 15 °C, 999 kg/m³ and 1.14 mPa·s; oil as engine oil, 880 kg/m³ (check V3). */
+/** Water and oil where nobody measured: 15 °C, 999 kg/m³ and 1.14 mPa·s; oil as engine oil, 880 kg/m³ (open oil-property records of NOAA and Environment Canada). */
 const WATER_KG_PER_M3 = 999;
 const WATER_PA_S = 0.00114;
 const OIL_KG_PER_M3 = 880;
@@ -24,7 +24,7 @@ export const USUAL_FLUIDS: Fluids = {
   waterPaS: WATER_PA_S,
 };
 
-/** Rise of an oil droplet by Stokes' law, m/s: g·(ρw − ρo)·D² ÷ 18µ (checks S1, S2). Diameter in µm. */
+/** Rise of an oil droplet by Stokes' law, m/s: g·(ρw − ρo)·D² ÷ 18µ (as in API Publication 421, 1990). Diameter in µm. */
 export function riseMps(diameterUm: number, { waterKgPerM3, oilKgPerM3, waterPaS }: Fluids): number {
   return (GRAVITY * (waterKgPerM3 - oilKgPerM3) * (diameterUm * 1e-6) ** 2) / (18 * waterPaS);
 }
@@ -34,7 +34,7 @@ function diameterUm(mps: number, { waterKgPerM3, oilKgPerM3, waterPaS }: Fluids)
   return 1e6 * Math.sqrt((18 * waterPaS * mps) / (GRAVITY * (waterKgPerM3 - oilKgPerM3)));
 }
 
-/** Allowance for turbulence and short cuts by Vh/Vt (API Publication 421, check S3); beyond the table its ends. */
+/** Allowance for turbulence and short cuts by Vh/Vt (American Petroleum Institute 1990, Publication 421); beyond the table its ends. */
 const TURBULENCE: readonly (readonly [number, number])[] = [
   [3, 1.28],
   [6, 1.37],
@@ -53,7 +53,7 @@ export function turbulenceFactor(ratio: number): number {
   return f0 + ((ratio - x0) / (x1 - x0)) * (f1 - f0);
 }
 
-/** Length that a channel needs for a droplet: L = F·(Vh/Vt)·d, metres (API 421; check S2). */
+/** Length that a channel needs for a droplet: L = F·(Vh/Vt)·d, metres (API Publication 421, 1990). */
 export function lengthNeededM({
   alongMps,
   risingMps,

@@ -47,7 +47,7 @@ export interface SeparatorUpkeep {
   flowLps: number | null;
   /** The smallest droplet still caught at that flow, µm, at the free depth, plates not counted; null where size or flow is not known. */
   smallestCaughtUm: number | null;
-  /** Whether water runs through it faster than oil can rise in (check S4); null where size or flow is not known. */
+  /** Whether water runs through it faster than oil can rise in; null where size or flow is not known. */
   isTooFast: boolean | null;
 }
 
@@ -88,7 +88,7 @@ const TOLD_DAYS = [1, 7, 14, 30, 60, 91, 182, 365];
 /** The next visit is the last day on which the chance is under this. */
 const CHANCE_AT_VISIT = 0.05;
 const [SOONEST_DAYS, LATEST_DAYS] = [1, 91];
-/** Where there is no forecast: monthly, as maintenance standards ask (check S5). */
+/** Where there is no forecast: monthly, as maintenance standards ask (Stormwater Partners of southwest Washington, Oil/water separators). */
 const WITHOUT_FORECAST_DAYS = 30;
 const DAYS_PER_YEAR = 365.25;
 
@@ -324,13 +324,16 @@ const designFlowOf = ({ properties }: Structure<'separator'>) => properties.desi
 
 const SECONDS_PER_HOUR = 3600;
 
-/** What a rain brings to each separator once all above it runs, L/s (rational method, check R5). */
+/** What a rain brings to each separator once all above it runs, L/s (rational method). */
 function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure) => number {
   const { runoffM2 } = drainedAreas(drainage);
   return ({ id }) => (runoffM2[placeAt(drainage, id)] * rainMmPerH) / SECONDS_PER_HOUR;
 }
 
-/** API Publication 421 designs for this droplet, and lets water run no faster than 3 ft/min and 15 times its rise (checks S2, S4). */
+/**
+ * The American Petroleum Institute (1990, Publication 421) designs for this droplet; water may run no faster than 3 ft/min
+ * and 15 times its rise (US Department of Defense, MIL-HDBK-1005/16, section 5.6).
+ */
 const DESIGN_DROPLET_UM = 150;
 const [MOST_MPS, MOST_RISES] = [0.01524, 15];
 
