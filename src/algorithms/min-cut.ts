@@ -115,7 +115,8 @@ function blockingFlow({ rows, arcs, head, left, level }: Residual, source: numbe
     } else if (node === source) {
       return total;
     } else {
-      const back = path.pop() as number;
+      const back = path[path.length - 1];
+      path.length--;
       node = head[back ^ 1];
       cursor[node]++;
     }

@@ -233,15 +233,16 @@ function singlesOf(
     .sort((a, b) => a.totalCost - b.totalCost || byId(a.at, b.at) || byId(a.control, b.control));
 }
 
+/** Minutes to spare; where time is not counted, all there are. */
+export const spareOf = ({ spareMinutes }: Pick<SingleControl, 'spareMinutes'>) =>
+  spareMinutes ?? Number.POSITIVE_INFINITY;
+
 function leastLate(singles: readonly SingleControl[]): SingleControl | null {
   const late = singles.filter(({ spareMinutes, saves }) => spareMinutes !== null && saves > 0);
   const fewest = Math.min(...late.map(({ waters }) => waters.length));
   return late
     .filter(({ waters }) => waters.length === fewest)
-    .reduce<SingleControl | null>(
-      (best, each) => (best && (best.spareMinutes as number) >= (each.spareMinutes as number) ? best : each),
-      null,
-    );
+    .reduce<SingleControl | null>((best, each) => (best && spareOf(best) >= spareOf(each) ? best : each), null);
 }
 
 /** A covered grate must pond, or the oil runs on over the ground; in rain it floods. */

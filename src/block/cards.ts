@@ -12,7 +12,7 @@ import {
   type Zone,
 } from '../site-map/index.ts';
 import { findSpill, fluidAdvice, largestContainer, type SpillAnswer } from '../spill/index.ts';
-import { type BlockAnswer, findBlocks, type PlannedControl, type SingleControl } from './block.ts';
+import { type BlockAnswer, findBlocks, type PlannedControl, type SingleControl, spareOf } from './block.ts';
 import { kitsOf, orderFor } from './crew.ts';
 
 /** Rain that a card answers for beside dry weather, in mm/h, where nobody says otherwise: a heavy shower, a guess. */
@@ -169,7 +169,7 @@ function leastLate({ evenLate, singles }: BlockAnswer): SingleControl[] {
   if (!evenLate) return [];
   const next = singles
     .filter(({ spareMinutes, saves }) => spareMinutes !== null && saves > 0)
-    .sort((a, b) => a.waters.length - b.waters.length || (b.spareMinutes as number) - (a.spareMinutes as number));
+    .sort((a, b) => a.waters.length - b.waters.length || spareOf(b) - spareOf(a));
   const places: SingleControl[] = [evenLate];
   for (const each of next) if (!places.some(({ at }) => at === each.at)) places.push(each);
   return places.slice(0, LATE_PLACES);

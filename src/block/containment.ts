@@ -245,7 +245,7 @@ export function cheapestContainment(spill: SpillNetwork): Containment {
   const turns = turnsOf(spill, new Set());
   const turnOf = (edge: number) => turns[network.from[edge]];
   const cut = Array.from(gates.keys()).filter((edge) => gates[edge] !== null && isCut(edge));
-  const controls = cut.sort((a, b) => turnOf(a) - turnOf(b)).map((edge) => gates[edge] as Gate);
+  const controls = cut.sort((a, b) => turnOf(a) - turnOf(b)).flatMap((edge) => gates[edge] ?? []);
   return containment(spill, controls, (node) => sourceSide[node] === 1);
 }
 
@@ -293,13 +293,15 @@ export function eachAlone({ network, source, choices, fouled }: SpillNetwork): A
   const [from, to] = [[...network.from], [...network.to]];
   let nodeCount = network.nodeCount;
   const middle = new Map<number, number>();
-  for (const { edge } of choices) {
-    if (middle.has(edge)) continue;
+  const gates = choices.map(({ edge }) => {
+    const known = middle.get(edge);
+    if (known !== undefined) return known;
     middle.set(edge, nodeCount);
     from.push(nodeCount);
     to.push(to[edge]);
-    to[edge] = nodeCount++;
-  }
+    to[edge] = nodeCount;
+    return nodeCount++;
+  });
   const { first, end } = dominators({ nodeCount, from, to }, source);
   const costAt = new Float64Array(nodeCount + 1);
   for (const { node, cleanup } of fouled) if (first[node] >= 0) costAt[first[node] + 1] += cleanup;
@@ -307,8 +309,7 @@ export function eachAlone({ network, source, choices, fouled }: SpillNetwork): A
   const waters = fouled.flatMap(({ node, item, isWater: water }) =>
     water && first[node] >= 0 ? [{ id: item.id, at: first[node] }] : [],
   );
-  return choices.map(({ edge }) => {
-    const gate = middle.get(edge) as number;
+  return gates.map((gate) => {
     // A gate that oil never gets to keeps nothing clean.
     const [from, until] = first[gate] < 0 ? [0, 0] : [first[gate], end[gate]];
     const isKept = (at: number) => from <= at && at < until;

@@ -62,15 +62,12 @@ export function blockExpected(
 ): ExpectedAnswer | null {
   const zones = new Map(drainage.map.zones.map((zone) => [zone.id, zone]));
   const scenarios = sources
-    .filter(({ zone, chance }) => chance >= LEAST_CHANCE && zones.has(zone))
-    .map(({ zone: id, chance }): Scenario => {
-      const zone = zones.get(id) as NonNullable<ReturnType<typeof zones.get>>;
+    .flatMap(({ zone: id, chance }): Scenario[] => {
+      const zone = zones.get(id);
+      if (!zone || chance < LEAST_CHANCE) return [];
       const start = { zone, inlets: zone.inlets.map(({ to }) => to), without: controlsWithout(fluid ?? null) };
-      return {
-        zone: id,
-        chance,
-        spill: spillNetwork(drainage, { ...start, alreadyFouled: new Set(alreadyFouled) }),
-      };
+      const spill = spillNetwork(drainage, { ...start, alreadyFouled: new Set(alreadyFouled) });
+      return [{ zone: id, chance, spill }];
     })
     .sort((a, b) => b.chance - a.chance || byId(a.zone, b.zone));
   const gates = distinctGates(scenarios);
@@ -170,7 +167,12 @@ function programOf(
   gates: readonly Gate[],
   stock: Means['stock'],
 ): IntegerProgram & { water: number[] } {
-  const variableOf = new Map(gates.map((gate, at) => [keyOf(gate), at]));
+  const variables = new Map(gates.map((gate, at) => [keyOf(gate), at]));
+  const variableOf = (gate: Gate): number => {
+    const variable = variables.get(keyOf(gate));
+    if (variable === undefined) throw new Error(`no scenario has the control ${keyOf(gate)}`);
+    return variable;
+  };
   const cost = gates.map((gate) => gate.cost);
   const water = gates.map(() => 0);
   const rows: Row[] = [];
@@ -189,7 +191,7 @@ function programOf(
     rows.push({ ...none, variables: [first + source], factors: [1], atLeast: 1 });
     const closing = new Map<number, number[]>();
     for (const { edge, gate } of choices) {
-      closing.set(edge, [...(closing.get(edge) ?? []), variableOf.get(keyOf(gate)) as number]);
+      closing.set(edge, [...(closing.get(edge) ?? []), variableOf(gate)]);
     }
     for (let edge = 0; edge < network.from.length; edge++) {
       const [from, to] = [network.from[edge], network.to[edge]];

@@ -108,11 +108,15 @@ function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate
 /** Walking between any two of these places; each row is worked out when it is first asked for. */
 function walkingBetween(map: SiteMap, places: readonly Position[]): Walking {
   const { minutesFrom } = walkingGround(map);
-  const index = new Map(places.map((place, at) => [place, at]));
-  const rows = new Map<Position, number[]>();
+  const rows = new Map<Position, Map<Position, number>>();
   return (from, to) => {
-    const row = rows.get(from) ?? minutesFrom(from, places);
+    const row = rows.get(from) ?? rowFrom(from);
     rows.set(from, row);
-    return row[index.get(to) as number];
+    return row.get(to) ?? minutesFrom(from, [to])[0];
   };
+
+  function rowFrom(from: Position): Map<Position, number> {
+    const minutes = minutesFrom(from, places);
+    return new Map(places.map((place, at) => [place, minutes[at]]));
+  }
 }

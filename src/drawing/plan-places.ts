@@ -41,7 +41,8 @@ export function planPlaces({ plan, flat, transform }: Pick<DrawnYard, 'plan' | '
   const measures = plan.measures.flatMap((measure) => {
     const place = places.get(measure.at);
     if (!place) return [];
-    const tries = [...(isZone.has(measure.at) ? [[0, 0] as Flat] : []), ...TRIES].map(
+    const here: Flat[] = isZone.has(measure.at) ? [[0, 0]] : [];
+    const tries = [...here, ...TRIES].map(
       ([across, down]): Flat => [place[0] + across * STEP * size, place[1] + down * STEP * size],
     );
     const free = tries.find((each) => taken.isFree(boxAt(each))) ?? tries[0];

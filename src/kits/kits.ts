@@ -3,10 +3,10 @@ import { type Drainage, shapeIn } from '../drainage/index.ts';
 import {
   distanceTo,
   metreFrame,
+  middleOfZone,
   type Position,
   type Problem,
   problem,
-  standingPlace,
   walkingGround,
   type Zone,
 } from '../site-map/index.ts';
@@ -177,7 +177,7 @@ interface Yard {
 function walksFrom({ map }: Drainage, spots: readonly Spot[]): Walk[] {
   const { minutesFrom } = walkingGround(map);
   const places = spots.map(({ position }) => position);
-  return map.zones.map((zone) => ({ zone, row: minutesFrom(standingPlace(map, zone.id) as Position, places) }));
+  return map.zones.map((zone) => ({ zone, row: minutesFrom(middleOfZone(zone), places) }));
 }
 
 /** Expected litres a year; every zone alike where none is expected to release any. */

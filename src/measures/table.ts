@@ -107,15 +107,18 @@ export function possibleMeasures(map: SiteMap, lastBefore: ReadonlySet<string>):
         .filter(({ id, kind: is }) => lastBefore.has(id) && is !== 'valve')
         .map(({ id }) => measureAt(each, id, 0));
     }
-    return map.zones.filter((zone) => suits(each, zone)).map(({ id, areaM2 }) => measureAt(each, id, areaM2));
+    const { goes } = each;
+    return map.zones
+      .filter((zone) => suits({ ...each, goes }, zone))
+      .map(({ id, areaM2 }) => measureAt(each, id, areaM2));
   });
 }
 
 const takesInsert = ({ kind: is, properties }: Structure) =>
   INLET_KINDS.includes(is) && properties.insert === undefined;
 
-const suits = ({ goes, measure }: MeasureKind, { properties }: Zone) =>
-  (goes as readonly Activity[]).includes(properties.activity) && !(measure === 'roof' && properties.covered === true);
+const suits = ({ goes, measure }: Pick<MeasureKind, 'measure'> & { goes: readonly Activity[] }, { properties }: Zone) =>
+  goes.includes(properties.activity) && !(measure === 'roof' && properties.covered === true);
 
 function measureAt(
   { measure, cut, low, high, firstCost, firstCostPerM2, yearlyCost, yearlyCostPerM2, source }: MeasureKind,

@@ -1,4 +1,5 @@
 import { type Problem, problem, show } from './problem.ts';
+import { isObject } from './unknown.ts';
 
 /** How many members each level of a geometry's coordinates has at least (RFC 7946 §3.1); the innermost are numbers. */
 const LEVELS: Record<string, readonly number[]> = {
@@ -21,9 +22,6 @@ const LONG = 10_000;
 /** Members of a list in a feature's properties, or in the site. */
 const MOST_LISTED = 1000;
 const LISTS = ['controls', 'fluids', 'drainsTo', 'contacts', 'stops', 'places', 'chambers', 'responders'];
-
-const isObject = (value: unknown): value is Record<string, unknown> =>
-  typeof value === 'object' && value !== null && !Array.isArray(value);
 
 /**
  * A feature as it is held against its schema: sound coordinates are looked at here, in one pass that keeps nothing, and

@@ -1,5 +1,6 @@
 import type * as z from 'zod';
 import { type Problem, problem, show } from './problem.ts';
+import { memberOf } from './unknown.ts';
 
 const TYPE_WORDS: Record<string, string> = {
   string: 'a text in quotes',
@@ -41,10 +42,7 @@ export function fieldOf(path: readonly PropertyKey[]): string | null {
 
 function valueAt(value: unknown, path: readonly PropertyKey[]): unknown {
   let here = value;
-  for (const step of path) {
-    if (typeof here !== 'object' || here === null) return undefined;
-    here = Object.hasOwn(here, step) ? (here as Record<PropertyKey, unknown>)[step] : undefined;
-  }
+  for (const step of path) here = memberOf(here, step);
   return here;
 }
 

@@ -9,8 +9,8 @@ const { WGS84 } = geodesic.Geodesic;
 export function lengthOf(path: readonly Position[]): number {
   let metres = 0;
   for (let at = 1; at < path.length; at++) {
-    const [lon1, lat1] = path[at - 1] as [number, number];
-    const [lon2, lat2] = path[at] as [number, number];
+    const [lon1, lat1] = path[at - 1];
+    const [lon2, lat2] = path[at];
     metres += WGS84.Inverse(lat1, lon1, lat2, lon2, geodesic.Geodesic.DISTANCE).s12 ?? 0;
   }
   return metres;
@@ -51,8 +51,8 @@ export function metreFrame(centre: Position): MetreFrame {
   const [lon, lat] = centre;
   const projection = proj4(`+proj=tmerc +lat_0=${lat} +lon_0=${lon} +k=1 +x_0=0 +y_0=0 +ellps=WGS84 +units=m +no_defs`);
   return {
-    toMetres: (position) => projection.forward([position[0], position[1]]) as [number, number],
-    toPosition: (point) => projection.inverse([point[0], point[1]]) as [number, number],
+    toMetres: (position) => projection.forward<[number, number]>([position[0], position[1]]),
+    toPosition: (point) => projection.inverse<[number, number]>([point[0], point[1]]),
   };
 }
 

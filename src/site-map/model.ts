@@ -57,7 +57,7 @@ export interface SiteMap {
 
 /** Whether a feature is of one of these kinds; after that TypeScript knows its geometry and its properties. */
 export function isOfKind<K extends Kind>(feature: Feature, ...kinds: readonly K[]): feature is Feature<K> {
-  return (kinds as readonly Kind[]).includes(feature.properties.kind);
+  return kinds.some((kind) => kind === feature.properties.kind);
 }
 
 export interface MapFile {

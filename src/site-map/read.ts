@@ -10,6 +10,7 @@ import { type Problem, problem, problemList, show } from './problem.ts';
 import { referenceProblems } from './references.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
 import { isTimeZone } from './time.ts';
+import { isObject } from './unknown.ts';
 import { isKind, KINDS } from './vocabulary.ts';
 
 /** A map as far as it could be understood, and every problem met on the way. With an error among them it must not be computed with. */
@@ -45,10 +46,6 @@ function emptyMap(): SiteMap {
     others: [],
     file: { type: 'FeatureCollection', site, features: [] },
   };
-}
-
-function isObject(value: unknown): value is Record<string, unknown> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 /**

@@ -99,17 +99,17 @@ export const CHAMBER_ROLES = ['inlet', 'grit', 'oil', 'media', 'outlet'] as cons
 export const LANGUAGES = ['en', 'es'] as const;
 
 export function isStructureKind(kind: string): kind is StructureKind {
-  return (STRUCTURE_KINDS as readonly string[]).includes(kind);
+  return STRUCTURE_KINDS.some((each) => each === kind);
 }
 
 export function isLinkKind(kind: string): kind is LinkKind {
-  return (LINK_KINDS as readonly string[]).includes(kind);
+  return LINK_KINDS.some((each) => each === kind);
 }
 
 export function isControl(control: string): control is Control {
-  return (CONTROLS as readonly string[]).includes(control);
+  return CONTROLS.some((each) => each === control);
 }
 
 export function isKind(kind: unknown): kind is Kind {
-  return (KINDS as readonly unknown[]).includes(kind);
+  return KINDS.some((each) => each === kind);
 }

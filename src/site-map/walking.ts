@@ -1,7 +1,7 @@
 import { isInside } from '../algorithms/index.ts';
 import { lengthOf, metreFrame, type Point, polygonsOf } from './measure.ts';
-import { isOfKind, type SiteMap } from './model.ts';
-import type { AreaGeometry, Feature, Position } from './schema.ts';
+import { isOfKind, type SiteMap, type Zone } from './model.ts';
+import type { Feature, Position } from './schema.ts';
 import type { DrawnBuilding } from './walls.ts';
 import { waysRound } from './ways-round.ts';
 
@@ -58,19 +58,23 @@ function linesOf(shape: Shape): Position[][] {
 }
 
 /**
- * Where somebody stands who is at a structure, a kit, a kit spot, a crew post or a zone; null for anything else. In a
- * zone: the centroid of its largest part, or, where that lies outside, the middle of the widest ground beside it.
+ * Where somebody stands who is at a structure, a kit, a kit spot, a crew post or a zone (see `middleOfZone`); null for
+ * anything else.
  */
 export function standingPlace(map: Pick<SiteMap, 'structures' | 'zones' | 'others'>, id: string): Position | null {
   const structure = map.structures.find((each) => each.id === id);
   if (structure) return structure.position;
   const zone = map.zones.find((each) => each.id === id);
-  if (zone) return insideOf(zone.geometry);
+  if (zone) return middleOfZone(zone);
   const other = map.others.find((each) => each.id === id);
   return other?.geometry.type === 'Point' ? other.geometry.coordinates : null;
 }
 
-function insideOf(geometry: AreaGeometry): Position {
+/**
+ * Where somebody stands who is in a zone: the centroid of its largest part, or, where that lies outside, the middle of the
+ * widest ground beside it. O(positions).
+ */
+export function middleOfZone({ geometry }: Zone): Position {
   const frame = metreFrame(polygonsOf(geometry)[0][0][0]);
   const polygons = polygonsOf(geometry).map((rings) =>
     rings.map((ring) => ring.map((at): Point => frame.toMetres(at))),

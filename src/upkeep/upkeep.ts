@@ -2,7 +2,7 @@ import { type Drainage, drainedAreas, holdsOf, oilshed, placeAt } from '../drain
 import { byId, type Problem, planAreaOf, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
-import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate } from './forecast.ts';
+import { chanceOver, FEWEST_READINGS, fillByDays, learnFill, meanRate, type Reading } from './forecast.ts';
 import { riseMps, smallestCaughtUm, USUAL_FLUIDS } from './gravity.ts';
 
 /** How full a separator is: `watch` when its packs no longer suffice, `pump-out` at a limit. */
@@ -168,17 +168,58 @@ function areaOf(sizes: Sizes, readings: readonly Pick<Finding, 'source'>[]): num
   return areas.at(-1) ?? null;
 }
 
-function upkeepOf(
-  drainage: Drainage,
-  separator: Structure<'separator'>,
-  {
-    flowLps,
-    findings,
-    emptied,
-    looks,
-  }: { flowLps: number | null; findings: readonly Finding[]; emptied: readonly Emptied[]; looks: readonly Look[] },
-): SeparatorUpkeep {
+/** What is known of one separator besides the map. */
+interface SeparatorFacts {
+  flowLps: number | null;
+  findings: readonly Finding[];
+  emptied: readonly Emptied[];
+  looks: readonly Look[];
+}
+
+function upkeepOf(drainage: Drainage, separator: Structure<'separator'>, facts: SeparatorFacts): SeparatorUpkeep {
   const sizes = sizesOf(separator);
+  const { readings, lastRead, lastLook, pumpOut, sludgeMm, sheenAtOutlet } = historyOf(facts);
+  const last = pumpOut ? EMPTY : lastRead;
+  const areaM2 = areaOf(sizes, readings);
+  const oilLitres = last?.litres ?? null;
+  const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
+  const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
+  const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
+  const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
+  const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
+  const { visitDays, ...forecast } = hasForecast
+    ? forecastOf({
+        readings,
+        isEmptied: pumpOut !== null,
+        limitLitres,
+        packLitres,
+        expected: heldLitresPerYear(drainage, separator),
+      })
+    : NO_FORECAST;
+  return {
+    id: separator.id,
+    readAt: lastRead?.source.seenAt ?? null,
+    lookedAt: lastLook?.seenAt ?? null,
+    emptiedAt: pumpOut?.emptiedAt ?? null,
+    oilMm,
+    oilLitres,
+    sludgeMm,
+    sheenAtOutlet,
+    state,
+    reasons,
+    limitLitres,
+    packLitres,
+    ...forecast,
+    nextVisitDays: nextVisit(drainage.map, { state, sheenAtOutlet, forecastDays: visitDays }),
+    readings: readings.length,
+    hasForecast,
+    flowLps: facts.flowLps,
+    ...throughIt(sizes, { flowLps: facts.flowLps, oilMm, sludgeMm }),
+  };
+}
+
+/** What was read and seen, in order of time, and the pump-out that stands: one after which nothing was read. */
+function historyOf({ findings, emptied, looks }: SeparatorFacts) {
   const all = [...findings].sort((a, b) => a.seenAtMs - b.seenAtMs);
   const readings = all.flatMap((finding) => {
     const held = heldIn(finding);
@@ -194,51 +235,59 @@ function upkeepOf(
   );
   // What was seen before it was pumped out is gone.
   const seen = pumpOut ? looked.filter(({ seenAtMs }) => seenAtMs > pumpOut.emptiedMs) : looked;
-  const last = pumpOut ? EMPTY : lastRead;
-  const areaM2 = areaOf(sizes, readings);
-  const oilLitres = last?.litres ?? null;
-  const oilMm = oilLitres === null || areaM2 === null ? null : oilLitres / areaM2;
-  const limitLitres = areaM2 === null ? null : sizes.oilLimitMm * areaM2;
-  const packLitres = sizes.packLitres ?? (limitLitres === null ? null : limitLitres / 2);
-  const sludgeMm = lastOf(seen, (each) => each.sludgeMm);
-  const sheenAtOutlet = lastOf(seen, (each) => each.sheenAtOutlet);
-  const { state, reasons } = stateOf({ oilMm, oilLitres, sludgeMm, sheenAtOutlet, packLitres, sizes });
-  const hasForecast = readings.length >= FEWEST_READINGS && limitLitres !== null;
-  const posterior = hasForecast
-    ? learnFill(readings, { litresPerYear: Math.max(0.1, heldLitresPerYear(drainage, separator)) })
-    : null;
-  const held = pumpOut ? EMPTY : posterior?.last;
-  const chance = (limit: number, days: number) =>
-    posterior && held ? chanceOver(posterior, { ...held, limitLitres: limit, days }) : 0;
   return {
-    id: separator.id,
-    readAt: lastRead?.source.seenAt ?? null,
-    lookedAt: looked.at(-1)?.seenAt ?? null,
-    emptiedAt: pumpOut?.emptiedAt ?? null,
-    oilMm,
-    oilLitres,
-    sludgeMm,
-    sheenAtOutlet,
-    state,
-    reasons,
-    limitLitres,
-    packLitres,
-    limitChanceByDays: posterior
-      ? TOLD_DAYS.map((days) => ({ days, chance: chance(limitLitres as number, days) }))
-      : [],
-    fillByDays: posterior && held ? fillByDays(posterior, held) : [],
-    packDays: posterior && packLitres !== null ? daysToHalf((days) => chance(packLitres, days)) : null,
-    limitDays: posterior ? daysToHalf((days) => chance(limitLitres as number, days)) : null,
-    litresPerYear: posterior ? meanRate(posterior) : null,
-    nextVisitDays: nextVisit(drainage.map, {
-      state,
-      sheenAtOutlet,
-      forecastDays: posterior ? lastDayUnder((days) => chance(limitLitres as number, days)) : null,
-    }),
-    readings: readings.length,
-    hasForecast,
-    flowLps,
-    ...throughIt(sizes, { flowLps, oilMm, sludgeMm }),
+    readings,
+    lastRead,
+    lastLook: looked.at(-1),
+    pumpOut,
+    sludgeMm: lastOf(seen, (each) => each.sludgeMm),
+    sheenAtOutlet: lastOf(seen, (each) => each.sheenAtOutlet),
+  };
+}
+
+type Forecast = Pick<
+  SeparatorUpkeep,
+  'limitChanceByDays' | 'fillByDays' | 'packDays' | 'limitDays' | 'litresPerYear'
+> & {
+  /** The last day on which its limit is still unlikely to be passed. */
+  visitDays: number | null;
+};
+
+const NO_FORECAST: Forecast = {
+  limitChanceByDays: [],
+  fillByDays: [],
+  packDays: null,
+  limitDays: null,
+  litresPerYear: null,
+  visitDays: null,
+};
+
+/** How it fills from the last reading, or from when it was emptied after that. */
+function forecastOf({
+  readings,
+  isEmptied,
+  limitLitres,
+  packLitres,
+  expected,
+}: {
+  readings: readonly Reading[];
+  isEmptied: boolean;
+  limitLitres: number;
+  packLitres: number | null;
+  /** Litres a year that the map expects it to hold back. */
+  expected: number;
+}): Forecast {
+  const posterior = learnFill(readings, { litresPerYear: Math.max(0.1, expected) });
+  const held = isEmptied ? EMPTY : posterior.last;
+  const chanceOf = (limit: number) => (days: number) => chanceOver(posterior, { ...held, limitLitres: limit, days });
+  const chance = chanceOf(limitLitres);
+  return {
+    limitChanceByDays: TOLD_DAYS.map((days) => ({ days, chance: chance(days) })),
+    fillByDays: fillByDays(posterior, held),
+    packDays: packLitres === null ? null : daysToHalf(chanceOf(packLitres)),
+    limitDays: daysToHalf(chance),
+    litresPerYear: meanRate(posterior),
+    visitDays: lastDayUnder(chance),
   };
 }
 

@@ -5,6 +5,7 @@ import { parseJson } from '../json.ts';
 import type { Point } from '../measure.ts';
 import { type Problem, problem } from '../problem.ts';
 import type { Position } from '../schema.ts';
+import { memberOf } from '../unknown.ts';
 import { type Box, boxAround } from './box.ts';
 import { isOnGlobe, isPosition } from './geometry.ts';
 import { clipConvex } from './hull.ts';
@@ -14,14 +15,14 @@ export type Polygons = Point[][][];
 
 /** Polygons out of a GeoJSON geometry, a feature or a collection of features; what is no polygon is passed over. */
 function polygonsIn(value: unknown): unknown[] {
-  const { type, features, geometry } = (value ?? {}) as Record<string, unknown>;
-  if (type === 'Feature') return polygonsOfGeometry(geometry);
+  const [type, features] = [memberOf(value, 'type'), memberOf(value, 'features')];
+  if (type === 'Feature') return polygonsOfGeometry(memberOf(value, 'geometry'));
   if (type !== 'FeatureCollection' || !Array.isArray(features)) return polygonsOfGeometry(value);
-  return features.flatMap((feature) => polygonsOfGeometry((feature as { geometry?: unknown } | null)?.geometry));
+  return features.flatMap((feature) => polygonsOfGeometry(memberOf(feature, 'geometry')));
 }
 
 function polygonsOfGeometry(geometry: unknown): unknown[] {
-  const { type, coordinates } = (geometry ?? {}) as Record<string, unknown>;
+  const [type, coordinates] = [memberOf(geometry, 'type'), memberOf(geometry, 'coordinates')];
   if (type === 'Polygon') return [coordinates];
   return type === 'MultiPolygon' && Array.isArray(coordinates) ? coordinates : [];
 }
@@ -45,7 +46,14 @@ export function readBoundary({ name, text }: Layer): { boundary?: Position[][][]
   try {
     return { boundary: mergePolygons(polygons), problems: [] };
   } catch (error) {
-    return { problems: [badBoundary(name, `its polygons could not be made one area (${(error as Error).message})`)] };
+    return {
+      problems: [
+        badBoundary(
+          name,
+          `its polygons could not be made one area (${error instanceof Error ? error.message : error})`,
+        ),
+      ],
+    };
   }
 }
 
@@ -75,7 +83,9 @@ function closedRing(ring: Position[]): Position[] {
  * For others the boundary is first cut down to a box around the cell, so that the costly exact cut sees few edges: O(edges).
  */
 export function boundaryCutter(boundary: Polygons): (cell: readonly Point[]) => Polygons {
-  const edges = boundary.flat().flatMap((ring) => ring.map((to, at): Point[] => [ring.at(at - 1) as Point, to]));
+  const edges = boundary
+    .flat()
+    .flatMap((ring) => ring.map((to, at): Point[] => [ring[(at + ring.length - 1) % ring.length], to]));
   const index = new Flatbush(edges.length);
   for (const edge of edges) index.add(...boxAround(edge));
   index.finish();

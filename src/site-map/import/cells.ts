@@ -26,6 +26,6 @@ export function cellsOf(points: readonly Point[], others: readonly Point[]): Cel
   return groups.map((members, at) => ({
     point: sites[at],
     members,
-    cell: ((diagram.cellPolygon(at) ?? []) as Point[]).slice(0, -1),
+    cell: (diagram.cellPolygon(at) ?? []).slice(0, -1).map(([x, y]): Point => [x, y]),
   }));
 }

@@ -1,4 +1,5 @@
 import type { Position } from '../schema.ts';
+import { memberOf } from '../unknown.ts';
 
 /** What a source feature's geometry is made of: the parts of points or lines, another type, or nothing usable. */
 export type Parts =
@@ -16,7 +17,7 @@ const SHAPES = new Map<string, 'point' | 'line'>([
 /** Takes a GeoJSON geometry apart. A MultiPoint or MultiLineString has as many parts as it has members. */
 export function partsOf(geometry: unknown): Parts {
   if (typeof geometry !== 'object' || geometry === null) return { shape: 'broken', reason: 'it has no geometry' };
-  const { type, coordinates } = geometry as { type?: unknown; coordinates?: unknown };
+  const [type, coordinates] = [memberOf(geometry, 'type'), memberOf(geometry, 'coordinates')];
   if (typeof type !== 'string') return { shape: 'broken', reason: 'its geometry has no type' };
   const shape = SHAPES.get(type);
   if (shape === undefined) return { shape: 'other', type };
@@ -33,15 +34,11 @@ export function isOnGlobe([lon, lat]: Position): boolean {
   return Math.abs(lon) <= 180 && Math.abs(lat) <= 90;
 }
 
-/** Why a part cannot be a structure; undefined when it can. */
-export function pointFault(part: unknown): string | undefined {
-  return isPosition(part) ? undefined : 'its coordinates are no list of two or more numbers';
-}
-
-/** Why a part cannot be a link; undefined when it can. O(positions). */
-export function lineFault(part: unknown): string | undefined {
+/** The positions of a part that can be a structure (one) or a link; where it can be neither, why. O(positions). */
+export function positionsOf(shape: 'point' | 'line', part: unknown): Position[] | string {
+  if (shape === 'point') return isPosition(part) ? [part] : 'its coordinates are no list of two or more numbers';
   if (!Array.isArray(part) || part.length < 2) return 'its line has fewer than two positions';
   if (!part.every(isPosition)) return 'its coordinates are no list of positions of two or more numbers';
   const [lon, lat] = part[0];
-  return part.every((each) => each[0] === lon && each[1] === lat) ? 'its line has no length' : undefined;
+  return part.every((each) => each[0] === lon && each[1] === lat) ? 'its line has no length' : part;
 }

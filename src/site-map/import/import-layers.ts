@@ -82,9 +82,9 @@ export function importLayers(layers: readonly Layer[], options: ImportOptions): 
 
 function makeZones({ nodes, ids }: Network, options: ZoneOptions | undefined): ReturnType<typeof inletZones> {
   if (!options) return { zones: [], problems: [] };
-  const read = options.boundary ? readBoundary(options.boundary) : { problems: [] };
+  const read: ReturnType<typeof readBoundary> = options.boundary ? readBoundary(options.boundary) : { problems: [] };
   if (hasErrors(read.problems)) return { zones: [], problems: read.problems };
-  const { boundary } = read as { boundary?: Parameters<typeof inletZones>[0]['boundary'] };
+  const { boundary } = read;
   const { activity = 'other', radiusM = boundary ? Number.POSITIVE_INFINITY : INLET_RADIUS_M } = options;
   return inletZones({ structures: nodes, boundary, radiusM, activity, ids });
 }

@@ -1,7 +1,8 @@
 import { parseJson } from '../json.ts';
 import { type Problem, problem, show } from '../problem.ts';
 import type { Position } from '../schema.ts';
-import { isOnGlobe, lineFault, partsOf, pointFault } from './geometry.ts';
+import { memberOf } from '../unknown.ts';
+import { isOnGlobe, partsOf, positionsOf } from './geometry.ts';
 
 /** A GIS layer as it comes: a name for messages (usually the file's) and its GeoJSON text. */
 export interface Layer {
@@ -43,7 +44,7 @@ export function readLayers(layers: readonly Layer[]): { features: SourceFeature[
 }
 
 function notALayer(name: string, value: unknown): Problem {
-  const { type } = (value ?? {}) as { type?: unknown };
+  const type = memberOf(value, 'type');
   return problem(
     'bad-file',
     { id: name, field: null },
@@ -57,14 +58,13 @@ function notALayer(name: string, value: unknown): Problem {
 }
 
 function membersOf(value: unknown): unknown[] | undefined {
-  if (typeof value !== 'object' || value === null) return undefined;
-  const { type, features } = value as { type?: unknown; features?: unknown };
+  const [type, features] = [memberOf(value, 'type'), memberOf(value, 'features')];
   if (type === 'Feature') return [value];
   return type === 'FeatureCollection' && Array.isArray(features) ? features : undefined;
 }
 
 function sourceFeature(layer: string, place: number, raw: unknown): SourceFeature {
-  const { id, properties, geometry } = (raw ?? {}) as Record<string, unknown>;
+  const [id, properties, geometry] = ['id', 'properties', 'geometry'].map((key) => memberOf(raw, key));
   const isId = typeof id === 'number' || (typeof id === 'string' && id.trim() !== '');
   return { layer, place, id: isId ? id : null, properties: properties ?? null, geometry: geometry ?? null };
 }
@@ -78,9 +78,8 @@ export function middleOf(features: readonly SourceFeature[]): Position | null {
     const read = partsOf(geometry);
     if (read.shape !== 'point' && read.shape !== 'line') return [];
     const [part] = read.parts;
-    if ((read.shape === 'point' ? pointFault : lineFault)(part) !== undefined) return [];
-    const start = (read.shape === 'point' ? part : (part as Position[])[0]) as Position;
-    return isOnGlobe(start) ? [start] : [];
+    const positions = positionsOf(read.shape, part);
+    return typeof positions !== 'string' && isOnGlobe(positions[0]) ? [positions[0]] : [];
   });
   if (starts.length === 0) return null;
   const median = (axis: number) => Float64Array.from(starts, (start) => start[axis]).sort()[starts.length >> 1];

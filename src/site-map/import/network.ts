@@ -72,6 +72,7 @@ function endMoves(
   return Float64Array.from(ends, (end, at) => distanceM(end, nodes[nodeOfEnd[at]]));
 }
 
+/** The kind stands beside properties that every kind of structure may have, which TypeScript cannot follow through a union. */
 function nodeFeature({ id, kind, position, point, role, outs }: Node): Feature {
   const holds = kind === 'outfall' && outs.length > 0 ? { holds: PASSING_OUTFALL_HOLDS } : {};
   const source = point ? sourceOf(point) : { made: role };

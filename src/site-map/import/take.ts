@@ -1,7 +1,7 @@
 import { type Problem, problem } from '../problem.ts';
 import type { Position } from '../schema.ts';
 import { isLinkKind, type LinkKind, type StructureKind } from '../vocabulary.ts';
-import { isOnGlobe, lineFault, type Parts, partsOf, pointFault } from './geometry.ts';
+import { isOnGlobe, type Parts, partsOf, positionsOf } from './geometry.ts';
 import { middleOf, placeOf, type SourceFeature } from './layers.ts';
 import { LeftOut } from './left-out.ts';
 import { noKind, notKept, offGlobeProblems, unusedRule } from './reasons.ts';
@@ -96,32 +96,32 @@ class Taker {
     this.used.add(rule);
     let sound = 0;
     read.parts.forEach((raw, at) => {
-      const fault = this.faultOf(source, read.shape, raw);
-      if (fault !== undefined) {
+      const positions = this.soundPositions(source, read.shape, raw);
+      if (typeof positions === 'string') {
+        const fault = positions;
         if (fault !== '') this.reportFault(source, read.parts.length > 1 ? `${fault} (part ${at + 1})` : fault);
         return;
       }
       sound++;
       const part = read.parts.length > 1 ? at + 1 : null;
-      if (isLinkKind(kind)) this.lines.push({ source, part, kind, path: raw as Position[] });
-      else this.points.push({ source, part, kind, position: raw as Position });
+      if (isLinkKind(kind)) this.lines.push({ source, part, kind, path: positions });
+      else this.points.push({ source, part, kind, position: positions[0] });
     });
     if (sound > 0) this.taken++;
     else this.leave(source, `${read.shape}s`, ...BROKEN);
   }
 
-  /** What is wrong with a part; "" when it is off the globe, which is reported later for all together. */
-  private faultOf(source: SourceFeature, shape: Shape, raw: unknown): string | undefined {
-    const fault = (shape === 'point' ? pointFault : lineFault)(raw);
-    if (fault !== undefined) return fault;
-    const positions = (shape === 'point' ? [raw] : raw) as Position[];
+  /** The positions of a part, or what is wrong with it; "" when it is off the globe, which is reported later for all together. */
+  private soundPositions(source: SourceFeature, shape: Shape, raw: unknown): Position[] | string {
+    const positions = positionsOf(shape, raw);
+    if (typeof positions === 'string') return positions;
     if (!positions.every(isOnGlobe)) {
       this.offGlobe.push(placeOf(source));
       return '';
     }
     const [lon, lat] = this.middle ?? positions[0];
     const isFar = (each: Position) => Math.abs(each[1] - lat) > FAR_DEG || turnDeg(each[0], lon) > FAR_DEG;
-    return positions.some(isFar) ? `it lies over ${FAR_DEG} degrees from the middle of the layers` : undefined;
+    return positions.some(isFar) ? `it lies over ${FAR_DEG} degrees from the middle of the layers` : positions;
   }
 
   private leave(feature: SourceFeature, what: string, why: string, cure: string): void {

@@ -1,4 +1,5 @@
 import { show } from '../problem.ts';
+import { memberOf } from '../unknown.ts';
 import type { KeepRule, KindRule } from './rules.ts';
 
 /**
@@ -7,9 +8,8 @@ import type { KeepRule, KindRule } from './rules.ts';
  */
 export function textOf(properties: unknown, name: string): string {
   if (typeof properties !== 'object' || properties === null) return '';
-  const own = properties as Record<string, unknown>;
-  const key = Object.hasOwn(own, name) ? name : Object.keys(own).find((each) => each.trim() === name);
-  const value = key === undefined ? null : own[key];
+  const key = Object.hasOwn(properties, name) ? name : Object.keys(properties).find((each) => each.trim() === name);
+  const value = key === undefined ? null : memberOf(properties, key);
   if (value === null || value === undefined) return '';
   return typeof value === 'object' ? show(value) : String(value).trim();
 }
