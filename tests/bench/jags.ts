@@ -3,9 +3,10 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { mixingOf } from '../../src/algorithms/index.ts';
-import { drawPosterior } from '../../src/sources/draws.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
 import { readFindings } from '../../src/sources/index.ts';
-import { poseQuestion } from '../../src/sources/question.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { poseQuestion } from '../../src/sources/question/question.ts';
 import { yard } from '../support/yard.ts';
 
 const MODELS = join('tests', 'worked-examples', 'jags');
@@ -70,11 +71,12 @@ function oursPerSecond(name: string): number {
     drainage.map,
   );
   const question = poseQuestion(drainage, findings, options);
-  drawPosterior(drainage, question);
+  const model = deliveryModel(drainage, question.evidence);
+  drawPosterior(question, model);
   let effective = 0;
   const before = performance.now();
   for (let seed = 2; seed < 2 + OUR_RUNS; seed++) {
-    effective += drawPosterior(drainage, { ...question, seed }).mixing.effectiveCount;
+    effective += drawPosterior({ ...question, seed }, model).mixing.effectiveCount;
   }
   return effective / ((performance.now() - before) / 1000);
 }

@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { compileDrainage, type Drainage, oilshed } from '../../src/drainage/index.ts';
 import { readSiteMap } from '../../src/site-map/index.ts';
-import { drawPosterior } from '../../src/sources/draws.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
 import { type Finding, findSources, readFindings } from '../../src/sources/index.ts';
-import { poseQuestion } from '../../src/sources/question.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { poseQuestion } from '../../src/sources/question/question.ts';
 import { yard } from '../support/yard.ts';
 import { compareWithJags } from './jags.ts';
 import { growthExponent, measure } from './measure.ts';
@@ -92,8 +93,9 @@ export function run(print: (line: string) => void): void {
       most: 5,
       budgetMs: 6000,
     });
-    const drawing = measure(() => drawPosterior(drainage, question).count, { most: 3, budgetMs: 4000 });
-    const { effectiveCount, rHat } = drawPosterior(drainage, question).mixing;
+    const draw = () => drawPosterior(question, deliveryModel(drainage, question.evidence));
+    const drawing = measure(() => draw().count, { most: 3, budgetMs: 4000 });
+    const { effectiveCount, rHat } = draw().mixing;
     if (name.startsWith('star')) stars.push({ size: drainage.map.zones.length, ms: answer.least });
     print(
       [

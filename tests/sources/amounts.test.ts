@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { amountOf, slickLitres } from '../../src/sources/amounts.ts';
+import { amountOf, slickLitres } from '../../src/sources/findings/amounts.ts';
 import { findSources } from '../../src/sources/index.ts';
 import { soundFindings } from '../support/ask.ts';
 import { litres, look, star } from '../support/star.ts';

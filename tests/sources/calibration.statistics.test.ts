@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { logGammaDraw, seededRandom } from '../../src/algorithms/index.ts';
-import { Chain } from '../../src/sources/chain.ts';
-import { deliveryModel } from '../../src/sources/delivery-model.ts';
-import { poseQuestion } from '../../src/sources/question.ts';
+import { startChain } from '../../src/sources/draws/chain/chain.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { poseQuestion } from '../../src/sources/question/question.ts';
 import { soundFindings } from '../support/ask.ts';
 import { drawTruth, type Look, logEntered, logSum, type SimulatedYard, simulateFindings } from '../support/simulate.ts';
 import type { RawFinding } from '../support/slow-sources.ts';
@@ -113,7 +113,8 @@ function rankOf({ words, simulated, looks }: Yard, seed: number): number {
   const { evidence, target } = question;
   const source = evidence.sources.findIndex((each) => each.zone?.id === ZONE);
   const prior = releaseLitres === undefined ? { median: 2, factor: 4 } : { litres: releaseLitres };
-  const chain = new Chain(evidence, deliveryModel(drainage, evidence), prior, seededRandom(seed));
+  const model = deliveryModel(drainage, evidence);
+  const chain = startChain({ evidence, model, release: prior }, seededRandom(seed));
   for (let sweep = 0; sweep < FIRST_SWEEPS; sweep++) chain.sweep();
   let [under, ties] = [0, 0];
   for (let kept = 0; kept < KEPT; kept++) {
@@ -121,7 +122,7 @@ function rankOf({ words, simulated, looks }: Yard, seed: number): number {
     let [own, all] = [0, 0];
     evidence.cells.forEach((cell, at) => {
       if (!cell.seenBy.includes(target)) return;
-      const part = chain.delivered[target][cell.source] * chain.litres[at];
+      const part = chain.state.delivery.delivered[target][cell.source] * chain.state.litres[at];
       all += part;
       if (cell.source === source) own += part;
     });

@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { gammaCdf, mixingOf, type Random, seededRandom } from '../../src/algorithms/index.ts';
 import type { Drainage } from '../../src/drainage/index.ts';
-import { drawPosterior } from '../../src/sources/draws.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
 import type { Share, SourcesOptions } from '../../src/sources/index.ts';
-import { poseQuestion } from '../../src/sources/question.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { poseQuestion } from '../../src/sources/question/question.ts';
 import { askOften, type SeededShares, soundFindings } from '../support/ask.ts';
 import { type RawFinding, type SlowAnswer, slowSources } from '../support/slow-sources.ts';
 import { litres, look, SECOND_YEAR, star, TWO_YEARS, YEAR } from '../support/star.ts';
@@ -19,7 +20,7 @@ const ERRORS = 4.5;
 /** Draws of the litres that the only zone released, with how many effective draws they are. */
 function releasedBy(drainage: Drainage, findings: RawFinding[], options: SourcesOptions) {
   const question = poseQuestion(drainage, soundFindings(drainage, findings), options);
-  const draws = drawPosterior(drainage, question);
+  const draws = drawPosterior(question, deliveryModel(drainage, question.evidence));
   const { count } = draws;
   // The zone comes first; what is not on the map comes second and releases nothing here.
   const released = Float64Array.from({ length: count }, (_, draw) => draws.released[2 * draw]);

@@ -1,14 +1,15 @@
 import { describe, expect, test } from 'vitest';
 import { logGamma, type Random, seededRandom } from '../../src/algorithms/index.ts';
 import type { Drainage } from '../../src/drainage/index.ts';
-import { deliveryModel } from '../../src/sources/delivery-model.ts';
-import type { Draws } from '../../src/sources/draw-table.ts';
-import { chainDraws, drawPosterior } from '../../src/sources/draws.ts';
-import { groupCells } from '../../src/sources/groups.ts';
-import { Proposal } from '../../src/sources/proposal.ts';
-import { poseQuestion, type SourcesOptions } from '../../src/sources/question.ts';
-import { weighedDraws } from '../../src/sources/weighed-draws.ts';
-import { Weighing } from '../../src/sources/weighing.ts';
+import { chainDraws } from '../../src/sources/draws/chain/chain-draws.ts';
+import type { Draws } from '../../src/sources/draws/draw-table.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
+import { Proposal } from '../../src/sources/draws/weighing/proposal.ts';
+import { weighedDraws } from '../../src/sources/draws/weighing/weighed-draws.ts';
+import { Weighing } from '../../src/sources/draws/weighing/weighing.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { groupCells } from '../../src/sources/model/groups.ts';
+import { poseQuestion, type SourcesOptions } from '../../src/sources/question/question.ts';
 import { soundFindings } from '../support/ask.ts';
 import type { RawFinding } from '../support/slow-sources.ts';
 import { litres, look, SECOND_YEAR, star, TWO_YEARS } from '../support/star.ts';
@@ -237,7 +238,7 @@ describe('θ far from where it was thought', () => {
     });
     const [found, factor] = [300, 1.2];
     const question = pose(drainage, [look('F1', 'SEP-1', litres(found, factor))], { unmappedShare: 0 });
-    const draws = drawPosterior(drainage, question, 1500);
+    const draws = drawPosterior(question, deliveryModel(drainage, question.evidence), 1500);
     const logTheta = draws.releaseLitres.map(Math.log);
     const mean = logTheta.reduce((sum, log) => sum + log, 0) / draws.count;
     const spread = Math.sqrt(logTheta.reduce((sum, log) => sum + (log - mean) ** 2, 0) / draws.count);
@@ -295,7 +296,7 @@ describe('zones that no finding can tell apart', () => {
   });
 
   test('divide what they released by a Dirichlet, whatever was found', () => {
-    const draws = drawPosterior(drainage, question, 2000);
+    const draws = drawPosterior(question, deliveryModel(drainage, question.evidence), 2000);
     const size = question.evidence.sources.length;
     const total = 0.5 + 2 + 1 + 1.5;
     for (const [source, yearly] of [
@@ -330,7 +331,8 @@ describe('weights that cannot be believed', () => {
   test('are given up, and the chains are asked', () => {
     expect(weigh(plain)).not.toBeNull();
     expect(weigh(contradiction)).toBeNull();
-    const draws = drawPosterior(drainage, pose(drainage, contradiction, {}), 100);
+    const question = pose(drainage, contradiction, {});
+    const draws = drawPosterior(question, deliveryModel(drainage, question.evidence), 100);
     expect(draws.count).toBe(400);
     expect(draws.mixing.rHat).toBeGreaterThan(1);
   });

@@ -1,6 +1,8 @@
 import { seededRandom } from '../../src/algorithms/index.ts';
-import { type Draws, drawPosterior } from '../../src/sources/draws.ts';
-import { mainSources } from '../../src/sources/next-lid.ts';
+import { mainSources } from '../../src/sources/answer/shares.ts';
+import type { Draws } from '../../src/sources/draws/draw-table.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
 import { brier, type Estimate, estimate, isCovered, largestFirst, rankOf } from './scores.ts';
 import { type Setting, type Simulated, simulate } from './truth.ts';
 
@@ -34,7 +36,11 @@ export function measureAccuracy(
   const random = seededRandom(seed);
   const runs = Array.from({ length: count }, () => {
     const simulated = simulate(setting, random);
-    const draws = drawPosterior(setting.drainage, simulated.question, sweeps);
+    const draws = drawPosterior(
+      simulated.question,
+      deliveryModel(setting.drainage, simulated.question.evidence),
+      sweeps,
+    );
     return { ...scoreAnswer(simulated, draws, seededRandom(simulated.question.seed)), ...scoreBlind(simulated) };
   });
   const of = (key: keyof (typeof runs)[number]) => estimate(runs.map((run) => Number(run[key])));

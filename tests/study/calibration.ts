@@ -1,5 +1,6 @@
 import { seededRandom } from '../../src/algorithms/index.ts';
-import { drawPosterior } from '../../src/sources/draws.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
 import { column } from './accuracy.ts';
 import { rankOf, uniformChance } from './scores.ts';
 import { simulate } from './truth.ts';
@@ -44,7 +45,7 @@ export function calibrate(
       { drainage, at, world: 'model', manner: 'model', looks: 1 + (run % 2) },
       random,
     );
-    const draws = drawPosterior(drainage, question, sweeps);
+    const draws = drawPosterior(question, deliveryModel(drainage, question.evidence), sweeps);
     const source = Math.floor(random.uniform() * share.length);
     shares.push(rankOf(share[source], thinned(column(draws, source)), random));
     thetas.push(rankOf(logTheta, thinned(draws.releaseLitres.map(Math.log)), random));

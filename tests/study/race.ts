@@ -1,10 +1,12 @@
 import { type Random, seededRandom } from '../../src/algorithms/index.ts';
 import { type Drainage, holdsOf, oilshed } from '../../src/drainage/index.ts';
-import { drawPosterior } from '../../src/sources/draws.ts';
+import { rankLids } from '../../src/sources/answer/next-lid.ts';
+import { mainSources } from '../../src/sources/answer/shares.ts';
+import { drawPosterior } from '../../src/sources/draws/draws.ts';
 import { expectedLitresPerYear, type Finding } from '../../src/sources/index.ts';
-import { noticed } from '../../src/sources/likelihood.ts';
-import { mainSources, rankLids } from '../../src/sources/next-lid.ts';
-import { poseQuestion } from '../../src/sources/question.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { noticed } from '../../src/sources/model/likelihood.ts';
+import { poseQuestion } from '../../src/sources/question/question.ts';
 import {
   bestHunt,
   entropyBits,
@@ -144,7 +146,7 @@ function advisor(
       ...sorted.map(([lid, isOil]) => findingAt(hunt.lids[lid].at, { seen: isOil ? 'oil' : 'clean' })),
     ];
     const question = poseQuestion(drainage, findings, { at, releaseLitres });
-    const draws = drawPosterior(drainage, question, sweeps);
+    const draws = drawPosterior(question, deliveryModel(drainage, question.evidence), sweeps);
     const { sources } = question.evidence;
     const chances = new Float64Array(hunt.chance.length);
     for (const source of mainSources(draws, sources.length)) {

@@ -1,12 +1,12 @@
 import { logGammaDraw, type Random } from '../../src/algorithms/index.ts';
 import { type Drainage, placeAt, upstreamOf } from '../../src/drainage/index.ts';
 import type { Structure, StructureKind } from '../../src/site-map/index.ts';
-import { deliveryModel } from '../../src/sources/delivery-model.ts';
-import type { Evidence } from '../../src/sources/evidence.ts';
-import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from '../../src/sources/findings.ts';
-import { noticed } from '../../src/sources/likelihood.ts';
-import type { Counted } from '../../src/sources/observation.ts';
-import { poseQuestion, type Question } from '../../src/sources/question.ts';
+import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from '../../src/sources/findings/findings.ts';
+import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
+import { noticed } from '../../src/sources/model/likelihood.ts';
+import type { Evidence } from '../../src/sources/question/evidence.ts';
+import type { Counted } from '../../src/sources/question/observation.ts';
+import { poseQuestion, type Question } from '../../src/sources/question/question.ts';
 
 /** Where the truth comes from: the model's own prior, or a rougher world than the tool believes in. */
 export type World = 'model' | 'rough';

@@ -1,0 +1,134 @@
+import type { Drainage } from '../../drainage/index.ts';
+import { byId, type Position, type Problem, problem } from '../../site-map/index.ts';
+import type { Draws } from '../draws/draw-table.ts';
+import { drawPosterior } from '../draws/draws.ts';
+import type { Finding } from '../findings/findings.ts';
+import { deliveryModel } from '../model/delivery-model.ts';
+import { checkOptions } from '../question/check-options.ts';
+import { poseQuestion, type Question, type SourcesOptions } from '../question/question.ts';
+import { type LidPlan, type NextLid, rankLids } from './next-lid.ts';
+import { type Reason, reasonsFor } from './reasons.ts';
+import { drawnShares, exactRelease, exactShares, type Release, releaseOf, type Share } from './shares.ts';
+import { equalDelivery, type RuledOut, ruledOut } from './told-apart.ts';
+
+export interface ZoneShare extends Share {
+  id: string;
+  /** What each finding did to the odds that this zone is the main source; findings that changed little are left out. */
+  why: Reason[];
+}
+
+/** What `sources` answers. */
+export interface SourcesAnswer {
+  /** The structure whose oil is spoken of; null when nothing oily was found: then it is the oil of the whole yard. */
+  at: string | null;
+  /** Zones whose oil can be in it, largest share first. With `unmapped` they add up to 1. */
+  zones: ZoneShare[];
+  unmapped: Share;
+  /** Zones that the findings cannot tell apart, two or more to a group. */
+  groups: string[][];
+  /** Zones whose oil cannot have got to a place between the last clean look and this one, with the minutes it takes at least. */
+  ruledOut: RuledOut[];
+  nextLids: NextLid[];
+  /** The best lid, and the best after each answer, three lids deep. */
+  lidPlan: LidPlan | null;
+  /** Where the walker stands, [longitude, latitude]; null when that was not told: then lids have no minutes. */
+  from: Position | null;
+  /** Whether oil was found at the point at all; if not, the shares are of what may have come all the same. */
+  isOily: boolean;
+  /** The findings the answer rests on, and the one in whose window the shares are taken (null where nobody looked). */
+  findings: string[];
+  finding: string | null;
+  /** How it was computed: in closed form, or from draws; then as good as how many, and how well chains agree (1 = fully). */
+  method: 'exact' | 'draws';
+  effectiveDraws: number | null;
+  rHat: number | null;
+  /** False where the draws are too few or disagree: the figures are then rough, and it must be said. */
+  isSure: boolean;
+  /** Litres of one typical release: given, or the median inferred with its 5 % and 95 % bounds. */
+  release: Release;
+}
+
+/** Below so many effective draws, or above such an R-hat, the answer says that it is rough. */
+const FEWEST_DRAWS = 100;
+const LARGEST_R_HAT = 1.1;
+const NO_SHARE: Share = { share: 0, low: 0, high: 0, main: 0 };
+
+export interface SourcesReply {
+  /** null when a problem is an error. */
+  answer: SourcesAnswer | null;
+  problems: Problem[];
+}
+
+/**
+ * Where did the oil come from? Each zone's share of the oil at the point where the largest amount was found (or at
+ * `options.at`), in the window of that finding, from all findings together.
+ *
+ * With one finding, equal delivery and yields, θ and `holds` known, the shares are Dirichlet(μT/θ) and the bounds and
+ * chances are exact (design §3, Posterior); else they come from seeded draws. The drainage must be
+ * compiled from a map without errors.
+ */
+export function findSources(
+  drainage: Drainage,
+  findings: readonly Finding[],
+  options: SourcesOptions = {},
+): SourcesReply {
+  const problems = checkOptions(drainage, options);
+  if (problems.length > 0) return { answer: null, problems };
+  const question = poseQuestion(drainage, findings, options);
+  const { at, evidence, target, from, isOily, notes } = question;
+  if (!evidence.cells.some(({ seenBy }) => seenBy.includes(target))) {
+    return { answer: null, problems: [nothingReleased(at)] };
+  }
+  const model = deliveryModel(drainage, evidence);
+  const draws = drawPosterior(question, model);
+  const theta = exactRelease(question, model);
+  const shares = theta === null ? drawnShares(evidence, draws) : exactShares(evidence, theta);
+  const unmapped = evidence.sources.findIndex((source) => source.zone === null && source.at === at);
+  const { lids, plan } = rankLids(drainage, question, draws);
+  const answer: SourcesAnswer = {
+    at,
+    zones: zoneShares(question, shares, reasonsFor(evidence, draws)),
+    unmapped: shares[unmapped] ?? NO_SHARE,
+    groups: equalDelivery(question),
+    ruledOut: ruledOut(evidence),
+    nextLids: lids,
+    lidPlan: plan,
+    from,
+    findings: evidence.findings.map(({ id }) => id).filter((id) => id !== ''),
+    finding: evidence.findings[target].id || null,
+    isOily,
+    ...(theta === null ? drawn(draws) : EXACT),
+    release: releaseOf(question, draws),
+  };
+  return { answer, problems: notes };
+}
+
+function zoneShares({ evidence, target }: Question, shares: readonly Share[], why: readonly Reason[][]): ZoneShare[] {
+  const { sources, delivered } = evidence;
+  return sources
+    .flatMap(({ zone }, source) =>
+      zone && delivered[target][source] > 0 ? [{ id: zone.id, ...shares[source], why: why[source] }] : [],
+    )
+    .sort((a, b) => b.share - a.share || byId(a.id, b.id));
+}
+
+type Quality = Pick<SourcesAnswer, 'method' | 'effectiveDraws' | 'rHat' | 'isSure'>;
+
+const EXACT: Quality = { method: 'exact', effectiveDraws: null, rHat: null, isSure: true };
+
+function drawn({ mixing: { effectiveCount, rHat } }: Draws): Quality {
+  const isSure = effectiveCount >= FEWEST_DRAWS && rHat <= LARGEST_R_HAT;
+  return { method: 'draws', effectiveDraws: effectiveCount, rHat, isSure };
+}
+
+function nothingReleased(at: string | null): Problem {
+  const message =
+    at === null
+      ? 'no zone of this map is expected to release oil'
+      : `no zone that drains to ${at} is expected to release oil, and nothing unmapped is allowed for`;
+  return problem(
+    'no-finding',
+    { id: at, field: null },
+    { message, cure: 'draw the zones, mend their areas or weights, or allow for an unmapped source' },
+  );
+}

@@ -1,0 +1,103 @@
+import { logGammaDraw } from '../../../algorithms/index.ts';
+import type { Trial } from './trial.ts';
+
+/*
+ * Moves of litres alone: shapes and θ stay as they are. They work in ln litres, so that a shape of 0.001 does not underflow.
+ */
+
+const SCALE_STEP = 0.5;
+
+/** One cell drawn anew from its prior: only the likelihood decides. */
+export function refresh(trial: Trial, cell: number): void {
+  const { state, random } = trial;
+  trial.logLitres[cell] = state.logTheta + logGammaDraw(random, state.shape[cell]);
+  trial.moved[0] = cell;
+  trial.movedCount = 1;
+  trial.enter();
+  trial.weigh(0);
+}
+
+/** Two cells of a finding, what a litre of each brings to it, and what they bring together. */
+export interface Pair {
+  first: number;
+  second: number;
+  bring1: number;
+  bring2: number;
+  together: number;
+}
+
+/**
+ * Two cells of a finding, the first chosen by what it brings, the second evenly; null where there are no two. With what
+ * they bring together kept, and all else, the pair is as likely to be chosen after its split has changed: in either order
+ * its chance is (b₁ + b₂) ÷ everything ÷ (cells − 1).
+ */
+export function pickPair({ state, random }: Trial, finding: number): Pair | null {
+  const { litres, layout } = state;
+  const { source } = layout;
+  const seen = layout.cellsSeen[finding];
+  const row = state.delivery.delivered[finding];
+  const entered = state.entered[finding];
+  if (seen.length < 2 || !(entered > 0)) return null;
+  let rest = random.uniform() * entered;
+  let at = 0;
+  for (; at < seen.length - 1; at++) {
+    const brings = row[source[seen[at]]] * litres[seen[at]];
+    if (rest <= brings) break;
+    rest -= brings;
+  }
+  const other = (at + 1 + Math.floor(random.uniform() * (seen.length - 1))) % seen.length;
+  const [first, second] = [seen[at], seen[other]];
+  const [bring1, bring2] = [row[source[first]], row[source[second]]];
+  const together = bring1 * litres[first] + bring2 * litres[second];
+  return together > 0 ? { first, second, bring1, bring2, together } : null;
+}
+
+/** Draws the split of what a pair brings together from Beta(shape1, shape2). The pair is what moves. */
+export function drawSplit(trial: Trial, pair: Pair, { shape1, shape2 }: { shape1: number; shape2: number }): void {
+  const { first, second, bring1, bring2, together } = pair;
+  const [g1, g2] = [logGammaDraw(trial.random, shape1), logGammaDraw(trial.random, shape2)];
+  const logSum = Math.max(g1, g2) + Math.log1p(Math.exp(-Math.abs(g1 - g2)));
+  trial.logLitres[first] = g1 - logSum + Math.log(together / bring1);
+  trial.logLitres[second] = g2 - logSum + Math.log(together / bring2);
+  trial.moved[0] = first;
+  trial.moved[1] = second;
+  trial.movedCount = 2;
+}
+
+/**
+ * Two cells of a finding keep what they bring to it together, s = d₁x₁ + d₂x₂, and its split b is drawn anew. Of two
+ * gammas the density of b given s is b^(a₁−1)·(1−b)^(a₂−1)·exp(−(x₁ + x₂) ÷ θ): it is drawn from Beta(a₁, a₂), and the last
+ * factor is left to be weighed. With equal deliveries x₁ + x₂ does not change, which is Lukacs's (1955) independence of sum and
+ * proportion. It jumps from "it was A" to "it was B" in one step.
+ */
+export function split(trial: Trial, finding: number): void {
+  const { state } = trial;
+  const pair = pickPair(trial, finding);
+  if (!pair) return;
+  const { first, second } = pair;
+  drawSplit(trial, pair, { shape1: state.shape[first], shape2: state.shape[second] });
+  trial.enter();
+  const fewer = state.litres[first] + state.litres[second] - trial.litres[first] - trial.litres[second];
+  trial.weigh(fewer / Math.exp(state.logTheta));
+}
+
+/**
+ * All cells of one finding by one factor e^t. In ln litres the density of a gamma of shape a is x^a·e^(−x/θ), so that the ratio is
+ * Σa·t − (e^t − 1)·Σx ÷ θ.
+ */
+export function scale(trial: Trial, finding: number): void {
+  const { state } = trial;
+  const seen = state.layout.cellsSeen[finding];
+  const by = SCALE_STEP * trial.random.normal();
+  let [shapes, litres] = [0, 0];
+  for (let at = 0; at < seen.length; at++) {
+    const cell = seen[at];
+    shapes += state.shape[cell];
+    litres += state.litres[cell];
+    trial.logLitres[cell] = state.logLitres[cell] + by;
+    trial.moved[at] = cell;
+  }
+  trial.movedCount = seen.length;
+  trial.enter();
+  trial.weigh(shapes * by - (Math.expm1(by) * litres) / Math.exp(state.logTheta));
+}

@@ -1,0 +1,122 @@
+import { logGamma } from '../../../algorithms/index.ts';
+import type { Delivery, DeliveryModel } from '../../model/delivery-model.ts';
+import { logLikelihood } from '../../model/likelihood.ts';
+import type { ReleasePrior } from '../../model/rates.ts';
+import type { Evidence } from '../../question/evidence.ts';
+import type { State } from '../draw-table.ts';
+import { type Layout, layoutOf } from './layout.ts';
+
+/**
+ * Where a chain stands: everything that is not known, and what follows from it. Moves read it and, once taken, write it;
+ * every array is made once.
+ */
+export class ChainState {
+  readonly layout: Layout;
+  /** Litres of each cell, and their logarithms, which do not underflow. */
+  readonly litres: Float64Array;
+  readonly logLitres: Float64Array;
+  /** Shape of each cell's gamma, and ln Γ(shape + 1). */
+  readonly shape: Float64Array;
+  readonly logGammaNext: Float64Array;
+  /** ln θ, ln yield of each source, and the standard normal numbers behind the yields, own and shared. */
+  logTheta: number;
+  readonly logYield: Float64Array;
+  readonly own: Float64Array;
+  readonly shared: Float64Array;
+  /** Standard normal number behind each guessed `holds`, and the delivery that comes of them. */
+  readonly stray: Float64Array;
+  delivery: Delivery;
+  /** What a litre of a cell brings to each of the findings that see it, in the order of the layout's `seenBy`. */
+  readonly bring: Float64Array;
+  /** Litres that entered at each finding, and the log likelihood of that. */
+  readonly entered: Float64Array;
+  readonly logLike: Float64Array;
+
+  private spareDelivery: Delivery;
+  private readonly litresPerYear: Float64Array;
+
+  constructor(
+    readonly evidence: Evidence,
+    readonly model: DeliveryModel,
+    readonly release: ReleasePrior,
+  ) {
+    const { cells, sources, findings } = evidence;
+    this.layout = layoutOf(evidence);
+    [this.litres, this.logLitres] = [new Float64Array(cells.length), new Float64Array(cells.length)];
+    [this.entered, this.logLike] = [new Float64Array(findings.length), new Float64Array(findings.length)];
+    this.own = new Float64Array(sources.length);
+    this.shared = new Float64Array(this.layout.kinships.length);
+    this.stray = new Float64Array(model.guessed);
+    this.delivery = model.at(this.stray);
+    this.spareDelivery = model.at(this.stray);
+    this.bring = new Float64Array(this.layout.seenBy.length);
+    this.logTheta = Math.log('litres' in release ? release.litres : release.median);
+    this.logYield = Float64Array.from(sources, ({ litresPerYear }) => Math.log(litresPerYear));
+    this.litresPerYear = new Float64Array(sources.length);
+    this.shape = Float64Array.from(
+      cells,
+      ({ source, years }) => Math.exp(this.logYield[source] - this.logTheta) * years,
+    );
+    this.logGammaNext = this.shape.map((shape) => logGamma(shape + 1));
+    this.readBring();
+  }
+
+  /** As the draws take it over; arrays are the chain's own. */
+  drawAt(target: number): State {
+    for (let source = 0; source < this.logYield.length; source++) {
+      this.litresPerYear[source] = Math.exp(this.logYield[source]);
+    }
+    const { litresPerYear, logLitres, logLike } = this;
+    const delivered = this.delivery.delivered[target];
+    return { theta: Math.exp(this.logTheta), litresPerYear, delivered, logLitres, logLike };
+  }
+
+  put(cell: number, logLitres: number): void {
+    this.logLitres[cell] = logLitres;
+    this.litres[cell] = Math.exp(logLitres);
+  }
+
+  /** ln of what entered at a finding, known where the litres themselves underflow. */
+  logEntered(finding: number): number {
+    const { cellsSeen, source } = this.layout;
+    const row = this.delivery.delivered[finding];
+    const seen = cellsSeen[finding];
+    const logs = Float64Array.from(seen, (cell) => this.logLitres[cell] + Math.log(row[source[cell]]));
+    const top = logs.reduce((most, log) => Math.max(most, log), Number.NEGATIVE_INFINITY);
+    if (top === Number.NEGATIVE_INFINITY) return top;
+    return top + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - top), 0));
+  }
+
+  /** Adds up what entered at each finding, from nothing, so that roundings cannot pile up. */
+  addUp(): void {
+    const { bring, litres, entered, logLike, delivery } = this;
+    const { seenFrom, seenBy } = this.layout;
+    const { findings } = this.evidence;
+    entered.fill(0);
+    for (let cell = 0; cell < litres.length; cell++) {
+      for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) entered[seenBy[at]] += bring[at] * litres[cell];
+    }
+    for (let finding = 0; finding < findings.length; finding++) {
+      logLike[finding] = logLikelihood(findings[finding], entered[finding], delivery.holds[finding]);
+    }
+  }
+
+  /** Works delivery out for the strays as they are now; `swapDelivery` brings back the one before. */
+  stepDelivery(): void {
+    this.model.into(this.stray, this.spareDelivery);
+    this.swapDelivery();
+  }
+
+  swapDelivery(): void {
+    [this.delivery, this.spareDelivery] = [this.spareDelivery, this.delivery];
+    this.readBring();
+  }
+
+  private readBring(): void {
+    const { source, seenFrom, seenBy } = this.layout;
+    const { delivered } = this.delivery;
+    for (let cell = 0; cell < source.length; cell++) {
+      for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) this.bring[at] = delivered[seenBy[at]][source[cell]];
+    }
+  }
+}

@@ -1,0 +1,262 @@
+import { holdsOf } from '../../drainage/index.ts';
+import {
+  byId,
+  explain,
+  idCure,
+  instantOf,
+  type Problem,
+  parseJson,
+  problem,
+  type SiteMap,
+  type Structure,
+  show,
+} from '../../site-map/index.ts';
+import { amountOf, DEFAULT_FACTOR } from './amounts.ts';
+import {
+  type Amount,
+  FINDING_WAYS,
+  type FindingSource,
+  findingsFileSchema,
+  formOf,
+  formsOf,
+  waysOf,
+} from './finding-format.ts';
+import { saysOil } from './seen.ts';
+
+/** A place and its window of time. */
+export interface Window {
+  id: string;
+  /** A structure or zone; null for a look at the whole yard. */
+  at: string | null;
+  /** The window, ms since 1970, and its length in years of 365.25 days. */
+  sinceMs: number;
+  seenAtMs: number;
+  years: number;
+}
+
+/** A look, or an amount of nothing, as it is weighed: oil was there, or none. */
+export interface Look {
+  seen: 'clean' | 'oil';
+  /** v0: oil of this volume leaves no sign with chance 1/e; and the chance that a look was misread. */
+  noticeLitres: number;
+  misread: number;
+}
+
+/** Litres held in the structure, above 0, and the factor within which that is right two times in three. */
+export interface Measured {
+  seen: 'amount';
+  litres: number;
+  factor: number;
+}
+
+/** Litres that a zone was seen to release, and their factor. */
+export interface Witnessed {
+  seen: 'event';
+  litres: number;
+  factor: number;
+}
+
+/** What was seen at a structure or on a zone's ground, and in which window of time; `source` is as it stands in the file. */
+export type Finding = Window & (Look | Measured | Witnessed) & { source: FindingSource };
+
+export interface FindingsReading {
+  findings: Finding[];
+  problems: Problem[];
+}
+
+/** A year is 365.25 days. */
+export const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
+
+/** Reads the text of a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
+export function readFindings(text: string, map: SiteMap): FindingsReading {
+  const { value, problems } = parseJson(text, 'warn');
+  if (value === undefined) return { findings: [], problems };
+  const reading = findingsIn(value, map);
+  return { ...reading, problems: [...problems, ...reading.problems] };
+}
+
+/** As `readFindings`, for a file that is an object already. O(findings). */
+export function findingsIn(value: unknown, map: SiteMap): FindingsReading {
+  const file = value as { findings?: unknown };
+  if (typeof value !== 'object' || value === null || !Array.isArray(file.findings)) {
+    const message = 'it is JSON, but has no list of findings';
+    const cure = 'write { "format": "oilshed-findings", "version": 1, "findings": [ … ] }';
+    return { findings: [], problems: [problem('not-findings', { id: null, field: null }, { message, cure })] };
+  }
+  const problems = explain(findingsFileSchema, { ...file, findings: [] }, null);
+  const places: Places = {
+    structures: new Map(map.structures.map((structure) => [structure.id, structure])),
+    zones: new Set(map.zones.map(({ id }) => id)),
+  };
+  const ids = new Set<string>();
+  const findings: Finding[] = [];
+  file.findings.forEach((raw: unknown, at: number) => {
+    const given = typeof raw === 'object' && raw !== null ? (raw as { id?: unknown }).id : undefined;
+    const id = typeof given === 'string' && given !== '' ? given : `finding ${at + 1}`;
+    const found = problemsOf(raw, id);
+    if (found.length === 0) {
+      const source = raw as FindingSource;
+      const { window, problems: times } = windowOf(source, map.site.timeZone ?? 'UTC');
+      found.push(...times, ...placeProblems(source, places));
+      if (ids.has(id)) found.push(secondOf(id));
+      ids.add(id);
+      if (found.length === 0) findings.push({ ...window, ...saidIn(source, places.structures.get(source.at)), source });
+    }
+    problems.push(...found);
+  });
+  return { findings, problems };
+}
+
+interface Places {
+  structures: ReadonlyMap<string, Structure>;
+  zones: ReadonlySet<string>;
+}
+
+function secondOf(id: string): Problem {
+  const message = 'two findings have this id';
+  return problem(
+    'duplicate-id',
+    { id, field: 'id' },
+    { message, found: show(id), cure: 'give one of them another id' },
+  );
+}
+
+/** What is wrong with a finding by itself: what it says comes first, since that tells which fields it must have. */
+function problemsOf(raw: unknown, id: string): Problem[] {
+  const form = explain(formOf(raw), raw, id);
+  if (typeof raw !== 'object' || raw === null) return form;
+  const { amount } = raw as { amount?: unknown };
+  const ways = waysOf(raw);
+  if (ways.length !== 1) {
+    const quoted = (fields: readonly string[]) => fields.map((field) => `"${field}"`);
+    const message =
+      ways.length === 0
+        ? `it has neither ${quoted(FINDING_WAYS).join(' nor ')}`
+        : `it has both ${quoted(ways).join(' and ')}`;
+    const allowed = `exactly one of ${quoted(FINDING_WAYS).join(', ')}`;
+    const words = { message, allowed, cure: 'keep the one that was observed' };
+    return [...form, problem('bad-field', { id, field: 'seen' }, words)];
+  }
+  const forms = typeof amount === 'object' && amount !== null ? formsOf(amount) : [];
+  if (forms.length <= 1) return form;
+  const message = `the amount is given in ${forms.length} ways: ${forms.join(', ')}`;
+  const words = { message, allowed: 'one of them', cure: 'keep the one that was measured' };
+  return [...form.filter(({ field }) => field !== 'amount'), problem('bad-field', { id, field: 'amount' }, words)];
+}
+
+/** v0 where a finding states none, and how often a look is wrong. */
+export const DEFAULT_NOTICE_LITRES = 0.1;
+export const DEFAULT_MISREAD = { clean: 0.05, oil: 0.03 };
+
+type Said = Look | Measured | Witnessed;
+
+function saidIn(source: FindingSource, structure: Structure | undefined): Said {
+  if (source.event)
+    return { seen: 'event', litres: source.event.litres, factor: source.event.factor ?? DEFAULT_FACTOR };
+  if (source.amount) {
+    const { litres, factor } = amountOf(source.amount);
+    if (litres > 0) return { seen: 'amount', litres, factor };
+    return lookOf('clean', source, structure ? leastMeasured(source.amount, structure) : DEFAULT_NOTICE_LITRES);
+  }
+  return lookOf(saysOil(source.seen) ? 'oil' : 'clean', source, DEFAULT_NOTICE_LITRES);
+}
+
+function lookOf(seen: Look['seen'], { noticeLitres, misread }: FindingSource, ownNotice: number): Look {
+  return { seen, noticeLitres: noticeLitres ?? ownNotice, misread: misread ?? DEFAULT_MISREAD[seen] };
+}
+
+/** An amount of nothing says that under 1 mm of oil stood there, of what its structure holds. */
+function leastMeasured(amount: Amount, structure: Structure): number {
+  const { lengthM, widthM } = structure.properties as { lengthM?: number; widthM?: number };
+  const planM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
+  return (amount.areaM2 ?? planM2 ?? DEFAULT_NOTICE_LITRES) / holdsOf(structure);
+}
+
+function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): { window: Window; problems: Problem[] } {
+  const [sinceMs, seenAtMs] = [instantOf(since, timeZone), instantOf(seenAt, timeZone)];
+  const problems: Problem[] = [];
+  for (const [field, text, instant] of [
+    ['since', since, sinceMs],
+    ['seenAt', seenAt, seenAtMs],
+  ] as const) {
+    if (instant !== undefined) continue;
+    const allowed = 'a date, or a date and time, of ISO 8601';
+    problems.push(
+      problem(
+        'bad-window',
+        { id, field },
+        {
+          message: `${show(text)} is no date`,
+          found: show(text),
+          allowed,
+          cure: 'write one such as "2026-05-30" or "2026-05-30T14:05:00-06:00"',
+        },
+      ),
+    );
+  }
+  if (sinceMs !== undefined && seenAtMs !== undefined && sinceMs >= seenAtMs) {
+    const message = `the point was last clean at ${show(since)}, which is not before it was seen at ${show(seenAt)}`;
+    problems.push(
+      problem(
+        'bad-window',
+        { id, field: 'since' },
+        { message, found: show(since), allowed: 'a time before seenAt', cure: 'write when it was last known clean' },
+      ),
+    );
+  }
+  const [start, end] = [sinceMs ?? 0, seenAtMs ?? 0];
+  return { window: { id, at, sinceMs: start, seenAtMs: end, years: (end - start) / MS_PER_YEAR }, problems };
+}
+
+/** A structure that holds less than this holds nothing that could be measured. */
+const LEAST_HOLDS = 1e-6;
+
+function placeProblems(source: FindingSource, { structures, zones }: Places): Problem[] {
+  const { id, at, amount, event } = source;
+  if (zones.has(at)) {
+    if (amount === undefined) return [];
+    const message = `an amount was found on the ground of ${at}, where none can be held`;
+    const words = { message, found: 'an amount', allowed: '"seen"', cure: 'write "seen": "oil" instead' };
+    return [problem('amount-on-ground', { id, field: 'amount' }, words)];
+  }
+  const structure = structures.get(at);
+  if (!structure) {
+    const near = [...structures.keys()].sort(byId).slice(0, 3).join(', ');
+    const words = {
+      message: `no structure or zone has the id ${show(at)}`,
+      found: show(at),
+      allowed: `an id of the map, such as ${near}`,
+      cure: idCure(at, structures.keys(), 'write the id of the structure or zone where it was seen'),
+    };
+    return [problem('unknown-id', { id, field: 'at' }, words)];
+  }
+  if (event !== undefined) {
+    const message = `a release is seen in a zone, and ${at} is a structure`;
+    const words = {
+      message,
+      found: show(at),
+      allowed: 'the id of a zone',
+      cure: 'name the zone, or write what is in the structure',
+    };
+    return [problem('bad-field', { id, field: 'at' }, words)];
+  }
+  if (amount === undefined || holdsOf(structure) >= LEAST_HOLDS) return [];
+  const message = `an amount was found in ${at}, which holds nothing back`;
+  const cure = `write "seen": "oil" instead, or state "holds" above 0 on ${at}`;
+  return [problem('holds-nothing', { id, field: 'amount' }, { message, found: 'an amount', allowed: '"seen"', cure })];
+}
+
+/** What a finding says was held in its structure: an amount, or nothing; null where it was not measured. */
+export function heldIn(finding: Finding): { litres: number; factor: number } | null {
+  switch (finding.seen) {
+    case 'amount':
+      return { litres: finding.litres, factor: finding.factor };
+    case 'clean':
+      return { litres: 0, factor: 1 };
+    case 'oil':
+    case 'event':
+      return null;
+    default:
+      return finding satisfies never;
+  }
+}

@@ -1,0 +1,49 @@
+import { type Problem, problem } from '../../site-map/index.ts';
+import type { Finding, Look, Measured, Window } from '../findings/findings.ts';
+import { FLOATING } from './yields.ts';
+
+/** A finding that the balance of floating oil can take in. */
+export type Counted = Exclude<Finding, { seen: 'event' }>;
+
+/** A place at which nobody looked, so that shares can be taken there all the same. */
+type Blind = Window & { seen: 'unseen'; source: { fluid?: undefined; rainMm?: undefined } };
+
+/** What the engines weigh. */
+export type Observation = Counted | Blind;
+
+/** What each kind of observation is to them; a kind that is added is asked for here and in `logLikelihood`. */
+const KINDS: Readonly<Record<Observation['seen'], { form: 'look' | 'amount' | null; isOily: boolean }>> = {
+  clean: { form: 'look', isOily: false },
+  oil: { form: 'look', isOily: true },
+  amount: { form: 'amount', isOily: true },
+  unseen: { form: null, isOily: false },
+};
+
+/** Clean or oil was said. */
+export const isLook = (each: Observation): each is Observation & Look => KINDS[each.seen].form === 'look';
+/** An amount above 0 was measured. */
+export const isMeasured = (each: Observation): each is Observation & Measured => KINDS[each.seen].form === 'amount';
+/** Somebody looked there at all. */
+export const isSeen = ({ seen }: Observation): boolean => KINDS[seen].form !== null;
+/** Oil was found. */
+export const isOily = ({ seen }: Observation): boolean => KINDS[seen].isOily;
+
+/** Findings that can be weighed together, and a note for each that cannot. O(findings). */
+export function countedOf(findings: readonly Finding[]): { counted: Counted[]; notes: Problem[] } {
+  const counted: Counted[] = [];
+  const notes: Problem[] = [];
+  for (const finding of findings) {
+    const { id, source } = finding;
+    if (source.fluid !== undefined && !FLOATING.includes(source.fluid)) {
+      const message = 'coolant mixes with water and does not float, so it takes part in no oil balance';
+      notes.push(
+        problem('not-counted', { id, field: 'fluid' }, { message, cure: 'look for it with a test of the water' }),
+      );
+    } else if (finding.seen === 'event') {
+      const message = 'a release that somebody saw happen is kept, but the odds do not weigh it yet';
+      const cure = 'write what was found at the lids below it as findings of their own';
+      notes.push(problem('not-counted', { id, field: 'event' }, { message, cure }));
+    } else counted.push(finding);
+  }
+  return { counted, notes };
+}
