@@ -133,10 +133,7 @@ function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedSh
     if (at !== null && structures.has(at) && !first.has(at)) first.set(at, index);
   });
   return [...first].map(([at, index]) => {
-    const arriving = zones.reduce(
-      (sum, { zone, litresPerYear }) => sum + reach[index](zone.id) * litresPerYear,
-      0,
-    );
+    const arriving = zones.reduce((sum, { zone, litresPerYear }) => sum + reach[index](zone.id) * litresPerYear, 0);
     const litresPerYear = unmappedShare * Math.max(arriving, total / Math.max(1, inlets));
     return { zone: null, at, litresPerYear, roughness: { activity: 0, own: 0 } };
   });
