@@ -64,7 +64,7 @@ export interface SourcesReply {
  * `options.at`), in the window of that finding, from all findings together.
  *
  * With one finding, equal delivery and yields, θ and `holds` known, the shares are Dirichlet(μT/θ) and the bounds and
- * chances are exact (design §3, Posterior); else they come from seeded draws. The drainage must be
+ * chances are exact (the sum and the proportions of gammas are independent, Lukacs 1955); else they come from seeded draws. The drainage must be
  * compiled from a map without errors.
  */
 export function findSources(

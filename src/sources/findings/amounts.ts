@@ -11,7 +11,7 @@ export const DEFAULT_FACTOR = 1.5;
 
 /**
  * Film thickness by appearance code, µm, which is mL per m² (Bonn Agreement Oil Appearance Code, after A. Lewis 2007,
- * table 1: check F1). Code 5 has no upper end there; 1,000 µm is a guess.
+ * report to the Netherlands North Sea Agency, table 1). Code 5 has no upper end there; 1,000 µm is a guess.
  */
 const FILM_UM: Readonly<Record<number, readonly [number, number]>> = {
   1: [0.04, 0.3],
@@ -22,7 +22,7 @@ const FILM_UM: Readonly<Record<number, readonly [number, number]>> = {
 };
 const LITRES_PER_UM_M2 = 1e-3;
 
-/** Engine oil, kg/L (check V3). */
+/** Engine oil at 15 °C, kg/L: 877 to 885 kg/m³ in the open oil-property records of NOAA and Environment Canada. */
 const OIL_KG_PER_LITRE = 0.88;
 /** Oil in one soaked sock of the common size, kg, and how rough that is. Guesses: no published figure was found. */
 const SOAKED_SOCK_KG = 2;

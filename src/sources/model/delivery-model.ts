@@ -11,7 +11,7 @@ import {
 import type { Structure } from '../../site-map/index.ts';
 import type { Evidence } from '../question/evidence.ts';
 
-/** A default `holds` may be off by this factor on its odds, two times in three (contract §5). */
+/** A default `holds` may be off by this factor on its odds, two times in three. A guess. */
 const LOG_HOLDS_ODDS_FACTOR = Math.log(3);
 
 /** Delivery by finding and source, rain included, and what each finding's own structure holds. */

@@ -4,7 +4,7 @@ import type { DeliveryModel } from './delivery-model.ts';
 /**
  * Cells that no finding can tell apart, whatever the guessed `holds`: a finding sees all of a group or none of it, and
  * takes as much of a litre from each. What a group released together is a gamma whose shape is the sum of theirs, and how
- * it divides among them is Dirichlet, whatever was found (design §3, Posterior).
+ * it divides among them is Dirichlet, whatever was found (Lukacs 1955: the sum and the proportions of gammas are independent).
  */
 export interface Groups {
   count: number;

@@ -9,7 +9,7 @@ export function noticed(litres: number, noticeLitres: number): number {
 export const logSpreadOf = (factor: number) => Math.max(1e-3, Math.log(factor));
 
 /**
- * ln of how well `entered` litres explain a finding (design §3, Findings): for clean and oil the chance of what was
+ * ln of how well `entered` litres explain a finding: for clean and oil the chance of what was
  * said, a misreading allowed for; for an amount the log-normal density of what was held, without its constant.
  */
 export function logLikelihood(observation: Observation, entered: number, holds: number): number {

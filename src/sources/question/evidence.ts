@@ -20,7 +20,7 @@ interface ZoneSource extends Source {
 
 /**
  * What one source released in one stretch of time, of one fluid: the smallest piece that findings can speak of apart.
- * Pieces are independent gammas (design §3, Releases).
+ * Pieces are independent gammas, since a gamma process has independent increments.
  */
 export interface Cell {
   source: number;
@@ -43,9 +43,9 @@ export interface Evidence {
   minutes: Float64Array[];
 }
 
-/** Wash-off with rain: 90 % by 13 mm (check W1). */
+/** Wash-off with rain, 1 − e^(−0.18·mm): 90 % by 13 mm in an hour (Huber and Heaney 1982, as a river-basin manual quotes it). */
 const WASH_OFF_PER_MM = 0.18;
-/** Zones that send their oil down without rain, where the map does not say (`dryFlow`). A guess (design §5). */
+/** Zones that send their oil down without rain, where the map does not say (`dryFlow`). A guess. */
 const flowsDry = ({ properties }: Zone) => properties.dryFlow ?? properties.activity === 'wash-bay';
 
 /** How much of a zone's oil the rain of a window brings on its way: all of it where the rain is not known. */
@@ -94,7 +94,7 @@ export function layOut(drainage: Drainage, findings: readonly Observation[], unm
   };
 }
 
-/** In windows shorter than this, in years, a zone counts only with what can have arrived (contract §5). */
+/** In windows shorter than this, in years, a zone counts only with what can have arrived. */
 const DAY_YEARS = 1 / 365.25;
 /** L/s at which a spill is taken to run: 60 L a minute, a guess on the fast side, so that no zone is ruled out in error. */
 const RUNS_LPS = 1;
@@ -123,7 +123,7 @@ interface UnmappedFacts {
   unmappedShare: number;
 }
 
-/** Each structure with a finding has its own, whatever the number of findings there (contract §5). */
+/** Each structure with a finding has its own, whatever the number of findings there. */
 function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedShare }: UnmappedFacts): Source[] {
   const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
   const total = map.zones.reduce((sum, zone) => sum + expectedLitresPerYear(zone), 0);

@@ -2,19 +2,21 @@ import { floats } from '../../drainage/index.ts';
 import { type Activity, divideShares, FLUIDS, type Fluid, type SiteMap, type Zone } from '../../site-map/index.ts';
 
 /**
- * Oil and grease that runoff from parking carries off, litres per m² and year: 15.3 mg/L (SEEN: Stenstrom, Silverman
- * and Bursztynsky 1984, check L1) in 630 mm of runoff a year (guess: 700 mm of rain, nine tenths of it running off)
- * at 0.89 kg/L (check V3, engine oil).
+ * Oil and grease that runoff from parking carries off, litres per m² and year: 15.3 mg/L (seen: the abstract of Stenstrom,
+ * Silverman and Bursztynsky 1984, J. Environ. Eng. 110(1), 58–72) in 630 mm of runoff a year (guess: 700 mm of rain, nine tenths of it running off)
+ * at 0.89 kg/L (engine oil at 15 °C: 877 to 885 kg/m³ in the open oil-property records of NOAA and Environment Canada).
  */
 const PARKING_OIL_AND_GREASE = (15.3e-6 * 630) / 0.89;
 
-/** The part of it that floats; the rest rides on dirt (83 to 93 %, SEEN: check L2). */
+/** The part of it that floats; the rest rides on dirt (83 to 93 %, seen: the abstract of Petroleum hydrocarbons in urban runoff
+ * from a commercial land use area, Journal of the Water Pollution Control Federation). */
 const FLOAT_SHARE = 0.15;
 
 /**
- * Yield of each activity relative to parking. Guesses of the trade (design §5, from memory), to be edited through
- * `weight`. The only ratio seen in a source is parking and commercial ground to the rest, 13.5 : 1 in load (check L1);
- * fuelling to parking 2.6 : 1 and parking to street 2 : 1 in separator sediment are from memory (check L5).
+ * Yield of each activity relative to parking. Guesses of the trade, from memory, to be edited through
+ * `weight`. The only ratio seen in a source is parking and commercial ground to the rest, 13.5 : 1 in load (Stenstrom et al. 1984);
+ * fuelling to parking 2.6 : 1 and parking to street 2 : 1 in separator sediment are from memory
+ * (Schueler and Shepp 1993).
  */
 export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
   fueling: 4,
@@ -52,7 +54,7 @@ export interface YieldRoughness {
 }
 
 /**
- * How roughly a zone's yield is known (contract §5): with a factor of its own, that alone; with its own
+ * How roughly a zone's yield is known: with a factor of its own, that alone; with its own
  * `oilLitresPerYear`, not at all; else the site's factor, half of its variance shared by the activity.
  */
 export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness {
@@ -62,7 +64,7 @@ export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness 
   return { activity: half, own: half };
 }
 
-/** Fluids that float. Coolant mixes with water (check V6) and takes part in no oil balance. */
+/** Fluids that float. Coolant mixes with water (it is denser: 1,060 to 1,079 kg/m³ at half glycol) and takes part in no oil balance. */
 export const FLOATING: readonly Fluid[] = FLUIDS.filter(floats);
 
 /**
