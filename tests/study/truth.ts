@@ -36,7 +36,7 @@ const WINDOW_YEARS = WINDOW_DAYS / 365.25;
 const LEAST_FOUND_LITRES = 0.1;
 const MOST_TRIES = 100_000;
 const AMOUNT_FACTOR = 1.3;
-/** The model's prior of θ (src/sources/draws.ts) and of what is off in a rough world. */
+/** The model's prior of θ (src/sources/draws/draws.ts) and of what is off in a rough world. */
 const THETA = { median: 2, factor: 4 };
 const ROUGH_YIELD_FACTOR = 3;
 const MISREAD = 0.05;
