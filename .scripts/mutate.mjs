@@ -1,6 +1,7 @@
 // `npm run mutate -- ROOM [FILE …]`: changes the code of one pure room a little at a time, and sees whether a test of that
 // room fails. What was measured is kept in `.mutants/`, so that a second run only measures what changed; it is shown in
 // docs/tests.md. Slow: seconds a change, hundreds of changes a file; so it is no part of `npm test` or of CI.
+import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -20,6 +21,11 @@ if (!rooms.includes(room)) {
 }
 process.chdir(root);
 process.env.OILSHED_ROOM = room;
+// A file of tests that cannot be loaded finds nothing, and Stryker takes that for a survivor.
+const vitest = join(root, 'node_modules', '.bin', 'vitest');
+const words = ['run', '--config', '.config/mutate.ts', '--reporter=dot'];
+const { status } = spawnSync(vitest, words, { stdio: 'inherit', shell: process.platform === 'win32' });
+if (status !== 0) process.exit(1);
 const mutate = files.length > 0 ? files.map((file) => `src/${room}/${file}`) : [`src/${room}/**/*.ts`];
 await new Stryker({
   mutate,

@@ -1,3 +1,6 @@
+import exifr from 'exifr';
+import { expect } from 'vitest';
+import { withoutPlace } from '../../src/log-book/index.ts';
 /** Puts the place where a photo was taken into its bytes, as cameras and programs do. Boulder, Colorado. */
 
 export const PLACE = { latitude: 40.015, longitude: -105.2705 };
@@ -221,3 +224,20 @@ export function placedHeic(pictures: readonly [Buffer, Buffer], exif: Buffer): B
   const before = type.length + metaWith(0).length + film.length + 8;
   return Buffer.concat([type, metaWith(before), film, box('mdat', data), box('uuid', Buffer.alloc(16), ascii(XMP))]);
 }
+
+/** A photo as others get to see it; a test fails where it is shown to nobody. */
+export const cleaned = (photo: Uint8Array) => {
+  const clean = withoutPlace(photo);
+  expect(clean).not.toBeNull();
+  return Buffer.from(clean ?? []);
+};
+/** The place by exifr, a reader of Exif and XMP that is not ours; null where it finds none. */
+export const placeOf = async (photo: Buffer) => {
+  const { latitude, longitude } = (await exifr.parse(photo, { xmp: true, iptc: true })) ?? {};
+  return latitude === undefined ? null : [latitude, longitude];
+};
+
+const orders = ['II', 'MM'] as const;
+const orientations = [1, 3, 6, 8];
+/** Every order of bytes, and a turn each way. */
+export const turns = orders.flatMap((order) => orientations.map((orientation) => ({ order, orientation })));
