@@ -148,11 +148,15 @@ console.log(JSON.stringify(oilshed(compileDrainage(map), 'SEP-1').map(({ zone })
 const TYPED = `
 ${ROOMS.map((room, at) => `import * as room${at} from 'oilshed/${room}';`).join('\n')}
 export const rooms = [${ROOMS.map((_, at) => `room${at}`)}];
-import { compileDrainage, type Drainage, oilshed as shed } from 'oilshed/drainage';
+import { compileDrainage, type Drainage, oilshed as shed, toGraph } from 'oilshed/drainage';
 import { readSiteMap } from 'oilshed/site-map';
 import { formatVolume } from 'oilshed/units';
 const drainage: Drainage = compileDrainage(readSiteMap('{}').map);
 export const words: string[] = shed(drainage, 'SEP-1').map(({ zone }) => formatVolume(1, 'us') + zone.id);
 // @ts-expect-error An id is a string, and the compiler knows.
 shed(drainage, 12);
+const graph = toGraph(drainage);
+export const lengths: number[] = graph.mapEdges((id, edge) => (edge.kind === 'ground' ? 0 : edge.lengthM));
+// @ts-expect-error Ground has no length: the compiler knows what a node and an edge of the yard's graph have.
+graph.mapEdges((id, edge) => edge.lengthM);
 `;

@@ -23,7 +23,18 @@ export {
 export { conduitOf, invertsOf, type LinkConduit, type Taken } from './conduit.ts';
 export { downstreamOf, type Upstream, type UpstreamPart, upstreamOf, upstreamPart } from './delivery.ts';
 export { floats, isThick } from './fluids.ts';
-export { type DrainageGraph, type GraphEdge, type GraphNode, toGraph, walk } from './graph.ts';
+export {
+  type DrainageGraph,
+  type GraphEdge,
+  type GraphNode,
+  type GroundEdge,
+  graphUpstreamOf,
+  type LinkEdge,
+  type StructureNode,
+  toGraph,
+  walk,
+  type ZoneNode,
+} from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';
 export type { Section } from './manning.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';

@@ -60,13 +60,14 @@ export function fileReason(error: unknown): string {
   return REASONS[code] ?? safe(message);
 }
 
-/** Writes the file that `--out` names, or an InputError that says why not. */
-export function writeOut(file: string, content: string | Buffer): void {
+/** Writes the file that `--out`, or another option, names, or an InputError that says why not. */
+export function writeOut(file: string, content: string | Buffer, option = '--out'): void {
   try {
     writeFileSync(file, content);
   } catch (error) {
     const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
-    throw new InputError([safe(`${file}: ${why} (${(error as NodeJS.ErrnoException).code}); name another with --out`)]);
+    const { code } = error as NodeJS.ErrnoException;
+    throw new InputError([safe(`${file}: ${why} (${code}); name another with ${option}`)]);
   }
 }
 
@@ -92,13 +93,20 @@ export const siteName = ({ site }: SiteMap, file: string): string => site.name ?
 
 /** What stands on standard output: one JSON object, its numbers as long as they are worth, or text for a person. */
 export function output(isJson: boolean | undefined, object: object, text: () => string): void {
-  write(isJson ? `${JSON.stringify(object, worth, 2)}\n` : `${text()}\n`);
+  write(
+    isJson
+      ? `${JSON.stringify(object, (_key, value) => (typeof value === 'number' ? worth(value) : value), 2)}\n`
+      : `${text()}\n`,
+  );
 }
 
 /** As `output`, for what was taken in and is given back: every digit stands, since hashes are over them. */
 export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
   write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
 }
+
+/** A file's text that goes to standard output in place of an answer. */
+export const outputText = (text: string): void => write(text);
 
 function write(answer: string): void {
   endProgress();
@@ -108,8 +116,7 @@ function write(answer: string): void {
 /** No answer is good to more digits than these; the ones after them hang on the engine that computed it. */
 const DIGITS = 12;
 
-const worth = (_key: string, value: unknown) =>
-  typeof value === 'number' && !Number.isInteger(value) ? Number(value.toPrecision(DIGITS)) : value;
+export const worth = (value: number) => (Number.isInteger(value) ? value : Number(value.toPrecision(DIGITS)));
 
 interface Bounds {
   above?: number;

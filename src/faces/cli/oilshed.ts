@@ -79,8 +79,14 @@ function questionVerbs({ verb, run }: Writing): void {
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/check.ts')).check(map, flags)));
 
-  verb('shed <map>', 'which zones can send oil here?', 'shed site-maps/freight-depot.geojson --at SEP-1')
-    .requiredOption('--at <id>', 'the structure')
+  verb(
+    'shed <map>',
+    'which zones can send oil here?',
+    `shed site-maps/freight-depot.geojson --at SEP-1
+  oilshed shed site-maps/freight-depot.geojson --graph depot.graphml`,
+  )
+    .option('--at <id>', 'the structure')
+    .option('--graph <file>', 'write what drains there, or without --at the whole yard, as a graph: .graphml or .gexf')
     .option('--json', 'print one JSON object')
     .action((map, flags) => run(async () => (await import('./verbs/shed.ts')).shed(map, flags)));
 

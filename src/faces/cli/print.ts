@@ -12,6 +12,8 @@ export function safe(text: string): string {
 
 /** Written for a file's name where it is to be read from standard input. */
 export const STANDARD_INPUT = '-';
+/** Where a file is to be written to standard output. */
+export const STANDARD_OUTPUT = '-';
 
 /** A file as it is called in messages. */
 export const fileName = (file: string) => (file === STANDARD_INPUT ? 'standard input' : safe(file));

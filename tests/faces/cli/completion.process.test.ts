@@ -33,6 +33,8 @@ describe('completion', () => {
 
   test('files, and ids of the map that was named before', () => {
     expect(offered('check', 'site-maps/freight')).toContain(map);
+    expect(offered('shed', map, '--gr')).toEqual(['--graph']);
+    expect(offered('shed', map, '--graph', 'site-maps/freight')).toContain(map);
     // A folder alone goes on with what is in it.
     expect(offered('check', 'site-m')).toContain(map);
     expect(offered('sources', map, '--findings', 'site-maps/two')).toContain('site-maps/two-bay-garage.findings.json');

@@ -1,30 +1,55 @@
-import { oilshed } from '../../../drainage/index.ts';
+import { type Drainage, graphUpstreamOf, oilshed, toGraph } from '../../../drainage/index.ts';
 import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
 import { formatArea, formatShare } from '../../../units/index.ts';
-import { InputError, loadDrainage, output, unitsOf } from '../input.ts';
-import { fileName, heading, safe, table } from '../print.ts';
+import { InputError, loadDrainage, output, outputText, unitsOf, WordsError, writeOut } from '../input.ts';
+import { fileName, heading, STANDARD_OUTPUT, safe, table } from '../print.ts';
 
-/** `oilshed shed MAP --at ID`: which zones can send oil here? */
-export function shed(file: string, { at, json }: { at: string; json?: boolean }): number {
+interface ShedFlags {
+  at?: string;
+  graph?: string;
+  json?: boolean;
+}
+
+/** `oilshed shed MAP --at ID`: which zones can send oil here? With `--graph FILE`, the yard or that part of it as a graph. */
+export async function shed(file: string, { at, graph, json }: ShedFlags): Promise<number> {
+  if (at === undefined && graph === undefined)
+    throw new WordsError('--at is missing; name a structure, or write the whole yard to a file with --graph');
+  const place = graph === undefined ? null : graphPlace(graph, json);
   const drainage = loadDrainage(file);
-  const { map, nodeOf } = drainage;
-  const structure = map.structures.find(({ id }) => id === at);
-  if (!structure) {
-    const what = nodeOf.has(at) ? 'it is a zone, where oil starts' : 'no structure has this id';
-    const some = map.structures
-      .filter(({ kind }) => !INLET_KINDS.includes(kind))
-      .slice(0, 4)
-      .map(({ id }) => id);
-    const ids = map.structures.map(({ id }) => id);
-    const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
-    throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${cure}`)}`]);
-  }
+  if (at !== undefined) holdStructure(drainage, at, file);
+  const written = place && (await writeGraph(drainage, place, at));
+  if (written?.file === STANDARD_OUTPUT) return 0;
+  const found = at === undefined ? null : shedOf(drainage, at);
+  output(json, { ...found?.object, ...(written && { graph: written }) }, () =>
+    [
+      ...(found ? [found.text()] : []),
+      ...(written ? [heading(`${written.file}: ${written.nodes} nodes, ${written.edges} edges.`)] : []),
+    ].join('\n\n'),
+  );
+  return 0;
+}
+
+/** An InputError where the id is no structure's. */
+function holdStructure({ map, nodeOf }: Drainage, at: string, file: string): void {
+  const ids = map.structures.map(({ id }) => id);
+  if (ids.includes(at)) return;
+  const what = nodeOf.has(at) ? 'it is a zone, where oil starts' : 'no structure has this id';
+  const some = map.structures
+    .filter(({ kind }) => !INLET_KINDS.includes(kind))
+    .slice(0, 4)
+    .map(({ id }) => id);
+  const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
+  throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${cure}`)}`]);
+}
+
+/** The zones as `--json` prints them, and as a person reads them. */
+function shedOf(drainage: Drainage, at: string) {
   const found = oilshed(drainage, at);
   const areaM2 = found.reduce((sum, { zone }) => sum + zone.areaM2, 0);
   const zones = found.map(({ zone, delivered }) => ({ id: zone.id, areaM2: zone.areaM2, delivered }));
-  output(json, { at, zones, areaM2 }, () => {
+  const text = () => {
     if (found.length === 0) return `No zone can send oil to ${safe(at)}.`;
-    const units = unitsOf(map);
+    const units = unitsOf(drainage.map);
     const rows = found.map(({ zone, delivered }) => [
       zone.id,
       zone.name,
@@ -47,6 +72,39 @@ export function shed(file: string, { at, json }: { at: string; json?: boolean })
       '',
       'Delivered: the part of a zone’s oil that gets there; the rest is held on the way.',
     ].join('\n');
-  });
-  return 0;
+  };
+  return { object: { at, zones, areaM2 }, text };
+}
+
+const GRAPH_FORMATS = ['graphml', 'gexf'] as const;
+export type GraphFormat = (typeof GRAPH_FORMATS)[number];
+
+interface GraphPlace {
+  file: string;
+  format: GraphFormat;
+}
+
+/** Where `--graph` writes, and how. Standard output has no name to tell the format by: there it is GraphML. */
+function graphPlace(file: string, json: boolean | undefined): GraphPlace {
+  if (file === STANDARD_OUTPUT) {
+    if (json) throw new WordsError('--graph - and --json both write to standard output; name a file with --graph');
+    return { file, format: 'graphml' };
+  }
+  const format = GRAPH_FORMATS.find((each) => file.toLowerCase().endsWith(`.${each}`));
+  if (format) return { file, format };
+  const names = GRAPH_FORMATS.map((each) => `.${each}`).join(' or ');
+  throw new WordsError(
+    `--graph is ${JSON.stringify(file)}; write a name that ends in ${names}, or - for GraphML on standard output`,
+  );
+}
+
+/** Writes the whole yard, or the part that can send oil to a structure, with how much of each node's oil gets there. */
+async function writeGraph(drainage: Drainage, { file, format }: GraphPlace, at: string | undefined) {
+  const graph = at === undefined ? toGraph(drainage) : graphUpstreamOf(drainage, at);
+  // The writers are loaded only when they are asked for, so that the other answer comes fast.
+  const { graphText } = await import('../graph-file.ts');
+  const text = graphText(graph, format);
+  if (file === STANDARD_OUTPUT) outputText(text);
+  else writeOut(file, text, '--graph');
+  return { file, nodes: graph.order, edges: graph.size };
 }
