@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
+import { isInside } from '../../src/algorithms/index.ts';
 import {
   compileDrainage,
   type DrainageGraph,
@@ -13,7 +14,7 @@ import {
   toGraph,
   walk,
 } from '../../src/drainage/index.ts';
-import { contains, type Point, polygonsOf, readSiteMap } from '../../src/site-map/index.ts';
+import { polygonsOf, readSiteMap } from '../../src/site-map/index.ts';
 import { yard } from '../support/yard.ts';
 
 const drainage = yard({
@@ -64,8 +65,10 @@ describe('the graph of a whole yard', () => {
     for (const { id, name, areaM2, geometry, properties } of zones) {
       const node = graph.getNodeAttributes(id);
       expect(node).toMatchObject({ kind: 'zone', name, areaM2, activity: properties.activity });
-      const polygons = polygonsOf(geometry).map((rings) => rings.map((ring) => ring.map(([x, y]): Point => [x, y])));
-      expect(contains(polygons, [node.lon, node.lat]), id).toBe(true);
+      const rings = polygonsOf(geometry)
+        .flat()
+        .map((ring) => ring.map(([x, y]) => [x, y] as const));
+      expect(isInside(rings, [node.lon, node.lat]), id).toBe(true);
     }
     for (const { id, name, kind, position } of structures)
       expect(graph.getNodeAttributes(id)).toMatchObject({ kind, name, lon: position[0], lat: position[1] });
