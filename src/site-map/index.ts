@@ -28,11 +28,10 @@ export {
 } from './model.ts';
 export { otherFormat } from './other-format.ts';
 export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
-export { type Reading, readSiteMap, readSiteMapValue } from './read.ts';
+export { type Reading, readSiteMap, siteMapIn } from './read.ts';
 export { type AreaGeometry, type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';
 export { addDays, DAY_MS, dayIn, daysBetween, instantOf, isoTime, YEAR_MS } from './time.ts';
-export { isObject, memberOf } from './unknown.ts';
 export * from './vocabulary.ts';
 export { middleOfZone, standingPlace, type WalkingGround, walkingGround } from './walking.ts';
 export { byId, writeSiteMap } from './write.ts';

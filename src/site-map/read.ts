@@ -29,7 +29,7 @@ export interface Reading {
 export function readSiteMap(text: string): Reading {
   const { value, problems } = parseJson(text, 'warn');
   if (value === undefined) return { map: emptyMap(), problems };
-  const { map, problems: more } = readSiteMapValue(value);
+  const { map, problems: more } = siteMapIn(value);
   return { map, problems: [...problems, ...more] };
 }
 
@@ -52,7 +52,7 @@ function emptyMap(): SiteMap {
  * Reads a site map from a value that was parsed from JSON already. What could be understood of it is the map's own: it is
  * not copied. O(features).
  */
-export function readSiteMapValue(value: unknown): Reading {
+export function siteMapIn(value: unknown): Reading {
   if (!isObject(value) || value.type !== 'FeatureCollection' || !Array.isArray(value.features)) {
     const message = 'it is JSON, but no GeoJSON FeatureCollection with a list of features';
     const cure = 'write { "type": "FeatureCollection", "site": { … }, "features": [ … ] }';
@@ -99,9 +99,10 @@ function readFeatures(
     }
     const feature = raw as Feature;
     const before = seen.get(feature.id);
-    if (before !== undefined) return list.add(usedTwice(feature.id, before, at + 1));
-    seen.set(feature.id, at + 1);
-    usable.push(feature);
+    if (before === undefined) {
+      seen.set(feature.id, at + 1);
+      usable.push(feature);
+    } else list.add(usedTwice(feature.id, before, at + 1));
   });
   for (const each of characterProblems(site, usable)) list.add(each);
   list.close();

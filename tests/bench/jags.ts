@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { mixingOf } from '../../src/algorithms/index.ts';
 import { drawPosterior } from '../../src/sources/draws/draws.ts';
-import { readFindings } from '../../src/sources/index.ts';
+import { findingsIn } from '../../src/sources/index.ts';
 import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
 import { poseQuestion } from '../../src/sources/question/question.ts';
 import { yard } from '../support/yard.ts';
@@ -66,10 +66,7 @@ function jagsPerSecond(name: string): number {
 function oursPerSecond(name: string): number {
   const { yard: words, findings: raw, options } = JSON.parse(readFileSync(join(MODELS, `${name}.json`), 'utf8'));
   const drainage = yard(words);
-  const { findings } = readFindings(
-    JSON.stringify({ format: 'oilshed-findings', version: 1, findings: raw }),
-    drainage.map,
-  );
+  const { findings } = findingsIn({ format: 'oilshed-findings', version: 1, findings: raw }, drainage.map);
   const question = poseQuestion(drainage, findings, options);
   const model = deliveryModel(drainage, question.evidence);
   drawPosterior(question, model);

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { compileDrainage, type Drainage, oilshed } from '../../src/drainage/index.ts';
 import { readSiteMap } from '../../src/site-map/index.ts';
 import { drawPosterior } from '../../src/sources/draws/draws.ts';
-import { type Finding, findSources, readFindings } from '../../src/sources/index.ts';
+import { type Finding, findingsIn, findSources, readFindings } from '../../src/sources/index.ts';
 import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
 import { poseQuestion } from '../../src/sources/question/question.ts';
 import { yard } from '../support/yard.ts';
@@ -45,7 +45,7 @@ function richmond(): Case | null {
     seen: index % 3 === 0 ? 'oil' : 'clean',
   }));
   const all = [{ id: 'F1', at, ...window, amount: { litres: 12 } }, ...looks];
-  const { findings } = readFindings(JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all }), map);
+  const { findings } = findingsIn({ format: 'oilshed-findings', version: 1, findings: all }, map);
   return { name: 'Richmond, 20 findings', drainage, findings };
 }
 
@@ -66,10 +66,7 @@ function star(zones: number): Case {
     { id: 'F2', at: 'MH-0', ...window, seen: 'clean' },
     { id: 'F3', at: 'MH-1', ...window, seen: 'oil' },
   ];
-  const { findings } = readFindings(
-    JSON.stringify({ format: 'oilshed-findings', version: 1, findings: all }),
-    drainage.map,
-  );
+  const { findings } = findingsIn({ format: 'oilshed-findings', version: 1, findings: all }, drainage.map);
   return { name: `star of ${zones}`, drainage, findings };
 }
 

@@ -3,7 +3,7 @@ import * as z from 'zod';
 import { responseCard } from '../../src/block/index.ts';
 import { checkMap, compileDrainage, oilshed } from '../../src/drainage/index.ts';
 import { drawFlat } from '../../src/drawing/index.ts';
-import { KINDS, readSiteMap, readSiteMapValue, writeSiteMap } from '../../src/site-map/index.ts';
+import { KINDS, readSiteMap, siteMapIn, writeSiteMap } from '../../src/site-map/index.ts';
 import { featureSchemas, siteSchema } from '../../src/site-map/schema.ts';
 import { findSpill } from '../../src/spill/index.ts';
 import { everyField } from '../support/every-field.ts';
@@ -63,7 +63,7 @@ describe('a map that holds every kind and every field', () => {
     const written = writeSiteMap(map.file);
     expect(JSON.parse(written)).toEqual(everyField());
     expect(writeSiteMap(readSiteMap(written).map.file)).toBe(written);
-    expect(writeSiteMap(readSiteMapValue(everyField()).map.file)).toBe(written);
+    expect(writeSiteMap(siteMapIn(everyField()).map.file)).toBe(written);
   });
 
   test('leaves plans, spills and reach as they are without the fields that are not used yet', () => {
@@ -93,7 +93,7 @@ describe('a map that holds every kind and every field', () => {
         ...feature,
         properties: Object.fromEntries(Object.entries(feature.properties).filter(([key]) => !unused.includes(key))),
       }));
-    const plain = compileDrainage(readSiteMapValue({ ...bare, features: kept }).map);
+    const plain = compileDrainage(siteMapIn({ ...bare, features: kept }).map);
     for (const zone of ['Z-1', 'Z-2']) {
       const answers = [full, plain].map((drainage) => responseCard(drainage, zone, { litres: 200 }));
       expect(answers[0].card).not.toBeNull();
@@ -135,7 +135,7 @@ describe('references of the newer kinds', () => {
   const wrong = (id: string, change: object) => {
     const map = everyField();
     for (const feature of map.features) if (feature.id === id) Object.assign(feature.properties, change);
-    return readSiteMapValue(map).problems.map(({ code, id: at, field, message }) => [code, at, field, message]);
+    return siteMapIn(map).problems.map(({ code, id: at, field, message }) => [code, at, field, message]);
   };
 
   test.each([
@@ -171,7 +171,7 @@ describe('references of the newer kinds', () => {
   test('chances, languages and limits of a site are held to their ranges', () => {
     const fields = (site: object) => {
       const map = everyField();
-      return readSiteMapValue({ ...map, site: { ...map.site, ...site } }).problems.map(({ field }) => field);
+      return siteMapIn({ ...map, site: { ...map.site, ...site } }).problems.map(({ field }) => field);
     };
     expect(fields({ odds: { foundChance: 0.8 } })).toEqual(['site.odds.foundChance']);
     expect(fields({ odds: { foundChance: 0.85 } })).toEqual([]);

@@ -41,13 +41,16 @@ export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: S
 
 /** The fluid of `--fluid`, or a WordsError that lists them. */
 export function fluidFlag(word: string | undefined): Fluid | undefined {
-  if (word === undefined || (FLUIDS as readonly string[]).includes(word)) return word as Fluid | undefined;
+  if (word === undefined) return undefined;
+  const fluid = FLUIDS.find((each) => each === word);
+  if (fluid) return fluid;
   throw new WordsError(`--fluid is ${JSON.stringify(word)}; write one of ${FLUIDS.join(', ')}`);
 }
 
 function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {
-  if ((zone === undefined) === (point === undefined)) throw new WordsError('write either --zone ID or --point LON,LAT');
-  return zone !== undefined ? { zone } : { point: positionWord('--point', point as string) };
+  if (zone !== undefined && point === undefined) return { zone };
+  if (zone === undefined && point !== undefined) return { point: positionWord('--point', point) };
+  throw new WordsError('write either --zone ID or --point LON,LAT');
 }
 
 /** Longitude and latitude in one word; null where it is not two numbers on the globe. */
@@ -66,9 +69,10 @@ function positionWord(flag: string, word: string): Position {
 
 /** Where a crew sets out: a place of the map by its id, or a position. */
 export function crewPlace(file: string, { structures, others }: SiteMap, word: string): Position {
-  const named = others.find(({ id, geometry }) => id === word && geometry.type === 'Point');
-  const place =
-    structures.find(({ id }) => id === word)?.position ?? (named?.geometry.coordinates as Position | undefined);
+  const standing = others.flatMap(({ id, geometry }) =>
+    id === word && geometry.type === 'Point' ? [geometry.coordinates] : [],
+  );
+  const place = structures.find(({ id }) => id === word)?.position ?? standing[0];
   const position = place ?? readPosition(word);
   if (position) return position;
   const points = others.filter(({ geometry }) => geometry.type === 'Point').map(({ id }) => id);

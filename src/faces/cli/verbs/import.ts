@@ -68,7 +68,9 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
 const readLayer = (file: string): Layer => ({ name: fileName(file), text: readText(file) });
 
 function activityWord(word: string | undefined): Activity | undefined {
-  if (word === undefined || (ACTIVITIES as readonly string[]).includes(word)) return word as Activity | undefined;
+  if (word === undefined) return undefined;
+  const activity = ACTIVITIES.find((each) => each === word);
+  if (activity) return activity;
   throw new WordsError(`--activity is ${JSON.stringify(word)}; write one of ${ACTIVITIES.join(', ')}`);
 }
 

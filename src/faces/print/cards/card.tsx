@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import type { ResponseCard } from '../../../block/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
+import { isOfKind } from '../../../site-map/index.ts';
 import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
 import { formatVolume } from '../../../units/index.ts';
 import { takesMinutes } from '../../../words/index.ts';
@@ -157,15 +158,14 @@ function Calls({ contacts, isGasoline }: { contacts: readonly Contact[]; isGasol
 
 function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Binder }) {
   const kit = binder.map.others.find(({ id }) => id === nearestKit?.id);
-  if (!nearestKit || !kit) {
+  if (!nearestKit || !kit || !isOfKind(kit, 'kit')) {
     return (
       <p class="to-fill">
         <b>Nearest kit:</b> none is on the map. It stands at
       </p>
     );
   }
-  const { contents } = kit.properties as { contents?: Record<string, number> };
-  const words = contentsWords(contents, binder.units);
+  const words = contentsWords(kit.properties.contents, binder.units);
   return (
     <p>
       <b>{keepIds(`Nearest kit: ${binder.nameOf(kit.id)}, ${takesMinutes(nearestKit.minutes)} on foot.`)}</b>{' '}
