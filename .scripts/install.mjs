@@ -1,6 +1,6 @@
-// Runs before `npm start`, `npm test` and `npm run oilshed` with nothing but Node present: installs what the lock file asks
+// Runs before `npm start`, `npm test`, `npm run check` and `npm run oilshed` with nothing but Node present: installs what the lock file asks
 // for where it is not there yet, and builds what is older than its source. Node built-ins only. With `--to-run` what only
-// building and tests need may be missing once the program is built.
+// building and tests need may be missing once the program is built; with `--packages` nothing is built.
 import { spawnSync } from 'node:child_process';
 import * as fs from 'node:fs';
 import { homedir } from 'node:os';
@@ -115,4 +115,4 @@ function ensureBuilt() {
 refuseOldNode();
 const isFresh = isBuilt();
 ensureInstalled({ withDev: !isFresh || !process.argv.includes('--to-run') });
-if (!isFresh) ensureBuilt();
+if (!isFresh && !process.argv.includes('--packages')) ensureBuilt();
