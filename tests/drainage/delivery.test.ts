@@ -50,6 +50,47 @@ describe('reach', () => {
     );
   });
 
+  test('of two circles that do not meet, each reaches what is below it and nothing of the other', () => {
+    const circle = (n: number): YardWords => ({
+      zones: { [`Z${n}`]: { drainsTo: `A${n}` } },
+      structures: Object.fromEntries(['A', 'B', 'C', 'D'].map((name) => [`${name}${n}`, { kind: 'manhole' }])),
+      links: {
+        [`P${n}`]: { from: `A${n}`, to: `B${n}` },
+        [`Q${n}`]: { from: `B${n}`, to: `A${n}` },
+        [`R${n}`]: { from: `B${n}`, to: `C${n}` },
+        [`S${n}`]: { from: `C${n}`, to: `D${n}` },
+      },
+    });
+    const [one, two] = [circle(1), circle(2)];
+    const drainage = yard({
+      zones: { ...one.zones, ...two.zones },
+      structures: { ...one.structures, ...two.structures },
+      links: { ...one.links, ...two.links },
+    });
+    const { order, nodeOf } = drainage;
+    const marked = (marks: Uint8Array) =>
+      [...nodeOf].flatMap(([id, node]) => (marks[order.placeOf[node]] === 1 ? [id] : [])).sort();
+    for (const n of [1, 2]) {
+      const ids = (names: string) => [...names].map((name) => `${name}${n}`);
+      for (const [at, above, below] of [
+        ['Z', 'Z', 'ABCDZ'],
+        ['A', 'ABZ', 'ABCD'],
+        ['B', 'ABZ', 'ABCD'],
+        ['C', 'ABCZ', 'CD'],
+        ['D', 'ABCDZ', 'D'],
+      ]) {
+        const place = placeAt(drainage, `${at}${n}`);
+        const { reaches, delivered } = upstreamOf(drainage, place);
+        expect(marked(reaches), `above ${at}${n}`).toEqual(ids(above));
+        expect(marked(downstreamOf(order, [place])), `below ${at}${n}`).toEqual(ids(below));
+        // Nothing is held on the way, so what reaches it is delivered whole, but for B's other way past A; of the rest nothing.
+        const other = placeAt(drainage, `B${n}`);
+        const lost = [...delivered].flatMap((part, each) => (Math.abs(part - reaches[each]) < 1e-12 ? [] : [each]));
+        expect(lost, `delivered to ${at}${n}`).toEqual(at === 'A' ? [other] : []);
+      }
+    }
+  });
+
   test('adding a pipe never takes a zone out of an oilshed', () => {
     fc.assert(
       fc.property(yards, fc.nat(9), fc.nat(9), (words, from, to) => {
@@ -159,6 +200,14 @@ describe('delivery', () => {
         const { delivered } = upstreamOf(part, part.target);
         part.wholePlace.forEach((place, at) => void expect(delivered[at]).toBeCloseTo(whole.delivered[place], 12));
         expect(part.wholePlace.length).toBe(whole.reaches.filter((mark) => mark === 1).length);
+        // Its edges are those between places that are in it.
+        const { rows, targets, nodeCount } = drainage.order;
+        let edges = 0;
+        for (let place = 0; place < nodeCount; place++) {
+          for (let edge = rows[place]; edge < rows[place + 1]; edge++)
+            edges += whole.reaches[place] & whole.reaches[targets[edge]];
+        }
+        expect(part.order.targets.length).toBe(edges);
       }),
       { seed: 34, numRuns: 100 },
     );
@@ -181,6 +230,29 @@ describe('delivery', () => {
       links: { P1: { from: 'CB-1', to: 'MH-1' } },
     });
     expect(oilshed(drainage, 'MH-1').map(({ zone, delivered }) => [zone.id, delivered])).toEqual([['Z1', 0]]);
+  });
+
+  test('zones that deliver most come first, and of those that deliver as much the first by id', () => {
+    const drainage = yard({
+      zones: {
+        Z3: { drainsTo: 'A' },
+        Z1: { drainsTo: 'A' },
+        Z2: { drainsTo: 'B' },
+        Z0: { drainsTo: 'C' },
+      },
+      structures: {
+        A: { kind: 'catch-basin', holds: 0.5 },
+        B: { kind: 'catch-basin', holds: 0.2 },
+        C: { kind: 'catch-basin' },
+        OUT: { kind: 'outfall' },
+      },
+      links: { P1: { from: 'A', to: 'OUT' }, P2: { from: 'B', to: 'OUT' } },
+    });
+    expect(oilshed(drainage, 'OUT').map(({ zone, delivered }) => [zone.id, delivered])).toEqual([
+      ['Z2', 0.8],
+      ['Z1', 0.5],
+      ['Z3', 0.5],
+    ]);
   });
 
   test('links without a share divide what the stated shares leave', () => {

@@ -15,7 +15,7 @@ import {
   walk,
 } from '../../src/drainage/index.ts';
 import { polygonsOf, readSiteMap } from '../../src/site-map/index.ts';
-import { yard } from '../support/yard.ts';
+import { yard, yardText } from '../support/yard.ts';
 
 const drainage = yard({
   zones: { Z1: { name: 'Fuel island', drainsTo: [{ to: 'A', share: 0.25 }, { to: 'B' }] } },
@@ -148,6 +148,28 @@ describe('the part upstream of a structure', () => {
     expect(part.edges().sort()).toEqual(between.sort());
     expect(part.size).toBeLessThan(whole.size);
   });
+});
+
+test('links and inlets that name no structure are left out, and the rest stands', () => {
+  const { map } = readSiteMap(
+    yardText({
+      zones: { Z1: { drainsTo: [{ to: 'A', share: 0.5 }, { to: 'X' }] }, Z2: { drainsTo: 'B' } },
+      structures: { A: { kind: 'manhole' }, B: { kind: 'outfall' } },
+      links: {
+        P1: { from: 'A', to: 'B' },
+        P2: { from: 'A', to: 'X' },
+        P3: { from: 'X', to: 'B' },
+        P4: { from: 'A', to: 'Z2' },
+        P5: { from: 'Z2', to: 'A' },
+      },
+    }),
+  );
+  const edges = toGraph(compileDrainage(map)).mapEdges((_, { link }, from, to) => [from, to, link]);
+  expect(edges.sort()).toEqual([
+    ['A', 'B', 'P1'],
+    ['Z1', 'A', null],
+    ['Z2', 'B', null],
+  ]);
 });
 
 describe('places of the flow order', () => {
