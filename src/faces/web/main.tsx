@@ -1,14 +1,4 @@
-import 'leaflet/dist/leaflet.css';
-import '../../drawing/look.css';
-import './app/page.css';
-import './parts/panel.css';
-import '../../drawing/drawing.css';
-import './map/map.css';
-import './spill/spill.css';
-import './kits/plan.css';
-import './log/log.css';
-import './parts/sign-in.css';
-import './app/print.css';
+import './app/layers.css';
 import { render } from 'preact';
 import { App } from './app/app.tsx';
 import { fetchOtherParts } from './app/lazy-part.tsx';

@@ -1,3 +1,15 @@
+import '../../../drawing/look.css';
+import '../../../drawing/drawing.css';
+import '../../../drawing/plan-marks.css';
+import '../../../drawing/signs.css';
+import './page.css';
+import './states.css';
+import '../parts/answer.css';
+import '../parts/buttons.css';
+import '../parts/fields.css';
+import '../parts/fold.css';
+import '../parts/notice.css';
+import '../parts/rows.css';
 import type { FunctionComponent } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { Plan } from '../kits/plan.tsx';

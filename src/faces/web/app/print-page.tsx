@@ -1,3 +1,4 @@
+import './print.css';
 import type { ComponentChild } from 'preact';
 import { Drawing, fitTo, scaleLength } from '../../../drawing/index.ts';
 import type { SourcesAnswer } from '../../../sources/index.ts';

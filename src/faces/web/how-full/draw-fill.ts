@@ -1,4 +1,4 @@
-import 'uplot/dist/uPlot.min.css';
+import './draw-fill.css';
 import uPlot from 'uplot';
 import type { FillColumns } from './fill-chart.tsx';
 

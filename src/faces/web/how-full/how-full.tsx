@@ -1,3 +1,4 @@
+import './how-full.css';
 import { actionFor, type DueWork, stepsLeft } from '../../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../../units/index.ts';
 import { fillLimits } from '../../../upkeep/index.ts';

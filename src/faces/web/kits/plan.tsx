@@ -1,3 +1,4 @@
+import './kits.css';
 import { Choices } from '../parts/choices.tsx';
 import { clearPick } from '../state/picked.ts';
 import { type PlanPart, planPart } from '../state/plan.ts';

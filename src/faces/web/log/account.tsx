@@ -1,3 +1,4 @@
+import './account.css';
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Role } from '../../../store/index.ts';

@@ -1,3 +1,4 @@
+import './log.css';
 import { useEffect, useRef } from 'preact/hooks';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
 import { yardName } from '../state/yard.ts';

@@ -1,3 +1,4 @@
+import './log-strip.css';
 import { entryWords } from '../../../words/index.ts';
 import { divergedCopies } from '../state/diverged-copies.ts';
 import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts';

@@ -1,3 +1,4 @@
+import './map.css';
 import { render } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { Drawing } from '../../../drawing/index.ts';

@@ -1,3 +1,4 @@
+import './sign-in.css';
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 

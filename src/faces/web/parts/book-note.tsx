@@ -1,3 +1,4 @@
+import './notes.css';
 import { bookState, mayWrite, waitingHere } from '../state/log-book.ts';
 import { sendWaiting } from '../state/outbox.ts';
 import { mustChangePassword } from '../state/session.ts';

@@ -1,3 +1,5 @@
+import './choices.css';
+
 /** A few answers to one question as buttons side by side; one of them stands. */
 export function Choices<T extends string | number>({
   legend,

@@ -1,3 +1,4 @@
+import './notes.css';
 import { useSignal } from '@preact/signals';
 import { shortDay } from '../../../words/index.ts';
 import { dropCopy } from '../state/book-copies.ts';

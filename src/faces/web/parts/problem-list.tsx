@@ -1,3 +1,4 @@
+import './problem-list.css';
 import type { Problem } from '../../../site-map/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
 

@@ -1,3 +1,4 @@
+import './standing.css';
 import { HereSign } from '../../../drawing/index.ts';
 import { ask, structureOf } from '../state/picked.ts';
 import { isLocating, noPlace, standAt, standing, standWhereDeviceIs } from '../state/standing.ts';

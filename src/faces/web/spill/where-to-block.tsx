@@ -1,3 +1,4 @@
+import './spill.css';
 import type { BlockAnswer } from '../../../block/index.ts';
 import { formatMoney } from '../../../units/index.ts';
 import { planSentences } from '../../../words/index.ts';

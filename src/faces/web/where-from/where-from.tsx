@@ -1,3 +1,4 @@
+import './where-from.css';
 import type { RefObject } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { LidSign, QuestionSign } from '../../../drawing/index.ts';
