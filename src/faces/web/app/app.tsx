@@ -8,7 +8,6 @@ import '../parts/answer.css';
 import '../parts/buttons.css';
 import '../parts/fields.css';
 import '../parts/fold.css';
-import '../parts/notice.css';
 import '../parts/rows.css';
 import type { FunctionComponent } from 'preact';
 import { useEffect } from 'preact/hooks';
