@@ -337,6 +337,12 @@ describe('weights that cannot be believed', () => {
     expect(draws.mixing.rHat).toBeGreaterThan(1);
   });
 
+  test('are given up where their tail is too heavy for any mean, however few draws are wanted', () => {
+    // Two amounts of one place and time that differ ten times: five effective draws are there, and a k̂ above 0.7 beside them.
+    expect(weigh([look('F1', 'SEP-1', litres(5)), look('F2', 'SEP-1', litres(50))], 5)).toBeNull();
+    expect(weigh(plain, 5)).not.toBeNull();
+  });
+
   test('more draws wanted are more draws made, up to what is given up', () => {
     const [few, many] = [500, 6000].map((effective) => weigh(plain, effective)?.mixing.effectiveCount ?? 0);
     expect(few).toBeGreaterThan(350);
