@@ -35,7 +35,7 @@ export interface DrawnYard {
   looks: readonly { at: string; isClean: boolean }[];
   /** The structure whose oil nothing on the map explains; null where something does. */
   unexplained: string | null;
-  /** Where whoever lifts the lids stands; null where that is not known. */
+  /** Where the person who lifts the lids stands; null where that is not known. */
   here: Flat | null;
   /** Lids to lift, the one that tells most first. */
   lids: readonly string[];

@@ -66,7 +66,7 @@ function ActRing({ act, place, timer }: { act: DrawnYard['acts'][number]; place:
   );
 }
 
-/** "4", "95s", "now": draws itself anew as time goes by. */
+/** "4", "95s", "now": redraws itself as time goes by. */
 function RingWords({ place, minutes, timer }: { place: Flat; minutes: number | null; timer: DrawnYard['timer'] }) {
   const words = timer.said(minutes).replace(' min', '').replace(' ', '');
   return (

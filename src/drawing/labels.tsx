@@ -54,7 +54,7 @@ function PointWords({ label, look, timer }: { label: PointLabel; look: string; t
   );
 }
 
-/** Draws itself anew as time goes by. */
+/** Redraws itself as time goes by. */
 function When({ minutes, timer }: { minutes: number; timer: Timer }) {
   return <tspan class="when">{` ${timer.said(minutes)}`}</tspan>;
 }

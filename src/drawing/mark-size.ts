@@ -13,5 +13,5 @@ export function markSize({ spacing }: Pick<FlatYard, 'spacing'>, { scale }: Tran
   return Math.max(SMALLEST, Math.min(1, (spacing * scale) / ROOMY_PX));
 }
 
-/** Below this size the ids of structures are left out, but for those that something is said of. */
+/** Below this size the ids of structures are left out, except those that the answer names. */
 export const NAMED_FROM = 0.75;

@@ -18,7 +18,7 @@ export function OilFront({ flat, transform, block, timer }: DrawnYard) {
   );
 }
 
-/** Draws itself anew as time goes by, so that the yard around it need not. */
+/** Redraws itself as time goes by, so that the yard around it need not. */
 function Way({ way, drawn, part }: { way: SpillWay; drawn: string; part: (way: SpillWay) => number }) {
   const reached = part(way);
   if (reached <= 0) return null;

@@ -8,7 +8,7 @@ const outline = ({ area, path }: FlatOther, transform: Transform): string =>
 
 const ofKind = (others: readonly FlatOther[], kind: FlatOther['kind']) => others.filter((each) => each.kind === kind);
 
-/** What lies under everything: the property, water and the floors of buildings. */
+/** The lowest layer: the property, water and the floors of buildings. */
 export function Surroundings({ flat, transform }: Pick<DrawnYard, 'flat' | 'transform'>) {
   const lines = ofKind(flat.others, 'property-line');
   return (

@@ -80,7 +80,7 @@ function placeOne(
   const placeIn = (lines: ZoneLabel['lines'], isGood: typeof isClear) =>
     spots.map((spot) => boxOf(lines, spot, isSmall)).find((box) => isGood(room, box) && fitsInside(rings, box));
   for (const lines of variants) {
-    // Off the links if that can be; a name that lies on one is still better than none.
+    // Off the links where possible; a name that lies on one is still better than none.
     const box = placeIn(lines, isClear) ?? placeIn(lines, isReadable);
     if (box) return take(box, lines);
   }

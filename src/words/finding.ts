@@ -54,7 +54,7 @@ export const foundWords = (seen: Seen, place: string, fluid: string): string => 
 /** What a visit saw of oil, in a list of what it saw. */
 export const seenInList = (seen: Seen): string => SEEN_WORDS[seen].list;
 
-/** What a visit said of oil that it did not measure. */
+/** How a visit tells of oil that was not measured. */
 export const visitSeenWords = (seen: Seen): Pick<SeenWords, 'cell' | 'sentence'> => SEEN_WORDS[seen];
 
 /** What was seen where it was not measured: "clean", "sheen of oil"; an amount or a release as such. */

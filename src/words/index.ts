@@ -1,4 +1,4 @@
-/** What is said of an answer: sentences, lists, names and units, the same on the command line, on the screen and on paper. */
+/** Answers in words: sentences, lists, names and units, the same on the command line, on screen and on paper. */
 export { blockAssumptions, controlOrder, controlOrders, doNothingSentence, planSentences } from './block.ts';
 export { daysApart, dayWords, fullDay, fullDayOf, shortDay } from './days.ts';
 export { reasonWords, saidWords, tagWords, visitSeenWords } from './finding.ts';

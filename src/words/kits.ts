@@ -6,7 +6,7 @@ export const walkMinutes = (minutes: number): string => `${formatNumber(minutes,
 
 const MOST_NAMES = 12;
 
-/** "Fuel island, Wash bay": so many names that a line or two hold them, "and 9 more". */
+/** "Fuel island, Wash bay": as many names as fit in a line or two, then "and 9 more". */
 export const namesWords = (ids: readonly string[], nameOf: (id: string) => string): string =>
   ids.length > MOST_NAMES
     ? `${ids.slice(0, MOST_NAMES).map(nameOf).join(', ')} and ${ids.length - MOST_NAMES} more`

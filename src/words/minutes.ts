@@ -1,4 +1,4 @@
-/** Minutes as they are said: rounded down, so that nobody counts on time that is not there. */
+/** Minutes in words, rounded down, so that nobody counts on time that there is not. */
 export function saidMinutes(minutes: number): string {
   if (minutes <= 0) return 'now';
   if (minutes < 1) return 'within a minute';

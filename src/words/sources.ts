@@ -12,7 +12,7 @@ const percent = (share: number) => String(Math.round(share * 100));
 export const isUnexplained = ({ zones, unmapped, isOily }: SourcesAnswer): boolean =>
   isOily && (zones.length === 0 || unmapped.main > zones[0].main);
 
-/** The answer in one sentence. `nameOf` gives a zone's name; a chance that speaks for no zone is said so. */
+/** The answer in one sentence. `nameOf` gives a zone's name; where no zone is likely, the sentence says so. */
 export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => string): string {
   const { at, zones, isOily } = answer;
   const [first] = zones;
@@ -47,7 +47,7 @@ export function nextLidSentence({ nextLids }: SourcesAnswer): string | null {
   return `Lift ${best.at} next: ${walk}oil there with a chance of ${percent(best.chanceOfOil)} %. ${worth}`;
 }
 
-/** Below so many minutes one stands there already. */
+/** With fewer minutes on foot than this the walker already stands there. */
 const HERE_MINUTES = 0.05;
 
 /** "4 min walk", rounded up. */

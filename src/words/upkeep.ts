@@ -106,7 +106,7 @@ export function dueWords(due: string, today: string): string {
   return left > 0 ? `in ${words}` : `${words} late`;
 }
 
-/** How full a separator is and what to do, as a person is told on the day; what to do first where it presses. */
+/** How full a separator is and what to do; what to do comes first where it is urgent. */
 export function fullSentences(
   visit: SeparatorUpkeep & { due: string },
   { name, units, today }: { name: string; units: Units; today: string },

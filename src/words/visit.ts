@@ -258,10 +258,10 @@ function day(value: unknown): string {
   return Number.isNaN(ms) ? 'a day not named' : DAY.format(ms);
 }
 
-/** A text in one line; empty for everything that is none. */
+/** A text in one line; empty for a value that is not a text. */
 const text = (value: unknown) => (typeof value === 'string' ? value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim() : '');
 
-/** Texts and numbers of a value of any shape: "oil and grease 4.2 mg/L, pH 7.1". Deeper than a list of objects nothing is said. */
+/** Texts and numbers of a value of any shape: "oil and grease 4.2 mg/L, pH 7.1". What is nested deeper than a list of objects is left out. */
 function plain(value: unknown, depth = 0): string {
   if (typeof value === 'number') return String(value);
   if (typeof value === 'string') return text(value);

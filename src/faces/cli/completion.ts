@@ -42,7 +42,7 @@ function describe(parent: Command, path: readonly string[], words: readonly stri
   }
 }
 
-/** What may stand for an option or argument, by how help writes it. */
+/** The values that an option or argument may have, by its name in the help. */
 const VALUES: readonly [flags: RegExp, values: (words: readonly string[]) => Iterable<string>][] = [
   [/<(map|files?|files\.\.\.|folder|entry)>/, (words) => pathsFrom(words.at(-1)?.replace(/^--[a-z-]+=/, '') ?? '')],
   [/<fluid>/, () => FLUIDS],

@@ -2,7 +2,7 @@ import type { People } from '../../store/index.ts';
 import { InputError, readBytes, throwErrors, WordsError } from './input.ts';
 import { safe } from './print.ts';
 
-/** Who is to be the first manager, for a machine where nobody types: a container, a service. */
+/** The first manager, for a machine without a terminal: a container, a service. */
 interface FirstManager {
   name: string;
   /** Its first line is the password. */

@@ -68,7 +68,7 @@ export interface Exported extends Pick<Contents, 'entries' | 'photos' | 'maps' |
 /** Thrown while writing; the verb says it in one line. */
 export class TooLarge extends Error {}
 
-/** Writes an export, beside its place first so that a half-written one never stands there. */
+/** Writes an export to a file beside its place and then renames it, so that a half-written one is never found there. */
 export async function writeLogFile(file: string, store: LogBook, which: Which): Promise<Exported> {
   const part = `${file}.part`;
   try {
@@ -296,7 +296,7 @@ function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[
     ['photos', countOf('photos'), contents.photos],
     ['maps', countOf('maps'), contents.maps],
     ['events of people', people, contents.people],
-    ['heads', JSON.stringify(endsOf(entries)), JSON.stringify(contents.heads)],
+    ['heads', JSON.stringify(headsOf(entries)), JSON.stringify(contents.heads)],
     ...[ENTRIES, TABLE, PEOPLE].map((name): [string, string, string] => [
       name,
       sha256(read(name) ?? NOTHING),
@@ -315,7 +315,7 @@ function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[
 const NOTHING = new Uint8Array();
 
 /** The last entry of each site, in the order in which sites come. */
-function endsOf(entries: readonly SealedEntry[]): KeptHead[] {
+function headsOf(entries: readonly SealedEntry[]): KeptHead[] {
   return [...new Map(entries.map(({ site, seq, hash }) => [site, { site, seq, hash }])).values()];
 }
 

@@ -2,7 +2,7 @@ import { runProgram } from './oilshed.ts';
 import { PROCESS_WORLD } from './world.ts';
 
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  // The reader went away (a pipe into `head`): that is no failure.
+  // The reader closed the pipe, as `head` does: that is not a failure.
   if (error.code === 'EPIPE') process.exit(0);
   throw error;
 });

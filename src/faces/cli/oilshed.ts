@@ -4,7 +4,7 @@ import type { FindingsSource } from './findings.ts';
 import { InputError, WordsError } from './input.ts';
 import { beQuiet } from './notes.ts';
 import { endProgress, startProgress } from './progress.ts';
-import { inWorld, type World, world } from './world.ts';
+import { type World, withWorld, world } from './world.ts';
 
 const INPUT_WRONG = 1;
 const WORDS_WRONG = 2;
@@ -55,7 +55,7 @@ const under = (parent: Command, before: string) => (name: string, summary: strin
     .option('-q, --quiet', 'print nothing but the answer and errors')
     .addHelpText('after', `\nExample:\n  oilshed ${before}${example}`);
 
-const HABITS = `Numbers may carry their unit (50gal, 20ft, 2in/h, 30min); plain ones are SI. A file named - is standard input.
+const HELP_FOOTER = `Numbers may carry their unit (50gal, 20ft, 2in/h, 30min); plain ones are SI. A file named - is standard input.
 Exit status: 0 done, 1 the input is wrong, 2 the command’s words are wrong.`;
 
 function buildProgram(run: Writing['run']): Command {
@@ -67,7 +67,7 @@ function buildProgram(run: Writing['run']): Command {
     .exitOverride()
     .showHelpAfterError(false)
     .configureOutput({ writeOut: (text) => world().write(text), writeErr: () => {} })
-    .addHelpText('after', `\n${HABITS}`);
+    .addHelpText('after', `\n${HELP_FOOTER}`);
   const verbsOf = (group: string, question: string) => under(program.command(group).description(question), `${group} `);
   const writing: Writing = { program, verb: under(program, ''), verbsOf, run };
   for (const write of [questionVerbs, spillVerbs, planVerbs, logVerbs, peopleVerbs, otherVerbs]) write(writing);
@@ -372,14 +372,14 @@ function otherVerbs({ program, verb, run }: Writing): void {
     .action((words) => run(async () => (await load()).complete(program, words)));
 }
 
-/** Verbs that wait for people or answer a key: their time is no work to tell of. */
+/** Verbs that wait for a person or answer a key press: they show no progress. */
 const WAITING = ['serve', 'people add', 'people password', 'completion', 'complete'].map((verb) => `oilshed ${verb}`);
 
 /** Runs the program's words in a world and comes back with the exit status; errors go to standard error, one line each. */
 export const runProgram = (words: readonly string[], outside: World): Promise<number> =>
-  inWorld(outside, () => runHere(words));
+  withWorld(outside, () => runInWorld(words));
 
-async function runHere(words: readonly string[]): Promise<number> {
+async function runInWorld(words: readonly string[]): Promise<number> {
   const { env, writeError } = world();
   let status = 0;
   const program = buildProgram(async (verb) => {

@@ -1,7 +1,7 @@
 import { writeSync } from 'node:fs';
 import { workerData } from 'node:worker_threads';
 import { Format } from 'cli-progress';
-import { FREE, type ProgressData, TELLING } from './progress.ts';
+import { FREE, type ProgressData, WRITING } from './progress.ts';
 
 /** Tells of progress while the program's own thread works; see `startProgress`. */
 
@@ -14,7 +14,7 @@ const began = performance.now();
 
 function tell(): void {
   // Standard error is this thread's only while it holds the pen, which it gets no more once the work is done.
-  if (Atomics.compareExchange(pen, 0, FREE, TELLING) !== FREE) return;
+  if (Atomics.compareExchange(pen, 0, FREE, WRITING) !== FREE) return;
   const bar = isTerminal ? `${Format.BarFormat(part[0], BAR)} ` : '';
   const far = part[0] > 0 ? `${bar}${Math.floor(100 * part[0])} %` : 'at work';
   const line = `${what}: ${far}, ${Math.floor((performance.now() - began) / 1000)} s`;
@@ -22,7 +22,7 @@ function tell(): void {
     writeSync(2, isTerminal ? `\r\u001b[K${line}` : `${line}\n`);
     isShown[0] = isTerminal ? 1 : 0;
   } finally {
-    // Also where nobody reads standard error: the other thread would wait for the pen without end.
+    // Also where standard error is closed: the other thread would otherwise wait for the lock for ever.
     Atomics.store(pen, 0, FREE);
   }
 }

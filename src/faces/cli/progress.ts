@@ -4,7 +4,7 @@ import { world } from './world.ts';
 
 /** Who holds the pen: the thread that tells of progress takes it before it writes, this one for good when the work is done. */
 export const FREE = 0;
-export const TELLING = 1;
+export const WRITING = 1;
 const DONE = 2;
 
 /** What both threads see. */
@@ -14,7 +14,7 @@ export interface ProgressData {
   pen: Int32Array;
   /** 1 where a line stands on the terminal that is to be taken away. */
   isShown: Int32Array;
-  /** How far the work is, 0 to 1; 0 as long as nobody knows. */
+  /** How far the work is, 0 to 1; 0 as long as that is not known. */
   part: Float64Array;
 }
 
@@ -33,27 +33,27 @@ export function startProgress(what: string): void {
   const part = new Float64Array(new SharedArrayBuffer(8));
   shared = { what, isTerminal: process.stderr.isTTY, pen: sharedInt(), isShown: sharedInt(), part };
   const worker = new Worker(new URL('progress-thread.js', import.meta.url), { workerData: shared });
-  // That nothing is told of progress must not keep the answer back.
+  // Where progress cannot be shown, the answer still comes.
   worker.on('error', () => {});
   worker.unref();
 }
 
 const sharedInt = () => new Int32Array(new SharedArrayBuffer(4));
 
-/** Writes to standard error where a line of progress may stand, which it takes away first. */
+/** Writes to standard error, and removes a line of progress first. */
 export function writeError(text: string): void {
-  takePen(TELLING);
+  lockTerminal(WRITING);
   world().writeError(text);
   if (shared) Atomics.store(shared.pen, 0, FREE);
 }
 
-/** Takes what stands on the terminal away; nothing is told after it. */
+/** Removes the line of progress from the terminal; no other follows. */
 export function endProgress(): void {
-  takePen(DONE);
+  lockTerminal(DONE);
   shared = null;
 }
 
-function takePen(to: number): void {
+function lockTerminal(to: number): void {
   if (!shared) return;
   while (Atomics.compareExchange(shared.pen, 0, FREE, to) !== FREE);
   if (Atomics.exchange(shared.isShown, 0, 0) === 1) writeSync(2, '\r\u001b[K');

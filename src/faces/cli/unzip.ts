@@ -93,7 +93,7 @@ export function unzipPart(zip: Uint8Array, part: ZipPart, mostBytes: number): Ui
   return whole;
 }
 
-/** Null where it is no deflated data, or more comes out than was said: then it stops there. */
+/** Null where this is not deflated data, or where more comes out than the directory says; it stops there. */
 function inflated(packed: Uint8Array, bytes: number): Uint8Array | null {
   try {
     return inflateRawSync(packed, { maxOutputLength: Math.max(1, bytes) });

@@ -17,7 +17,7 @@ export interface World {
 
 /** What one run keeps in mind of itself. */
 interface Run extends World {
-  /** `--quiet`: nothing is said but the answer and errors. */
+  /** `--quiet`: only the answer and errors are written. */
   isQuiet: boolean;
   isInputTaken: boolean;
 }
@@ -25,7 +25,7 @@ interface Run extends World {
 const running = new AsyncLocalStorage<Run>();
 
 /** Does the work in this world: all that it calls finds it by `world()`. */
-export const inWorld = <T>(outside: World, work: () => Promise<T>): Promise<T> =>
+export const withWorld = <T>(outside: World, work: () => Promise<T>): Promise<T> =>
   running.run({ ...outside, isQuiet: false, isInputTaken: false }, work);
 
 /** The world of the run that asks. */

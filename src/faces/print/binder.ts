@@ -4,7 +4,7 @@ import type { Units } from '../../units/index.ts';
 
 export type Paper = 'a4' | 'letter';
 
-/** What whoever prints the cards says of them. */
+/** What the person who prints the cards chooses. */
 export interface Printing {
   map: Omit<SiteMap, 'file'>;
   units: Units;

@@ -25,7 +25,7 @@ export function findChromium(env: NodeJS.ProcessEnv): string | null {
 
 const MOST_MILLISECONDS = 300_000;
 
-/** Prints a page to PDF with a Chromium of its own, which keeps nothing and is gone afterwards; throws with its words where it made none. */
+/** Prints a page to PDF with a new Chromium that keeps nothing and is closed afterwards; throws its message where there is no PDF. */
 export function printPdf(chromium: string, html: string): Buffer {
   const folder = mkdtempSync(join(tmpdir(), 'oilshed-paper-'));
   try {

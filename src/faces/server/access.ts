@@ -12,7 +12,7 @@ import { refuseOtherPages, refuseOtherSites } from './this-machine.ts';
 
 export const HEALTH = '/api/health';
 
-/** Whose log book it is, and whether other machines can reach its server. */
+/** What decides who may ask: the people of the log book, and whether other machines can reach its server. */
 export interface Access extends Pick<LogBook, 'people' | 'ping'> {
   isOpenToOthers: boolean;
   security: SecurityLog;
@@ -21,24 +21,24 @@ export interface Access extends Pick<LogBook, 'people' | 'ping'> {
 /** While there are no people, and only this machine can reach the server, whoever sits at it is a manager. */
 const isUnlocked = async ({ people, isOpenToOthers }: Access) => !isOpenToOthers && (await people.isEmpty());
 
-/** Whether who asked before may still ask: signed in, or with no need to. */
+/** Whether a caller who was allowed before still is: signed in, or with no need to be. */
 export const isStillAllowed = async (access: Access, request: FastifyRequest) =>
   (signOfRelay(request) === null && (await isUnlocked(access))) || (await callerOf(access.people, request)) !== null;
 
-/** Refuses, also to pages, whatever was passed on by another program while nobody signs in, and what names two hosts. */
+/** Refuses requests, for pages too, that another program passed on while nobody has to sign in, and requests that name two hosts. */
 export function guardRequests(app: FastifyInstance, access: Access): void {
   app.addHook('onRequest', async (request, reply) => {
-    // RFC 9112 §3.2: those on the way may go by the other one.
+    // RFC 9112 §3.2: a proxy on the way may have used the other one.
     if (request.raw.rawHeaders.filter((word, at) => at % 2 === 0 && /^host$/i.test(word)).length > 1)
       throw refused('bad-request', 'the request names more than one Host', 'send one');
     const sign = signOfRelay(request);
-    // Health asks for itself, once the database has answered.
+    // The health route checks this itself, once the database has answered.
     if (sign === null || request.routeOptions.url === HEALTH) return;
     if ([request.url, request.routeOptions.url].some((path) => path?.startsWith('/api/'))) {
       if (await isUnlocked(access)) throw relayed(sign);
       return;
     }
-    // A page is the same for everybody: it is shown, too, where the database does not answer.
+    // A page is the same for everybody, so it is also given where the database does not answer.
     const isRefused = await access.ping().then(
       () => isUnlocked(access),
       () => false,
@@ -54,8 +54,8 @@ function relayed(sign: string) {
 }
 
 /**
- * Whether whoever asks sits at this machine and need not sign in. Refuses pages of other sites and, while nobody signs in,
- * what was passed on by another program, though a moment ago people may still have signed in.
+ * Whether the caller sits at this machine and need not sign in. Refuses pages of other sites and, while nobody has to sign
+ * in, what another program passed on; a moment ago people may still have had to sign in.
  */
 export async function isUnlockedFor(access: Access, request: FastifyRequest): Promise<boolean> {
   refuseOtherSites(request);
@@ -66,7 +66,7 @@ export async function isUnlockedFor(access: Access, request: FastifyRequest): Pr
   return true;
 }
 
-/** Finds out who asks for any route of a plugin, and refuses who may not. */
+/** Finds out who makes a request to any route of a plugin, and refuses those who may not. */
 export async function authenticate(app: FastifyInstance, access: Access): Promise<void> {
   const { people, security } = access;
   await app.register(cookie);
@@ -85,7 +85,7 @@ export async function authenticate(app: FastifyInstance, access: Access): Promis
       throw notSignedIn('there is no such token', 'make another, or leave it out');
     }
     const { url: path = '' } = request.routeOptions;
-    // A screen that nobody looks at listens for events for ever.
+    // A forgotten screen listens for events without end, and must not keep its session alive.
     if (request.session?.isStale && path !== '/api/events') await prolong(people, request.session.token);
     const least = leastRole(request.method, path);
     if (least === 'everybody' || (await hasCalendarKey(people, request))) return;
@@ -104,7 +104,7 @@ export async function authenticate(app: FastifyInstance, access: Access): Promis
   });
 }
 
-/** Gives a session its time again, but where the log book cannot be written to: it can still be read. */
+/** Renews a session. Where the log book cannot be written to it is left as it is, since reading still works. */
 async function prolong(people: People, token: string): Promise<void> {
   await people.prolong(token).catch((error) => {
     if (!(error instanceof StoreFault)) throw error;

@@ -24,7 +24,7 @@ import { refuseKind } from './roles.ts';
 import { sessionRoutes } from './sign-in.ts';
 import { workerPool } from './worker-pool.ts';
 
-/** An answer has at most so many entries, and about so many characters. */
+/** The most entries of an answer, and about the most characters. */
 const MOST_ENTRIES = 10_000;
 const MOST_CHARACTERS = 16 * 2 ** 20;
 /** Bytes of a body: an entry of 256,000 characters, and all else that is sent as JSON, a name and a password at most. */

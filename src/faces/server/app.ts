@@ -34,25 +34,25 @@ async function requireHttps({ hostname }: FastifyRequest, reply: FastifyReply): 
 /** Names that the build gives by content: what stands under one never changes. */
 const NAMED_BY_CONTENT = /[\\/]assets[\\/][^\\/]+-[\w-]{8}\.\w+(\.br|\.gz)?$/;
 
-/** How long a browser may use a file of the page without asking again, and that it comes compressed in more than one way. */
+/** Sets how long a browser may use a file of the page without asking again, and that it comes compressed in several ways. */
 const sayHowLong: FastifyStaticOptions['setHeaders'] = (response, file) => {
   response.setHeader('cache-control', NAMED_BY_CONTENT.test(file) ? 'public, max-age=31536000, immutable' : 'no-cache');
   response.setHeader('vary', 'accept-encoding');
 };
 
-/** Node ends the body of a request of HTTP/2 that was cut, here or there, as if it were whole. */
+/** Node ends the body of an HTTP/2 request that was cut off, at either end, as if it were complete. */
 async function refuseCutRequest({ raw }: { raw: object }): Promise<void> {
   if (raw instanceof Http2ServerRequest && (raw.stream.closed || raw.stream.aborted || raw.stream.destroyed))
     throw refused('bad-request', 'the request was cut', 'send it again');
 }
 
-/** Whatever does not say otherwise is an answer of its moment, for who asked. */
+/** An answer that does not say otherwise is for this caller and this moment, and may not be cached. */
 async function forbidCaching(_request: FastifyRequest, reply: FastifyReply): Promise<void> {
   if (!reply.hasHeader('cache-control') && !reply.raw.hasHeader('cache-control'))
     void reply.header('cache-control', 'no-store');
 }
 
-/** Node holds requests of HTTP/1 to their longest time, but not those of HTTP/2. */
+/** Node ends HTTP/1 requests that take too long, but not those of HTTP/2. */
 async function cutLongRequest({ raw }: { raw: object }): Promise<void> {
   if (!(raw instanceof Http2ServerRequest) || raw.stream.endAfterHeaders) return;
   const timer = setTimeout(() => raw.stream.close(constants.NGHTTP2_CANCEL), LONGEST_REQUEST_MS);

@@ -10,18 +10,18 @@ type Book = Pick<LogBook, 'heads' | 'pages' | 'maps'>;
  * O(entries of the site) when something has come, else one look at the heads.
  */
 export function calendars(log: Book, pool: WorkerPool): (site: string) => Promise<string> {
-  const told = new Map<string, MadeCalendar>();
+  const cached = new Map<string, MadeCalendar>();
   return async (site) => {
     const head = (await log.heads()).find((each) => each.site === site);
-    const before = told.get(site);
+    const before = cached.get(site);
     if (before && before.hash === head?.hash && before.isMapKept === log.maps.has(before.mapName)) return before.text;
     const entries: StoredEntry[] = [];
     for await (const page of log.pages({ site })) entries.push(...page);
     const texts = entries.map(({ text }) => text);
     const made = await pool.run('calendar', { site, texts, mapsFolder: log.maps.folder });
     if (made === null) throw unreadable(entries);
-    // Only sites that there are, so that made-up names fill nothing.
-    if (made.hash !== null) told.set(site, made);
+    // Only sites that exist, so that made-up names do not fill the memory.
+    if (made.hash !== null) cached.set(site, made);
     return made.text;
   };
 }

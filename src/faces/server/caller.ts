@@ -49,7 +49,7 @@ const cookieName = (request: FastifyRequest) => (isHostBound(request) ? '__Host-
 /** The token in a request's cookie. */
 export const sessionToken = (request: FastifyRequest): string | undefined => request.cookies[cookieName(request)];
 
-/** Hands the browser a session's token, for no script and no other site. */
+/** Sets the cookie with a session's token, which no script and no other site can read. */
 export function setSessionCookie(request: FastifyRequest, reply: FastifyReply, token: string): void {
   const maxAge = SESSION_DAYS * 24 * 3600;
   void reply.setCookie(cookieName(request), token, { ...cookieFlags(request), maxAge });

@@ -5,7 +5,7 @@ import { accountOf } from './caller.ts';
 import type { Live } from './live.ts';
 import { refusals } from './problem-details.ts';
 
-/** One browser listens to so many sites at most. */
+/** The most sites that one browser may listen to. */
 const MOST_SITES = 50;
 
 /** `isAllowed` is asked as long as somebody listens. */

@@ -43,7 +43,7 @@ export async function listen({
   port?: number;
   log?: LogBook;
   https?: Https;
-  /** Where security events are told; left out, nowhere. */
+  /** Where security events are written; left out, nowhere. */
   security?: SecurityLog;
   photoQuotaBytes?: number;
 }): Promise<{ address: string; close: () => Promise<void> }> {

@@ -3,16 +3,16 @@ import type { LogStore } from '../../store/index.ts';
 import { refused } from './problem-details.ts';
 
 const POLL_MS = 2000;
-/** So often a line that says nothing goes out, so that nobody in between takes the stream for dead. */
+/** How often an empty line is sent, so that no proxy on the way closes the stream. */
 const STILL_HERE_MS = 25_000;
 const NOTHING = ':\n\n';
 const MOST_LISTENERS = 200;
 const MOST_OF_ONE = 20;
-/** A listener that leaves so many bytes unread is let go. */
+/** A listener that leaves this many bytes unread is dropped. */
 const MOST_UNREAD = 64 * 1024;
 
 interface Listener {
-  /** By site, the last seq that it was told, or had. */
+  /** By site, the last `seq` that it was sent or already had. */
   seqs: Map<string, number>;
   /** Who listens, by name; null where nobody signs in. */
   name: string | null;
@@ -30,7 +30,7 @@ export interface Live {
   close(): void;
 }
 
-/** While anybody listens it looks every two seconds, so that what another program wrote is told too. */
+/** While anybody listens the book is read every two seconds, so that what another program wrote is sent too. */
 export function liveOf(log: Pick<LogStore, 'heads'>): Live {
   const listeners = new Set<Listener>();
   let timers: NodeJS.Timeout[] = [];

@@ -11,7 +11,7 @@ import { movable, type WorkerPool } from './worker-pool.ts';
 const mapTypes = ['application/geo+json', 'application/json'];
 const mapBytes = z.unknown().meta({ format: 'binary' });
 
-/** The files of maps that `map` entries name. A plugin of its own: here JSON is kept as the bytes that came. */
+/** The files of maps that `map` entries name. A plugin of its own, since JSON is kept here as the bytes that were sent. */
 export async function mapRoutes(
   app: FastifyInstance,
   { maps, pool, room }: Pick<LogBook, 'maps'> & { pool: WorkerPool; room: ReturnType<typeof bodyRoom> },

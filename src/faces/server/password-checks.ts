@@ -9,7 +9,7 @@ const TRIES_A_MINUTE = 10;
 const WAIT_AFTER_WRONG_MS = 250;
 /** So many passwords are checked at once, so that of the four threads that there are some are left for files. */
 const CHECKED_AT_ONCE = 2;
-/** So many more may wait for that, and so many for others of the same name; the rest are told to come back. */
+/** How many more may wait for that in all, and with one name; the rest are refused with `retry-after`. */
 const MOST_WAITING = 50;
 const MOST_OF_NAME = 100;
 const RETRY_AFTER_S = 5;

@@ -137,13 +137,13 @@ export function answerError(error: FastifyError, request: FastifyRequest, reply:
   return send(reply, problems, status);
 }
 
-/** What is no request that can be read: the status, what is wrong, and what to do. */
+/** Requests that cannot be read: the status, what is wrong, and what to do. */
 const BROKEN: Record<string, [status: number, message: string, cure: string]> = {
   ERR_HTTP_REQUEST_TIMEOUT: [408, 'the request did not come in whole in time', 'send it again, faster'],
   HPE_HEADER_OVERFLOW: [431, 'the headers of the request are too long', 'send at most 16 kB of them'],
 };
 
-/** Answers what is no HTTP request, or comes too slowly, or with too long a head; the connection ends with that. */
+/** Answers what is not HTTP, comes too slowly or has too long a head, and closes the connection. */
 export function answerBroken(error: ConnectionError, socket: Socket): void {
   if (socket.writable && error.code !== 'ECONNRESET') {
     const unreadable = [400, 'it is no request of HTTP that can be read', 'send it as RFC 9112 says'] as const;

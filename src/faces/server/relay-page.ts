@@ -49,5 +49,5 @@ address works for them.</p>
 `;
 
 const ENTITIES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
-/** Part of it is a header's name, which whoever asks may have made up. */
+/** Part of it is a header's name, which the caller may have made up. */
 const escaped = (text: string) => text.replace(/[&<>"]/g, (each) => ENTITIES[each]);

@@ -9,7 +9,7 @@ import { Refused, refusals, refused } from './problem-details.ts';
 const LINES = 'application/x-ndjson';
 const LARGEST_BODY = 8 * 2 ** 20;
 const MOST_ENTRIES = 1_000;
-/** So many problems are told; a file that is no part of a book has one for each line. */
+/** The most problems that are listed; a file that is no part of a book has one for each line. */
 const MOST_PROBLEMS = 20;
 
 /**

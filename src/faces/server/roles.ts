@@ -36,10 +36,10 @@ export const isSignedInOnly = (path: string) => SIGNED_IN_ONLY.test(path);
 /** All that may be done before a password that must be changed has been. */
 const BEFORE_NEW_PASSWORD = '/api/password';
 
-/** Kinds of entries that take more than the route does. Whoever corrects one of these needs its role too. */
+/** Kinds of entries that need a higher role than the route does. Correcting one of these needs that role too. */
 const LEAST_ROLE_OF_KIND: Partial<Record<EntryKind, Role>> = { map: 'manager' };
 
-/** Who may use a route. Throws where nobody said so. */
+/** The least role that may use a route. Throws where the table has none. */
 export function leastRole(method: string, path = ''): Role | 'everybody' {
   const route = `${method === 'HEAD' ? 'GET' : method} ${path}`;
   if (Object.hasOwn(LEAST_ROLE, route)) return LEAST_ROLE[route];

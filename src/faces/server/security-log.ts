@@ -2,7 +2,7 @@ import type { FastifyRequest } from 'fastify';
 import pino, { type DestinationStream } from 'pino';
 import type { Role } from '../../store/index.ts';
 
-/** What is told of who comes in, and who does not. */
+/** Events of signing in and of being refused. */
 type SecurityEvent =
   | 'signed-in'
   | 'sign-in-refused'
@@ -17,8 +17,8 @@ type SecurityEvent =
   | 'request-refused';
 
 /**
- * All that is told beside the event and the address it came from. There is no room here for a password, a token, a cookie, a
- * key, a body or an address with a query. A name is told only where somebody has it: in place of one, people write passwords.
+ * All that is written beside the event and the address it came from: no password, token, cookie, key, body or address with
+ * a query. A name is written only where somebody has it, since people type passwords in its place.
  */
 interface Facts {
   name?: string;
@@ -46,5 +46,5 @@ export function securityLog(to: DestinationStream = pino.destination({ dest: 2, 
   };
 }
 
-/** Where nobody listens. */
+/** For a server that writes no security events. */
 export const NO_LOG: SecurityLog = { tell: () => {} };

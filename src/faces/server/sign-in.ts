@@ -42,7 +42,7 @@ export function sessionRoutes(
       },
     },
     async (request, reply) => {
-      // What is wrong with a password is told without it.
+      // What is wrong with a password is said without repeating it.
       if (!nameAndPassword.safeParse(request.body).success)
         throw refused('bad-field', 'it is no name and password', 'write { "name": …, "password": … }, two texts');
       const { name, password } = request.body;

@@ -26,14 +26,14 @@ const FILE = join(
 /** Reads what was sent in threads of its own, so that the server answers others meanwhile. */
 export interface WorkerPool {
   /**
-   * What the work came to. `transfer` goes over to the thread and is empty here afterwards. Throws Refused where the work
-   * took too much memory or time, or too much waits; what the file system said as a StoreFault.
+   * Gives back the result of the work. `transfer` moves to the thread and is empty here afterwards. Throws Refused where the
+   * work took too much memory or time, or too much waits, and StoreFault for a fault of the file system.
    */
   run<J extends Job>(job: J, ask: Ask<J>, transfer?: readonly ArrayBuffer[]): Promise<Answer<J>>;
   close(): Promise<void>;
 }
 
-/** A pool of at most so many threads, each started when it is first needed. */
+/** A pool of at most `atOnce` threads, each started when it is first needed. */
 export function workerPool(atOnce: number, { mostMs = LONGEST_MS } = {}): WorkerPool {
   const idle: Worker[] = [];
   const all = new Set<Worker>();
@@ -46,7 +46,7 @@ export function workerPool(atOnce: number, { mostMs = LONGEST_MS } = {}): Worker
       const at = idle.indexOf(worker);
       if (at >= 0) idle.splice(at, 1);
     });
-    // Whoever asked hears of it; a thread that breaks while nobody asks must not end the program.
+    // The caller gets the error. One that comes while nothing is asked must not end the program.
     worker.on('error', () => {});
     // A thread that waits for work does not keep the program alive.
     worker.unref();
@@ -54,15 +54,15 @@ export function workerPool(atOnce: number, { mostMs = LONGEST_MS } = {}): Worker
   };
   return {
     async run(job, ask, transfer = []) {
-      const told = await inTurn(async () => {
+      const reply = await inTurn(async () => {
         const worker = idle.pop() ?? start();
-        const told = await replyOf(worker, { job, ask }, { transfer, mostMs });
+        const reply = await replyOf(worker, { job, ask }, { transfer, mostMs });
         idle.push(worker);
-        return told;
+        return reply;
       });
-      if (told === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
-      if ('answer' in told) return told.answer as Answer<typeof job>;
-      throw new StoreFault(told.fault.code, told.fault.message, told.fault.cure);
+      if (reply === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
+      if ('answer' in reply) return reply.answer as Answer<typeof job>;
+      throw new StoreFault(reply.fault.code, reply.fault.message, reply.fault.cure);
     },
     async close() {
       await Promise.all([...all].map((worker) => worker.terminate()));
@@ -94,10 +94,10 @@ function replyOf<J extends Job>(
       void worker.terminate();
       reject(error);
     };
-    const onMessage = (told: Reply) => {
-      if ('threw' in told) return giveUp(told.threw);
+    const onMessage = (reply: Reply) => {
+      if ('threw' in reply) return giveUp(reply.threw);
       end();
-      resolve(told);
+      resolve(reply);
     };
     const onError = (error: NodeJS.ErrnoException) =>
       giveUp(error.code === 'ERR_WORKER_OUT_OF_MEMORY' ? tooMuch('memory') : error);

@@ -164,7 +164,7 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
   });
 }
 
-/** Says what the book lacks of the heads beside it, where something is listed or taken out of it. */
+/** Warns where the book lacks entries that the heads kept beside it have, before something is listed or exported. */
 async function lackingProblems(store: LogStore, data: string | undefined): Promise<Problem[]> {
   const problems = (await store.headProblems()).filter(({ severity }) => severity === 'error');
   sayProblems(logPlace(data).folder, problems);

@@ -99,13 +99,13 @@ async function readPassword(): Promise<string> {
     for await (const line of createInterface({ input })) return line;
     throw new InputError(['password: standard input has none; write it as its first line']);
   }
-  const first = await askUnseen('Password: ');
-  if ((await askUnseen('The same again: ')) === first) return first;
+  const first = await askHidden('Password: ');
+  if ((await askHidden('The same again: ')) === first) return first;
   throw new InputError(['password: the two were not the same; try again']);
 }
 
 /** A line typed at the terminal, which shows the question alone. */
-function askUnseen(question: string): Promise<string> {
+function askHidden(question: string): Promise<string> {
   world().writeError(question);
   const nowhere = new Writable({ write: (_part, _encoding, done) => done() });
   const lines = createInterface({ input: world().input(), output: nowhere, terminal: true });

@@ -32,7 +32,7 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
   const today = isoTime(Date.now(), timeZone).slice(0, 10);
   const visits = visitsDue(answer.separators, { unreadFrom: first?.at ?? today, timeZone });
   const due = new Map(visits.map((visit) => [visit.id, visit.due]));
-  // Where nobody looked and no log book began, the day hangs on today: that is told to a person alone.
+  // Without a visit or a log book the day depends on today's date, so it stands in the text and not in the JSON.
   const isDated = (each: SeparatorUpkeep) => first !== undefined || each.lookedAt !== null;
   const separators = answer.separators.map((each) => ({ ...each, due: isDated(each) ? due.get(each.id) : null }));
   output(flags.json, { separators, problems }, () => {

@@ -43,7 +43,7 @@ export function inTimeWords({ oilMinutes, isInTime }: CardTiming, crewMinutes: n
   return late <= 0 ? 'only just' : `${takesMinutes(late)} late`;
 }
 
-/** What to see to at a covered grate; empty where it ponds for certain, and for every other control. */
+/** What to watch at a covered grate; empty where it is sure to pond, and for every other control. */
 export function coverNote({ control, at }: CardStep, structures: readonly Structure[]): string {
   const { setting, spillsTo } = structures.find(({ id }) => id === at)?.properties ?? {};
   if (control !== 'cover' || setting === 'sag') return '';

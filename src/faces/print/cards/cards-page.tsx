@@ -7,7 +7,7 @@ import { paperPage } from '../paper-page.tsx';
 import { Card } from './card.tsx';
 import cardsLook from './cards.css?inline';
 
-/** All cards as one page of HTML that needs nothing else: each prints on a sheet of its own. */
+/** All cards as one self-contained HTML page; each prints on its own sheet. */
 export function cardsPage(cards: readonly ResponseCard[], printing: Printing): string {
   const binder = makeBinder(printing);
   return paperPage({

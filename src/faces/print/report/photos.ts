@@ -18,7 +18,7 @@ export interface EntryPhotos {
 
 /** Photos for a report, and all that is wrong with those that it asked for. */
 export interface PhotoReader {
-  /** The first photos of an entry, at most so many. */
+  /** The first photos of an entry, up to a limit. */
   read(entryId: string, names: readonly string[], most: number): EntryPhotos;
   problems: Problem[];
 }

@@ -22,7 +22,7 @@ import { reportPage } from './report-page.tsx';
 import { whenWords } from './times.ts';
 import type { VisitReport } from './visit-report.ts';
 
-/** A page takes so many photos of a visit. */
+/** The most photos of a visit on its page. */
 export const MOST_PHOTOS = 4;
 /** Letters of a note that a page has room for, in the narrow column above photos and across the page without. */
 const [NOTE_BY_PHOTOS, NOTE_ALONE] = [300, 800];

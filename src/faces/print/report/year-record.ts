@@ -79,7 +79,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
     });
   const spills = ofKind('spill').map(({ body }) => body);
   const open = new Set(dueWork(book.entries).map(({ id }) => id));
-  // An entry that closes the work of another is no work of its own.
+  // An entry that closes the work of another does not count as work itself.
   const work = ofKind('corrective').filter(({ body }) => body.closes === undefined);
   return {
     year,

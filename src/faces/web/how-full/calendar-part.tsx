@@ -9,7 +9,7 @@ import { yard } from '../state/yard.ts';
 /** What is due as a calendar that a phone or a desk can follow, once the log book knows the map. */
 export function CalendarPart() {
   const [address, setAddress] = useState('');
-  const [told, setTold] = useState('');
+  const [outcome, setOutcome] = useState('');
   const isHere = bookState.value === 'here';
   const of = site.value;
   useEffect(() => {
@@ -19,7 +19,7 @@ export function CalendarPart() {
   if (!isHere) return null;
   const keep = async () => {
     const open = yard.value;
-    if (open) setTold((await keepMap(open, byName.value)) ?? 'The log book has this map now.');
+    if (open) setOutcome((await keepMap(open, byName.value)) ?? 'The log book has this map now.');
   };
   return (
     <section>
@@ -46,7 +46,7 @@ export function CalendarPart() {
         </>
       )}
       <p class="hint" role="status">
-        {told}
+        {outcome}
       </p>
     </section>
   );

@@ -203,19 +203,19 @@ function ShortForm({
   afterwards?: () => void;
   children: ComponentChildren;
 }) {
-  const [told, setTold] = useState<string | null>(null);
+  const [shown, setShown] = useState<string | null>(null);
   const isBusy = useRef(false);
   const wrong = trouble ?? (byName.value.trim() === '' ? 'Write your name.' : null);
   const submit = async (event: TargetedEvent<HTMLFormElement>) => {
     event.preventDefault();
     const open = yard.value;
-    setTold(wrong);
+    setShown(wrong);
     if (wrong !== null) return focusFirstInvalid(event.currentTarget);
     if (isBusy.current || !open) return;
     isBusy.current = true;
     const { isSafe } = await write(open, { ...written(), by: byName.value }, photos);
     isBusy.current = false;
-    if (!isSafe) setTold(NO_ROOM);
+    if (!isSafe) setShown(NO_ROOM);
     else if (afterwards) afterwards();
     else showKept(kept);
   };
@@ -223,7 +223,7 @@ function ShortForm({
     <form class="log-form" onSubmit={submit} noValidate>
       {children}
       <NameField class="note-field" />
-      <FormTrouble told={told} wrong={wrong} />
+      <FormTrouble shown={shown} wrong={wrong} />
       <button type="submit" class="big strong">
         {words}
       </button>

@@ -75,7 +75,7 @@ export function VisitForm() {
         <textarea rows={3} value={visit.note} onInput={({ currentTarget }) => change({ note: currentTarget.value })} />
       </label>
       <WhatFollows at={visit.at} />
-      <FormTrouble told={trouble} wrong={wrong} />
+      <FormTrouble shown={trouble} wrong={wrong} />
       <button type="submit" class="big strong">
         Keep this visit
       </button>

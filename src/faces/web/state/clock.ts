@@ -182,14 +182,14 @@ export function keepClock(): void {
     if (spill && facts && shown) write({ version: VERSION, running: spill, facts, shown });
   });
   effect(() => {
-    if (yard.value) untracked(takeUp);
+    if (yard.value) untracked(restoreSpill);
   });
   effect(() => {
     if (!isClockOn.value) return undefined;
     const tick = () => {
       now.value = Date.now();
     };
-    // The time is read anew at every tick, so that a device that has slept is right at once when it wakes.
+    // The clock is read at every tick, so that a device that has slept shows the right time as soon as it wakes.
     const ticks = setInterval(tick, 1000);
     document.addEventListener('visibilitychange', tick);
     return () => {
@@ -199,8 +199,8 @@ export function keepClock(): void {
   });
 }
 
-/** Takes up a kept spill where its yard has been opened again. */
-function takeUp(): void {
+/** Goes on with a spill that this device kept, when its yard is opened again. */
+function restoreSpill(): void {
   const kept = read();
   if (!kept || running.value || !yard.value) return;
   if (kept.running.yard !== yard.value.fileName) {

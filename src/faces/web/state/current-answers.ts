@@ -82,7 +82,7 @@ async function askKits(question: Asks['kits']): Promise<void> {
   const outcome = await ask('kits', question);
   if (!outcome) return;
   isPlacing.value = false;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   if (yard.value?.mapText !== question.mapText) return;
   kits.value = outcome.reply;
   if (outcome.reply.answer) void askKitsCurve(question);
@@ -94,7 +94,7 @@ async function askKitsCurve({ mapText, keep }: Asks['kits']): Promise<void> {
   for (let part = 0; part < 1 && isWanted(); ) {
     const outcome = await ask('kitsCurve', { mapText, keep });
     if (!outcome) return;
-    if ('failed' in outcome) return tellFault(outcome.failed);
+    if ('failed' in outcome) return showFault(outcome.failed);
     part = outcome.reply.part;
     if (isWanted()) kitsCurve.value = outcome.reply;
   }
@@ -104,7 +104,7 @@ async function askMeasures(open: OpenYard, money: number | null): Promise<void> 
   const outcome = await ask('measures', { mapText: open.mapText, budget: money });
   if (!outcome) return;
   isBudgeting.value = false;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   if (yard.value !== open) return;
   measures.value = outcome.reply;
   void askFrontier(open);
@@ -115,7 +115,7 @@ async function askFrontier(open: OpenYard): Promise<void> {
   while (yard.value === open && asking.value === 'kits' && (frontier.value?.part ?? 0) < 1) {
     const outcome = await ask('frontier', { mapText: open.mapText });
     if (!outcome) return;
-    if ('failed' in outcome) return tellFault(outcome.failed);
+    if ('failed' in outcome) return showFault(outcome.failed);
     if (yard.value === open) frontier.value = outcome.reply;
   }
 }
@@ -124,7 +124,7 @@ async function askSources(question: Asks['sources']): Promise<void> {
   const outcome = await ask('sources', question);
   if (!outcome) return;
   isWorking.value = false;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   takeAnswer(outcome.reply);
 }
 
@@ -135,7 +135,7 @@ async function askBlock(facts: SpillFacts): Promise<void> {
   const askedAt = Date.now();
   const outcome = await ask('block', blockQuestion(facts, askedAt));
   if (!outcome || asked !== JSON.stringify(spillFacts.value)) return;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   batch(() => {
     block.value = { ...outcome.reply, zone: spillZone.value ?? '', askedAt, asked };
     // A new plan has not been missed yet.
@@ -144,7 +144,7 @@ async function askBlock(facts: SpillFacts): Promise<void> {
 }
 
 /** A fault of the program: said plainly, with the last answer left standing. */
-export function tellFault(message: string): void {
+export function showFault(message: string): void {
   notice.value = {
     title: 'This could not be worked out.',
     rest: `Something broke inside (${message}). What stands here is the last answer; reload the page to start afresh.`,

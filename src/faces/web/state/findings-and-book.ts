@@ -2,10 +2,10 @@ import { computed } from '@preact/signals';
 import { canonicalText, findingsFileOf } from '../../../log-book/index.ts';
 import { ask } from '../compute/ask.ts';
 import { byName } from './by-name.ts';
-import { tellFault } from './current-answers.ts';
+import { showFault } from './current-answers.ts';
 import { findings, supposedId, takeFindings } from './finding.ts';
 import { entries } from './log-book.ts';
-import { writeOrTell } from './outbox.ts';
+import { writeOrShowFault } from './outbox.ts';
 import { forgetSteps } from './said.ts';
 import { yard } from './yard.ts';
 
@@ -34,7 +34,7 @@ export async function takeFromBook(): Promise<void> {
   const open = yard.value;
   const outcome = await ask('findings', { file: inBook.value });
   if (!outcome || !open || yard.value !== open) return;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   forgetSteps();
   takeFindings(outcome.reply, open, new Date());
 }
@@ -47,7 +47,7 @@ export async function writeIntoBook(): Promise<void> {
   if (!open || isWriting) return;
   isWriting = true;
   for (const { id: _, ...body } of notInBook.value) {
-    await writeOrTell(open, { kind: 'finding', body, by: byName.value });
+    await writeOrShowFault(open, { kind: 'finding', body, by: byName.value });
   }
   isWriting = false;
 }

@@ -142,7 +142,7 @@ export function keepBook(): void {
     if (yard.value) untracked(() => void begin(asked, found));
   });
   effect(() => {
-    // It is listened to whenever it answers, after a break anew.
+    // The stream of events is opened whenever the log book answers, and opened again after a break.
     const [asked, state] = [site.value, bookState.value];
     return state === 'here' ? untracked(() => listenTo(asked, { changed, refused })) : undefined;
   });
@@ -160,16 +160,16 @@ export function keepBook(): void {
 /** All tabs of a browser have one session: what one person was shown may not stay in a tab for the next. */
 function syncTabs(): void {
   const who = computed(() => JSON.stringify([hasPeople.value, signedIn.value, mustChangePassword.value]));
-  let told = who.value;
-  const tell = shareSignIn((others) => {
+  let shared = who.value;
+  const share = shareSignIn((others) => {
     if (others === who.value) return;
-    told = others;
+    shared = others;
     void refreshSession();
   });
   effect(() => {
-    if (!hasLogBook.value || who.value === told) return;
-    told = who.value;
-    tell(told);
+    if (!hasLogBook.value || who.value === shared) return;
+    shared = who.value;
+    share(shared);
   });
   // A page that was put away and comes back has heard nothing meanwhile.
   addEventListener('pageshow', ({ persisted }: PageTransitionEvent) => {
@@ -201,14 +201,14 @@ async function begin(asked: string, found: Promise<void>): Promise<void> {
   });
   isFresh = false;
   const kept = (await fromDevice('book', asked).catch(() => undefined)) as SealedEntry[] | undefined;
-  const takeUp = () => {
+  const showKept = () => {
     if (kept && site.value === asked && !isFresh && sealed.value.length === 0) sealed.value = kept;
   };
-  if (!isHidden() && !isSignInNeeded.value) takeUp();
+  if (!isHidden() && !isSignInNeeded.value) showKept();
   await found;
   if (isSignInNeeded.value) setHidden(true);
   // Where nothing answers nobody knows who sits here.
-  else if (!isHidden() || hasLogBook.value) takeUp();
+  else if (!isHidden() || hasLogBook.value) showKept();
   await readBook();
   await sendWaiting();
 }

@@ -2,7 +2,7 @@ import { batch } from '@preact/signals';
 import { otherFormat, parseJson } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
-import { tellFault } from './current-answers.ts';
+import { showFault } from './current-answers.ts';
 import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
 import { keepYard, keptYard } from './kept-yard.ts';
 import { forgetPicks } from './picked.ts';
@@ -104,7 +104,7 @@ async function openMap(
   const mapText = textOf(bytes);
   const outcome = await ask('open', { mapText, findingsText });
   if (!outcome) return;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   const { reply } = outcome;
   if (!reply.yard) return refuse(from.fileName, reply.mapProblems);
   const opened = reply.yard;
@@ -135,7 +135,7 @@ function refuse(fileName: string, problems: Replies['open']['mapProblems']): voi
 async function openFindings(text: string, fileName: string): Promise<void> {
   const outcome = await ask('findings', { text });
   if (!outcome) return;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   const { findings, problems } = outcome.reply;
   batch(() => {
     notice.value = null;

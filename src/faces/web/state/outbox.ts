@@ -52,8 +52,8 @@ export async function write(
   return { id, isSafe: false };
 }
 
-/** Writes, and says so where it could not be kept. */
-export async function writeOrTell(...what: Parameters<typeof write>): Promise<void> {
+/** Writes an entry, and shows a notice where it could not be kept. */
+export async function writeOrShowFault(...what: Parameters<typeof write>): Promise<void> {
   const { isSafe } = await write(...what);
   if (!isSafe) notice.value = { title: 'It could not be kept.', rest: NO_ROOM, problems: [] };
 }
@@ -62,16 +62,16 @@ export const NO_ROOM = 'This device has no room for it, and the log book does no
 let sending: Promise<void> | null = null;
 let isAskedAgain = false;
 
-/** Sends what waits, in the order in which it was written. Asked while it sends, it goes round once more. */
+/** Sends what waits, in the order in which it was written. Called while it sends, it looks through the list once more. */
 export function sendWaiting(): Promise<void> {
   isAskedAgain = true;
-  sending ??= sendRounds().finally(() => {
+  sending ??= sendUntilDone().finally(() => {
     sending = null;
   });
   return sending;
 }
 
-async function sendRounds(): Promise<void> {
+async function sendUntilDone(): Promise<void> {
   while (isAskedAgain) {
     isAskedAgain = false;
     if (hasLogBook.value === false) return;
@@ -149,7 +149,7 @@ function notTaken(each: WaitingEntry, { status, body }: Reply): 'not now' | 'nob
   if (status === 0 || status === 401) return 'nobody';
   const { problems } = (body ?? {}) as { problems?: Problem[] };
   // A proxy before the log book may refuse what is large, without its words.
-  if (FINAL.includes(status) && (problems || status === 413)) tell(each, problems ?? TOO_LARGE);
+  if (FINAL.includes(status) && (problems || status === 413)) setProblems(each, problems ?? TOO_LARGE);
   return 'not now';
 }
 
@@ -164,15 +164,15 @@ const TOO_LARGE: readonly Problem[] = [
   },
 ];
 
-function tell(each: WaitingEntry, problems: readonly Problem[] | null): void {
-  const told = { ...each, problems };
-  waiting.value = waiting.value.map((other) => (other.entry.id === each.entry.id ? told : other));
-  void putOnDevice('waiting', each.entry.id, told).catch(() => {});
+function setProblems(each: WaitingEntry, problems: readonly Problem[] | null): void {
+  const changed = { ...each, problems };
+  waiting.value = waiting.value.map((other) => (other.entry.id === each.entry.id ? changed : other));
+  void putOnDevice('waiting', each.entry.id, changed).catch(() => {});
 }
 
 /** Sends an entry that was refused once more. */
 export function sendAgain(each: WaitingEntry): void {
-  tell(each, null);
+  setProblems(each, null);
   void sendWaiting();
 }
 

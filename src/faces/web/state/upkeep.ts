@@ -3,7 +3,7 @@ import { dueWork } from '../../../log-book/index.ts';
 import { isoTime } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Asks, Replies } from '../compute/protocol.ts';
-import { tellFault } from './current-answers.ts';
+import { showFault } from './current-answers.ts';
 import { findings, supposedId } from './finding.ts';
 import { entries } from './log-book.ts';
 import { pickedId, structureOf } from './picked.ts';
@@ -66,6 +66,6 @@ async function askUpkeep(open: OpenYard, question: Asks['upkeep']): Promise<void
   const outcome = await ask('upkeep', question);
   if (!outcome || yard.value !== open) return;
   isReading.value = false;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   upkeep.value = outcome.reply;
 }

@@ -1,7 +1,7 @@
 import { openChannel } from './messages.ts';
 
-/** A tab that has not said for so long that it wants to hear is gone. Browsers let hidden ones speak once a minute. */
-const GONE_MS = 200_000;
+/** A tab that has not asked for events for this long is closed. Browsers let hidden tabs run once a minute. */
+const STALE_TAB_MS = 200_000;
 
 interface Holding {
   /** Ends the stream, and lets another hold it. */
@@ -9,11 +9,12 @@ interface Holding {
 }
 
 /**
- * Stands ready to hold the browser's one stream of events: a browser opens six connections to a server at most, and a
- * stream for each tab would soon take them all. Whoever hears that a tab wants to hear, and after `timeoutMs` that still
- * nobody holds the stream, opens it. If two do at once the lower word keeps it. `address` is that of the events.
+ * Takes part in choosing the one tab or worker that holds the browser's stream of events: a browser opens at most six
+ * connections to a server, and a stream for each tab would soon take them all. Once a tab asks for events and nobody has
+ * opened the stream within `timeoutMs`, this one opens it. If two do so at once, the lower word keeps it. `address` is that
+ * of the events.
  */
-export function standReady(address: string, word: string, timeoutMs: () => number): Holding {
+export function joinElection(address: string, word: string, timeoutMs: () => number): Holding {
   const wanted = new Map<string, { site: string; saidMs: number }>();
   let events: EventSource | null = null;
   let sites: readonly string[] = [];
@@ -62,7 +63,7 @@ export function standReady(address: string, word: string, timeoutMs: () => numbe
   }
   /** Brings the stream in step with what is wanted. */
   function follow(): void {
-    for (const [from, { saidMs }] of wanted) if (Date.now() - saidMs > GONE_MS) wanted.delete(from);
+    for (const [from, { saidMs }] of wanted) if (Date.now() - saidMs > STALE_TAB_MS) wanted.delete(from);
     const now = [...new Set([...wanted.values()].map(({ site }) => site))].sort();
     if (now.join('\n') !== sites.join('\n')) open(now);
     else say();

@@ -1,4 +1,4 @@
-import { standReady } from './holder.ts';
+import { joinElection } from './holder.ts';
 import { openChannel } from './messages.ts';
 
 /** So often a tab says that it wants to hear. */
@@ -18,7 +18,7 @@ function getReady(): void {
   isReady = true;
   if ('SharedWorker' in globalThis)
     new SharedWorker(new URL('./stream-worker.ts', import.meta.url), { type: 'module', name: address() });
-  const { leave } = standReady(address(), word, () => TIMEOUT_MS + CHANCE_MS * Math.random());
+  const { leave } = joinElection(address(), word, () => TIMEOUT_MS + CHANCE_MS * Math.random());
   addEventListener('pagehide', leave);
 }
 
