@@ -4,7 +4,7 @@ import type { Units } from '../../units/index.ts';
 
 export type Paper = 'a4' | 'letter';
 
-/** What the person who prints the cards chooses. */
+/** What the cards are made from, and for whom they are printed. */
 export interface Printing {
   map: Omit<SiteMap, 'file'>;
   units: Units;

@@ -321,8 +321,8 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
 }
 
 /**
- * `oilshed log heads [--accept] [--out FILE]`: the last entry of each site, to be kept elsewhere; or takes the book as it
- * stands for what is wanted, though its heads say that it had more.
+ * `oilshed log heads [--accept] [--out FILE]`: the last entry of each site, to be kept elsewhere. With `--accept`
+ * the book is accepted as it is, though its heads say that it had more.
  */
 export async function heads(flags: LogFlags & { out?: string; accept?: boolean }): Promise<number> {
   const { folder, databaseUrl } = logPlace(flags.data);
