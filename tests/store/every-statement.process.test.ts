@@ -113,7 +113,7 @@ describe.each(places.kinds)('where a statement of a transaction fails in $kind',
     }
 
     /** Every row of every table. */
-    async function everything(): Promise<unknown> {
+    async function everything(): Promise<unknown[]> {
       const names =
         kind === 'SQLite'
           ? "select name from sqlite_master where type = 'table' order by name"
@@ -123,21 +123,20 @@ describe.each(places.kinds)('where a statement of a transaction fails in $kind',
       return tables.map((name, at) => [name, rows[at].map((row) => JSON.stringify(row)).sort()]);
     }
 
-    test.each(Object.keys(DOINGS))('%s', async (name) => {
-      const made = await make();
+    /** Each statement fails once, from the beginning to the commit; and then it is done as if nothing had been. */
+    async function failEach(doing: () => Promise<unknown>) {
       const before = await everything();
       failStatements();
       let failed = 0;
       for (;;) {
         const its: Try = { seen: [], failsAt: failed + 1, isWithin: false };
         const fault = await tries
-          .run(its, () => DOINGS[name](made))
+          .run(its, () => doing())
           .then(
             () => null,
             (error: Error) => error.message,
           );
         if (fault === null) {
-          // Every statement has failed once, from the beginning to the commit; and then it is done as if nothing had been.
           expect(failed).toBe(its.seen.indexOf('commit') + 1);
           break;
         }
@@ -148,6 +147,23 @@ describe.each(places.kinds)('where a statement of a transaction fails in $kind',
       expect(failed).toBeGreaterThan(2);
       expect(await everything()).not.toEqual(before);
       expect(await book.verify()).toMatchObject({ ok: true, problems: [] });
+    }
+
+    test.each(Object.keys(DOINGS))('%s', async (name) => {
+      const made = await make();
+      await failEach(() => DOINGS[name](made));
+    });
+
+    test('the record of people of another copy is taken over', async () => {
+      const other = await places.make(kind);
+      const copied = await openLogStore({ ...other, now: () => time });
+      await copied.people.add({ name: 'M. Lund', role: 'manager', password: PASSWORD });
+      await copied.people.remove('M. Lund');
+      const texts = (await copied.people.record.texts()).map(({ text }) => text);
+      await copied.close();
+      places.remove(other);
+      expect(texts.length).toBeGreaterThan(1);
+      await failEach(() => book.people.record.takeOver(texts));
     });
   });
 });
