@@ -1,7 +1,7 @@
 import type { Link, SiteMap } from '../site-map/index.ts';
 import type { Conduit, Section } from './manning.ts';
 
-/** Defaults of the contract (§5) where a pipe states nothing. */
+/** What a pipe is taken for where the map states nothing: guesses from common practice. */
 const DEFAULT_DIAMETER_MM = 300;
 const DEFAULT_SLOPE = 0.01;
 const LEAST_SLOPE = 0.001;

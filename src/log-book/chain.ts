@@ -34,7 +34,7 @@ interface Standing {
 }
 
 /**
- * Starts a check of whole chains (contract §4). Found and named: text that was changed in any byte, entries that are
+ * Starts a check of whole chains. Found and named: text that was changed in any byte, entries that are
  * missing or out of order, a chain that does not link up, heads that do not fit, corrections of nothing earlier.
  * Not found: a book that was rewritten from some entry to its end, heads and all; against that, compare the head hash
  * that reports and exports print. O(1) memory but for the ids of one site; O(text) time.

@@ -4,7 +4,7 @@ import { FINDING_WAYS, findingBodySchema, formOf, SEEN } from '../sources/index.
 import { conditionSchema } from '../upkeep/index.ts';
 import { canonicalText } from './seal.ts';
 
-/** An entry of the log book as its writer makes it (contract §4), and what each kind says in its body. Unknown keys are kept. */
+/** An entry of the log book as its writer makes it, and what each kind says in its body. Unknown keys are kept. */
 
 /** The longest canonical text of an entry, in UTF-16 units: some hundred pages. */
 const LONGEST_ENTRY = 256_000;

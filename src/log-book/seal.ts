@@ -24,7 +24,7 @@ export function canonicalText(value: object): string {
   return canonicalize(value) as string;
 }
 
-/** `hash` of a sealed entry: the SHA-256 of the canonical text of everything in it but `hash` (contract §4). */
+/** `hash` of a sealed entry: the SHA-256 of the canonical text of everything in it but `hash`. */
 export function hashOf(sealed: object, sha256: Sha256): string {
   const { hash: _, ...rest } = sealed as { hash?: unknown };
   return sha256(new TextEncoder().encode(canonicalText(rest)));

@@ -21,7 +21,7 @@ const UNKNOWN_SINCE_MS = 365 * 24 * 3600 * 1000;
 const DIP_FACTOR = 1.2;
 
 /**
- * The findings of a log book as a findings file (contract §2), for `readFindings`: those entered as such, and what visits
+ * The findings of a log book as a findings file, for `readFindings`: those entered as such, and what visits
  * read. A finding has the id of its entry, or its own where that is alone. Where a visit does not say since when, that is
  * when its place was last emptied, known clean, or said to have been; before any, a year before the first visit there. Bare dates are of
  * `timeZone`. O(entries log entries).

@@ -8,13 +8,14 @@ type Attributes = Record<string, string | number>;
 type PlainGraph = MultiDirectedGraph<Attributes, Attributes>;
 
 /**
- * The text of a graph in one of two open formats. Ids and names stand in it as they are, but for the characters that XML
+ * The text of a graph in an open format. Ids and names stand in it as they are, but for the characters that XML
  * cannot hold: those are written as JSON writes them, "\u0001". The same graph gives the same text. O(nodes + edges).
  */
 export function graphText(graph: DrainageGraph, format: GraphFormat): string {
-  const plain = plainGraph(graph);
-  return format === 'graphml' ? graphml(plain) : gexf(plain);
+  return WRITERS[format](plainGraph(graph));
 }
+
+const WRITERS: Readonly<Record<GraphFormat, (graph: PlainGraph) => string>> = { graphml, gexf };
 
 /** What XML 1.0 cannot hold; other control characters, line ends and tabs, which its readers may change; a backslash that would be read as one of these. */
 const UNHELD = /[\p{Cc}\p{Cs}\ufffe\uffff]|\\(?=u[0-9a-f]{4})/gu;
