@@ -1,18 +1,20 @@
 import { type Problem, problem } from '../site-map/index.ts';
-import type { Entry } from './entry.ts';
-import { canonicalText, hashOf, type SealedEntry, type Sha256 } from './seal.ts';
+import type { Entry, SealedEntry } from './entry.ts';
+import type { EntryId, SiteId } from './ids.ts';
+import { keptSealedEntry } from './read.ts';
+import { asWritten, entryText, hashOf, type Sha256 } from './seal.ts';
 
 /** An entry as a store keeps it: its canonical text, and what the store finds it by. */
 export interface StoredEntry {
-  id: string;
-  site: string;
+  id: EntryId;
+  site: SiteId;
   seq: number;
   text: string;
 }
 
 /** The end of a site's chain. */
 export interface Head {
-  site: string;
+  site: SiteId;
   seq: number;
   hash: string | null;
 }
@@ -27,7 +29,7 @@ export interface ChainCheck {
 
 /** Where the look at one site's chain stands; `hash` is undefined after an entry that cannot be read. */
 interface Standing {
-  site: string;
+  site: SiteId;
   seq: number;
   hash: string | null | undefined;
   ids: Set<string>;
@@ -104,20 +106,18 @@ function gapWords(site: string, expected: number, seq: number): string {
 /** The sealed entry in a text, with the text and the hash that it should have; null where the text holds none. */
 function readSealed(text: string, sha256: Sha256): { entry: SealedEntry; canonical: string; hash: string } | null {
   try {
-    const entry = JSON.parse(text) as SealedEntry;
-    return { entry, canonical: canonicalText(entry), hash: hashOf(entry, sha256) };
+    const entry = keptSealedEntry(JSON.parse(text));
+    return entry && { entry, canonical: entryText(entry), hash: hashOf(asWritten(entry), sha256) };
   } catch {
     return null;
   }
 }
 
 /** The id of the entry that a correction corrects; null for every other entry. */
-export function correctedBy({ kind, body }: Pick<Entry, 'kind' | 'body'>): string | null {
-  return kind === 'correction' ? String(body?.corrects) : null;
-}
+export const correctedBy = (entry: Entry): EntryId | null => (entry.kind === 'correction' ? entry.body.corrects : null);
 
 function headProblems(ends: ReadonlyMap<string, Standing>, heads: readonly Head[]): Problem[] {
-  const kept = new Map(heads.map((head) => [head.site, head]));
+  const kept = new Map<string, Head>(heads.map((head) => [head.site, head]));
   const sites = [...new Set([...ends.keys(), ...kept.keys()])].sort();
   return sites.flatMap((site) => {
     const seq = ends.get(site)?.seq ?? 0;

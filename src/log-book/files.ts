@@ -12,8 +12,9 @@ export interface NamedFile {
 }
 
 /** The photos and the map that an entry names, in its order. */
-export function filesNamed({ kind, body, photos = [] }: Pick<Entry, 'kind' | 'body' | 'photos'>): NamedFile[] {
+export function filesNamed(entry: Entry): NamedFile[] {
+  const { photos = [] } = entry;
   const named: NamedFile[] = photos.map((name, at) => ({ kind: 'photo', name, field: `photos[${at}]` }));
-  if (kind === 'map') named.push({ kind: 'map', name: String(body.sha256), field: 'body.sha256' });
+  if (entry.kind === 'map') named.push({ kind: 'map', name: entry.body.sha256, field: 'body.sha256' });
   return named;
 }

@@ -2,6 +2,7 @@ import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
 import type { Head } from './chain.ts';
 import { sealShape } from './entry.ts';
+import { siteIdSchema } from './ids.ts';
 import type { PeopleHead } from './people-record.ts';
 import { canonicalText, type Sha256 } from './seal.ts';
 
@@ -13,7 +14,7 @@ const FORMAT = 'oilshed-heads';
 const VERSION = 1;
 
 /** The end of a site's chain, as a file keeps it. */
-export const headShape = z.object({ site: z.string().min(1), seq: sealShape.seq, hash: sealShape.hash });
+export const headShape = z.object({ site: siteIdSchema, seq: sealShape.seq, hash: sealShape.hash });
 const headsFile = z.object({
   format: z.literal(FORMAT),
   version: z.literal(VERSION),
@@ -23,6 +24,9 @@ const headsFile = z.object({
 });
 
 export type KeptHead = z.infer<typeof headShape>;
+
+/** The same of any chain, the record of people among them. */
+export type ChainHead = Omit<KeptHead, 'site'> & { site: string };
 
 /** The heads of a whole book: of each site, and of its record of people. */
 export type KeptHeads = Pick<z.infer<typeof headsFile>, 'heads' | 'people'>;
@@ -64,7 +68,7 @@ export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; pro
  * `end` is the number of the site's last entry now, `found` the hash of its entry with the head's number, null where
  * there is none.
  */
-export function behindHead({ site, seq, hash }: KeptHead, end: number, found: string | null, cure: string): Problem[] {
+export function behindHead({ site, seq, hash }: ChainHead, end: number, found: string | null, cure: string): Problem[] {
   if (found === hash) return [];
   const gone = seq === end + 1 ? `entry ${seq} is` : `entries ${end + 1} to ${seq} are`;
   const message =

@@ -1,19 +1,27 @@
 /** What was seen and done: entries, their chain of hashes, checking it. */
+
+export { ACTIONS, type Action, type BodyOf, ENTRY_KINDS, type EntryKind } from './bodies.ts';
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
 export { type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
   accountShape,
-  ENTRY_KINDS,
   type Entry,
-  type EntryKind,
-  type EntryReading,
+  type EntryOf,
   entrySchema,
-  readEntry,
+  type NewEntry,
+  noteOf,
+  ofKind,
+  placeOf,
+  type Seal,
+  type SealedEntry,
+  type SealedOf,
   sealShape,
+  type UnfitEntry,
 } from './entry.ts';
 export { filesNamed, LARGEST_MAP, type NamedFile } from './files.ts';
 export {
   behindHead,
+  type ChainHead,
   headShape,
   headsText,
   type KeptHead,
@@ -22,6 +30,7 @@ export {
   PEOPLE,
   readHeads,
 } from './heads.ts';
+export { type EntryId, isEntryId, isSiteId, type SiteId } from './ids.ts';
 export {
   checkPeopleRecord,
   olderCopiesAccepted,
@@ -36,17 +45,18 @@ export {
 } from './people-record.ts';
 export { LARGEST_PHOTO, photoType } from './photo.ts';
 export { withoutPlace } from './photo-place.ts';
+export { type EntryReading, keptEntry, keptSealedEntry, readEntry } from './read.ts';
 export {
+  asWritten,
   canonicalText,
+  entryText,
   isSameContent,
-  type Seal,
-  type SealedEntry,
   type Sha256,
   sealEntry,
   unsealed,
 } from './seal.ts';
 export { readSealedEntry } from './sealed.ts';
-export { conditionOf, type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
+export { type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';
 export { type CopyStanding, copyStanding, type Linked } from './witness.ts';

@@ -1,9 +1,12 @@
 import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
-import { readKeptEntry, sealShape } from './entry.ts';
-import { canonicalText, hashOf, type SealedEntry, type Sha256, unsealed } from './seal.ts';
+import { accountShape, type SealedEntry, sealShape } from './entry.ts';
+import { keptProblems, keptSealedEntry } from './read.ts';
+import { asWritten, entryText, hashOf, type Sha256 } from './seal.ts';
 
 const seal = z.looseObject(sealShape);
+/** What is sealed, without its seal. */
+const SEAL_KEYS = [...Object.keys(sealShape), ...Object.keys(accountShape)];
 
 /**
  * Reads one line of an export: a sealed entry that is sound, written as it was accepted, and gives its own hash. That it
@@ -12,13 +15,17 @@ const seal = z.looseObject(sealShape);
 export function readSealedEntry(text: string, sha256: Sha256): { sealed?: SealedEntry; problems: Problem[] } {
   const { value, problems } = parseJson(text);
   if (value === undefined) return { problems };
-  if (typeof value !== 'object' || value === null || Array.isArray(value)) return readKeptEntry(value);
-  const sealed = value as SealedEntry;
-  problems.push(...readKeptEntry(unsealed(sealed)).problems);
-  if (problems.length === 0) problems.push(...explain(seal, sealed, sealed.id));
-  if (problems.length > 0) return { problems };
-  if (canonicalText(sealed) === text && hashOf(sealed, sha256) === sealed.hash) return { sealed, problems };
+  problems.push(...keptProblems(withoutSeal(value)));
+  const sealed = keptSealedEntry(value);
+  if (problems.length === 0) problems.push(...explain(seal, value, sealed?.id ?? null));
+  if (problems.length > 0 || sealed === null) return { problems };
+  if (entryText(sealed) === text && hashOf(asWritten(sealed), sha256) === sealed.hash) return { sealed, problems };
   const message = `entry ${sealed.seq} of ${sealed.site} is not as it was accepted`;
   const cure = 'import a copy that nobody changed';
   return { problems: [problem('chain-broken', { id: sealed.id, field: 'hash' }, { message, cure })] };
 }
+
+const withoutSeal = (value: unknown): unknown =>
+  typeof value !== 'object' || value === null || Array.isArray(value)
+    ? value
+    : Object.fromEntries(Object.entries(value).filter(([key]) => !SEAL_KEYS.includes(key)));

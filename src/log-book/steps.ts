@@ -1,10 +1,11 @@
 import { instantOf } from '../site-map/index.ts';
 import { type FillLimits, type Step, stepsAfter } from '../upkeep/index.ts';
-import type { Entry } from './entry.ts';
-import { conditionOf, standingEntries } from './standing.ts';
+import type { Action } from './bodies.ts';
+import { type Entry, ofKind, placeOf } from './entry.ts';
+import { standingEntries } from './standing.ts';
 
 /** What is written down once a step was taken; null where only the next visit shows it. */
-const DONE_BY: Readonly<Record<Step, 'pump-out' | 'packs-changed' | 'debris-removed' | null>> = {
+const DONE_BY: Readonly<Record<Step, Action | null>> = {
   'pump-out-oil': 'pump-out',
   'pump-out-sediment': 'pump-out',
   'watch-sediment': null,
@@ -24,15 +25,14 @@ export const actionFor = (step: Step) => DONE_BY[step];
 
 /** What the last visit of a separator asks for and nothing written since then has done, most pressing first. O(entries). */
 export function stepsLeft(entries: readonly Entry[], at: string, limits: FillLimits, timeZone = 'UTC'): Step[] {
-  const here = standingEntries(entries).filter(({ body }) => body.at === at);
-  const timeOf = (entry: Entry) => instantOf(entry.at, timeZone) ?? 0;
-  const last = here
-    .filter((entry) => entry.kind === 'visit' && conditionOf(entry))
-    .reduce<Entry | null>((latest, entry) => (latest && timeOf(latest) > timeOf(entry) ? latest : entry), null);
-  if (!last) return [];
-  const since = here.filter((entry) => entry.kind === 'action' && timeOf(entry) >= timeOf(last));
-  const done = new Set(since.map(({ body }) => body.action));
-  return stepsAfter(conditionOf(last) ?? {}, limits).filter(
+  const here = standingEntries(entries).filter((entry) => placeOf(entry) === at);
+  const msOf = (entry: Entry) => instantOf(entry.at, timeZone) ?? 0;
+  const [first, ...later] = ofKind(here, 'visit').filter(({ body }) => body.condition);
+  if (!first) return [];
+  const last = later.reduce((latest, entry) => (msOf(latest) > msOf(entry) ? latest : entry), first);
+  const since = ofKind(here, 'action').filter((entry) => msOf(entry) >= msOf(last));
+  const done = new Set<Action | null>(since.map(({ body }) => body.action));
+  return stepsAfter(last.body.condition ?? {}, limits).filter(
     (step) => !done.has(DONE_BY[step]) && !(done.has('pump-out') && GONE_WITH_OIL.includes(step)),
   );
 }

@@ -1,14 +1,13 @@
 import { csvRows } from '../algorithms/index.ts';
-import type { SealedEntry } from './seal.ts';
+import type { SealedEntry } from './entry.ts';
+import { asWritten } from './seal.ts';
 
 const COLUMNS = ['site', 'seq', 'at', 'received', 'kind', 'by', 'body', 'photos', 'id', 'hash', 'account'] as const;
 
-const rowOf = ({ photos = [], body, account = '', ...entry }: SealedEntry) => ({
-  ...entry,
-  account: account ?? 'this machine',
-  body: JSON.stringify(body),
-  photos: photos.join(' '),
-});
+function rowOf(sealed: SealedEntry) {
+  const { photos = [], body, account = '', ...entry } = asWritten(sealed);
+  return { ...entry, account: account ?? 'this machine', body: JSON.stringify(body), photos: photos.join(' ') };
+}
 
 export const CSV_TITLES = csvRows([COLUMNS]);
 

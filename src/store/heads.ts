@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { Kysely } from 'kysely';
 import {
   behindHead,
+  type ChainHead,
   type Head,
   headsText,
   type KeptHead,
@@ -63,7 +64,7 @@ export const keptHeadsOf = async (db: Kysely<Tables>): Promise<KeptHeads> =>
 export async function lackedBy(tx: Kysely<Tables>, kept: KeptHeads, cure: string): Promise<Lacked[]> {
   const ends = new Map((await headsOf(tx)).map((head) => [head.site, head]));
   const lacked: Lacked[] = [];
-  const look = (head: KeptHead, end: number, found: string | null) => {
+  const look = (head: ChainHead, end: number, found: string | null) => {
     for (const problem of behindHead(head, end, found, cure)) lacked.push({ head, problem });
   };
   for (const head of kept.heads) {
@@ -79,7 +80,7 @@ export async function lackedBy(tx: Kysely<Tables>, kept: KeptHeads, cure: string
 
 /** A head that was kept and is not in the book, and how that is said. */
 export interface Lacked {
-  head: KeptHead;
+  head: ChainHead;
   problem: Problem;
 }
 

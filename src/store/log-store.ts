@@ -1,15 +1,19 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { type Kysely, sql } from 'kysely';
 import {
-  canonicalText,
   chainCheck,
   correctedBy,
   type Entry,
+  type EntryId,
+  entryText,
   type Head,
   isSameContent,
   type KeptHeads,
+  keptSealedEntry,
+  type NewEntry,
   type Seal,
   type SealedEntry,
+  type SiteId,
   type StoredEntry,
   sealEntry,
 } from '../log-book/index.ts';
@@ -24,7 +28,7 @@ import { type Answer, inTransaction, patiently } from './transaction.ts';
 
 /** What an entry got on acceptance; `isNew` is false where the same entry had been accepted before. */
 export interface Accepted {
-  id: string;
+  id: EntryId;
   seq: number;
   hash: string;
   isNew: boolean;
@@ -59,13 +63,13 @@ export interface LogStore extends KeptFiles {
    * Accepts an entry that `readEntry` found sound, from who is signed in; `account` is null where nobody has to be, or at
    * the machine itself. Once this has come back, the entry lasts.
    */
-  add(entry: Entry, account?: string | null): Promise<Answer<Accepted>>;
+  add(entry: NewEntry, account?: string | null): Promise<Answer<Accepted>>;
   /** Takes over sealed entries of another copy of this book, all or none; those that are here already are passed over. */
   takeOver(entries: readonly SealedEntry[]): Promise<Answer<{ added: number; present: number }>>;
   /** Texts of entries by site and seq, a page at a time, as the book stands at the start. An entry that is gone is a StoreFault. */
   pages(which?: Which): AsyncGenerator<StoredEntry[]>;
   /** The entry with an id; null where there is none. */
-  entry(id: string): Promise<StoredEntry | null>;
+  entry(id: EntryId): Promise<StoredEntry | null>;
   heads(): Promise<Head[]>;
   /** The same with the end of the record of people, to be kept elsewhere. */
   keptHeads(): Promise<KeptHeads>;
@@ -184,7 +188,7 @@ export function logStore(database: Database, { files, heads, now, patienceMs }: 
 }
 
 /** The end of a site's chain, held against other writers until the transaction ends; made where the site is new. */
-async function holdHead(tx: Kysely<Tables>, { kind }: Database, site: string): Promise<Head> {
+async function holdHead(tx: Kysely<Tables>, { kind }: Database, site: SiteId): Promise<Head> {
   await tx
     .insertInto('heads')
     .values({ site, seq: 0, hash: null })
@@ -207,7 +211,7 @@ async function append(tx: Kysely<Tables>, entries: readonly SealedEntry[]): Prom
     const rows = entries.slice(at, at + ROWS);
     const values = rows.map((sealed) => {
       const { id, site, seq } = sealed;
-      return { id, site, seq, entry: canonicalText(sealed) };
+      return { id, site, seq, entry: entryText(sealed) };
     });
     await tx.insertInto('entries').values(values).execute();
     for (const { site, seq, hash } of rows)
@@ -234,13 +238,13 @@ async function ping({ db, fileFault, faultOf }: Database): Promise<void> {
 
 const storedEntries = (db: Kysely<Tables>) => db.selectFrom('entries').select(['id', 'site', 'seq', 'entry as text']);
 
-const entryWithId = (tx: Kysely<Tables>, id: string): Promise<StoredEntry | undefined> =>
+const entryWithId = (tx: Kysely<Tables>, id: EntryId): Promise<StoredEntry | undefined> =>
   storedEntries(tx).where('id', '=', id).executeTakeFirst();
 
 async function addIn(
   tx: Kysely<Tables>,
   database: Database,
-  entry: Entry,
+  entry: NewEntry,
   from: Pick<Seal, 'received' | 'account'>,
 ): Promise<Answer<Accepted>> {
   const before = await entryWithId(tx, entry.id);
@@ -253,7 +257,7 @@ async function addIn(
   return { accepted: { id: sealed.id, seq: sealed.seq, hash: sealed.hash, isNew: true }, problems: [] };
 }
 
-function sentAgain(entry: Entry, sealed: SealedEntry): Answer<Accepted> {
+function sentAgain(entry: NewEntry, sealed: SealedEntry): Answer<Accepted> {
   const { id, seq, hash } = sealed;
   if (isSameContent(entry, sealed)) return { accepted: { id, seq, hash, isNew: false }, problems: [] };
   const message = 'the log book has another entry with this id';
@@ -267,15 +271,15 @@ const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
 async function uncorrected(
   tx: Kysely<Tables>,
   entry: Entry,
-  before?: ReadonlyMap<string, Entry>,
-): Promise<string | null> {
+  before?: ReadonlyMap<EntryId, Entry>,
+): Promise<EntryId | null> {
   const corrects = correctedBy(entry);
   if (corrects === null) return null;
   const corrected = before?.get(corrects) ?? (await entryWithId(tx, corrects));
   return corrected?.site === entry.site ? null : corrects;
 }
 
-const nothingToCorrect = ({ id, site }: Entry, corrects: string) =>
+const nothingToCorrect = ({ id, site }: Entry, corrects: EntryId) =>
   problem(
     'unknown-id',
     { id, field: 'body.corrects' },
@@ -288,7 +292,7 @@ const nothingToCorrect = ({ id, site }: Entry, corrects: string) =>
   );
 
 /** The texts of those of some entries whose ids are in the book. */
-async function textsById(tx: Kysely<Tables>, entries: readonly Entry[]): Promise<Map<string, string>> {
+async function textsById(tx: Kysely<Tables>, entries: readonly Entry[]): Promise<Map<EntryId, string>> {
   const ids = entries.map(({ id }) => id);
   const rows = await tx.selectFrom('entries').select(['id', 'entry']).where('id', 'in', ids).execute();
   return new Map(rows.map(({ id, entry }) => [id, entry]));
@@ -299,14 +303,14 @@ async function takeOverIn(
   database: Database,
   entries: readonly SealedEntry[],
 ): Promise<Answer<{ added: number; present: number }>> {
-  const ends = new Map<string, Pick<Head, 'seq' | 'hash'>>();
-  const fresh = new Map<string, SealedEntry>();
+  const ends = new Map<SiteId, Pick<Head, 'seq' | 'hash'>>();
+  const fresh = new Map<EntryId, SealedEntry>();
   for (let at = 0; at < entries.length; at += ROWS) {
     const rows = entries.slice(at, at + ROWS);
     const present = await textsById(tx, rows);
     for (const entry of rows) {
       const before = present.get(entry.id);
-      if (before === canonicalText(entry)) continue;
+      if (before === entryText(entry)) continue;
       const end = ends.get(entry.site) ?? (await holdHead(tx, database, entry.site));
       const isKnown = before !== undefined || fresh.has(entry.id);
       if (isKnown || entry.seq !== end.seq + 1 || entry.previous !== end.hash) return refuse(otherWay(entry));
@@ -332,7 +336,7 @@ const otherWay = ({ id, site, seq }: SealedEntry) =>
 
 const entriesFrom = (
   db: Kysely<Tables>,
-  site: string,
+  site: SiteId,
   { first, last, isNewestFirst }: { first: number; last: number; isNewestFirst: boolean },
 ): Promise<StoredEntry[]> =>
   storedEntries(db)
@@ -352,11 +356,16 @@ const damaged = (message: string, cause?: unknown) =>
 
 /** The entry that a text of the book holds. Throws a StoreFault where it cannot be read any more. */
 export function entryOf({ site, seq, text }: StoredEntry): SealedEntry {
+  const unreadable = (cause?: unknown) => damaged(`the text of entry ${seq} of ${site} cannot be read any more`, cause);
+  let value: unknown;
   try {
-    return JSON.parse(text) as SealedEntry;
+    value = JSON.parse(text);
   } catch (error) {
-    throw damaged(`the text of entry ${seq} of ${site} cannot be read any more`, error);
+    throw unreadable(error);
   }
+  const entry = keptSealedEntry(value);
+  if (!entry) throw unreadable();
+  return entry;
 }
 
 /** Every row there is, whatever the heads say. */

@@ -1,4 +1,5 @@
 import type { Kysely, RawBuilder } from 'kysely';
+import type { EntryId, SiteId } from '../log-book/index.ts';
 
 /** What somebody may do, least first: read; add entries and photos too; add maps too. */
 export const ROLES = ['viewer', 'crew', 'manager'] as const;
@@ -6,15 +7,15 @@ export type Role = (typeof ROLES)[number];
 
 /** The end of each site's chain: where the next entry goes. `hash` is null before the first. */
 interface HeadsTable {
-  site: string;
+  site: SiteId;
   seq: number;
   hash: string | null;
 }
 
 /** Entries as readable text: the RFC 8785 text of the sealed entry. The other columns are what it is found by. */
 interface EntriesTable {
-  id: string;
-  site: string;
+  id: EntryId;
+  site: SiteId;
   seq: number;
   entry: string;
 }

@@ -1,13 +1,29 @@
 import * as z from 'zod';
 
+/** What a chamber of a separator is for, in the order in which water comes through. */
+const CHAMBER_ROLES = ['inlet', 'grit', 'oil', 'media', 'outlet'] as const;
+
 /** What is looked at when a separator is visited (common practice of the trade). All of it may be left out; unknown keys are kept. */
 export const conditionSchema = z.looseObject({
   chambers: z
     .array(
       z.looseObject({
+        id: z.string().min(1).optional().describe('of the chamber on the map'),
         name: z.string().optional(),
-        oilMm: z.number().min(0).max(10_000).describe('thickness of the oil, by dip stick'),
-        areaM2: z.number().min(1e-6).max(1e6).describe('plan area of the chamber'),
+        role: z.enum(CHAMBER_ROLES).optional(),
+        oilMm: z
+          .number()
+          .min(0)
+          .max(10_000)
+          .optional()
+          .describe('thickness of the oil, by dip stick; left out, not read'),
+        areaM2: z
+          .number()
+          .min(1e-6)
+          .max(1e6)
+          .optional()
+          .describe('plan area of the chamber; without it oil has no volume'),
+        sludgeMm: z.number().min(0).max(100_000).optional().describe('mm of sediment in it'),
       }),
     )
     .min(1)
@@ -24,13 +40,16 @@ export const conditionSchema = z.looseObject({
 
 export type Condition = z.infer<typeof conditionSchema>;
 
-/** Oil in all chambers: millimetres on square metres are litres. Null where no chamber was read. */
-export function oilIn({ chambers }: Pick<Condition, 'chambers'>): { litres: number; areaM2: number } | null {
-  if (!chambers) return null;
-  return chambers.reduce(
-    (sum, { oilMm, areaM2 }) => ({ litres: sum.litres + oilMm * areaM2, areaM2: sum.areaM2 + areaM2 }),
-    { litres: 0, areaM2: 0 },
-  );
+/** Oil in all chambers that were read: millimetres on square metres are litres. Null where none was, or one has no area. */
+export function oilIn({ chambers = [] }: Pick<Condition, 'chambers'>): { litres: number; areaM2: number } | null {
+  const sum = { litres: 0, areaM2: 0 };
+  for (const { oilMm, areaM2 } of chambers) {
+    if (oilMm === undefined) continue;
+    if (areaM2 === undefined) return null;
+    sum.litres += oilMm * areaM2;
+    sum.areaM2 += areaM2;
+  }
+  return sum.areaM2 > 0 ? sum : null;
 }
 
 /** What follows from one thing that was seen. */

@@ -46,6 +46,7 @@ export {
   conditionWords,
   entryWords,
   joinedSteps,
+  kindWord,
   stepsSentence,
   stepWords,
   VISIT_CAUTIONS,

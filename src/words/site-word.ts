@@ -1,3 +1,5 @@
+import { isSiteId, type SiteId } from '../log-book/index.ts';
+
 /** An entry's `site` has no more characters than this. */
 const LONGEST = 100;
 const HASH_DIGITS = 8;
@@ -6,16 +8,24 @@ const HASH_DIGITS = 8;
  * "Tarn Lane Depot" as "tarn-lane-depot"; a site without a letter or digit is "site". One over 100 characters is cut, and a
  * hash of the whole at its end keeps long names with the same beginning apart.
  */
-export function siteWord(name: string): string {
-  const word = name
+export function siteWord(name: string): SiteId {
+  const id = shortened(wordOf(name));
+  if (!isSiteId(id)) throw new Error(`${id} cannot be the name of a site`);
+  return id;
+}
+
+const wordOf = (name: string) =>
+  name
     .normalize('NFKD')
     .replace(/\p{M}/gu, '')
     .toLowerCase()
     .replace(/[^\p{L}\p{N}]+/gu, '-')
     .replace(/^-+|-+$/g, '')
-    .normalize('NFC');
+    .normalize('NFC') || 'site';
+
+function shortened(word: string): string {
   const characters = [...word];
-  if (characters.length <= LONGEST) return word || 'site';
+  if (characters.length <= LONGEST) return word;
   return `${characters.slice(0, LONGEST - HASH_DIGITS - 1).join('')}-${hashOf(word)}`;
 }
 

@@ -1,5 +1,5 @@
-import { conditionOf, type Entry } from '../log-book/index.ts';
-import { isSeen } from '../sources/index.ts';
+import { type Action, type BodyOf, type Entry, noteOf } from '../log-book/index.ts';
+import type { Fluid } from '../site-map/index.ts';
 import { formatVolume, type Units } from '../units/index.ts';
 import { type Condition, oilIn, type Step } from '../upkeep/index.ts';
 import { foundWords, seenInList } from './finding.ts';
@@ -80,18 +80,15 @@ const OUTLET_STEPS: Step[] = ['clean-outlet'];
 function oilLines(condition: Condition, units: Units): ConditionLine[] {
   const { chambers = [] } = condition;
   const oil = oilIn(condition);
-  if (!oil) return [];
-  const value = (oilMm: number, areaM2: number) =>
-    `${thicknessWords(oilMm, units)}, ${formatVolume(oilMm * areaM2, units)}`;
-  if (chambers.length === 1) return [{ label: 'Oil', value: value(chambers[0].oilMm, oil.areaM2), steps: OIL_STEPS }];
-  return [
-    ...chambers.map(({ name, oilMm, areaM2 }, at) => ({
-      label: `Oil, ${name ?? `chamber ${at + 1}`}`,
-      value: value(oilMm, areaM2),
-      steps: [],
-    })),
-    { label: 'Oil in all', value: value(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS },
-  ];
+  const value = (oilMm: number, areaM2: number | undefined) =>
+    thicknessWords(oilMm, units) + (areaM2 === undefined ? '' : `, ${formatVolume(oilMm * areaM2, units)}`);
+  const read = chambers.flatMap(({ name, id, role, oilMm, areaM2 }, at) =>
+    oilMm === undefined ? [] : [{ name: name ?? role ?? id ?? `chamber ${at + 1}`, value: value(oilMm, areaM2) }],
+  );
+  if (chambers.length === 1) return read.map((each) => ({ label: 'Oil', value: each.value, steps: OIL_STEPS }));
+  const each = read.map(({ name, value }): ConditionLine => ({ label: `Oil, ${name}`, value, steps: [] }));
+  if (oil) each.push({ label: 'Oil in all', value: value(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS });
+  return each;
 }
 
 /** What a visit says beside what to do. */
@@ -108,90 +105,178 @@ const MOST_LETTERS = 240;
 /** Parts of a list that stand in one line. */
 const MOST_PARTS = 12;
 
+/** The kind that an entry was written with, as a word. */
+export const kindWord = (entry: Entry): string => (entry.kind === 'unfit' ? text(entry.body.kind) : entry.kind);
+
 /**
  * What an entry of any kind says, in one line. `nameOf` gives the name of a place by its id, and of an earlier entry
- * ("entry 12") by its. Takes any body: what it does not know it leaves out. Never throws.
+ * ("entry 12") by its.
  */
 export function entryWords(entry: Entry, nameOf: (id: string) => string, units: Units): string {
-  const { kind } = entry;
-  const body: Body = typeof entry.body === 'object' && entry.body !== null ? entry.body : {};
-  const where = (field: unknown) => (text(field) === '' ? '' : nameOf(text(field)));
-  const words = Object.hasOwn(KINDS, kind) ? KINDS[kind]({ body, where, units }) : text(kind) || 'An entry';
-  const note = SAYS_ITS_NOTE.includes(kind) ? '' : text(body.note);
-  return cut([words, note].filter((part) => part !== '').join('. '));
+  // Whether its note stands in its words already.
+  const saysNote = entry.kind === 'corrective' || entry.kind === 'correction';
+  const parts = [saidBy(entry, nameOf, units), saysNote ? '' : text(noteOf(entry))];
+  return cut(parts.filter((part) => part !== '').join('. '));
 }
 
-type Body = Record<string, unknown>;
-interface Said {
-  body: Body;
-  /** The name of the place, or the entry, whose id stands in a field; empty where none does. */
-  where: (field: unknown) => string;
-  units: Units;
-}
+type NameOf = (id: string) => string;
 
-const SAYS_ITS_NOTE: readonly string[] = ['corrective', 'correction'];
-
-const KINDS: Readonly<Record<Entry['kind'], (said: Said) => string>> = {
-  visit({ body, where, units }) {
-    const place = where(body.at) || 'the yard';
-    const seen = seenInVisit(body, units);
-    return seen === '' ? `Visited ${place}` : `Read ${place}: ${seen}`;
-  },
-  finding({ body, where, units }) {
-    const [place, fluid] = [where(body.at) || 'a place not named', fluidWords(body.fluid)];
-    if (isSeen(body.seen)) return foundWords(body.seen, place, fluid);
-    if (body.event !== undefined) {
-      const released = amountWords(body.event, units);
-      return `Saw ${released === '' ? '' : `${released} of `}${fluid} released in ${place}`;
+function saidBy(entry: Entry, nameOf: NameOf, units: Units): string {
+  switch (entry.kind) {
+    case 'visit': {
+      const place = entry.body.at === undefined ? 'the yard' : nameOf(entry.body.at);
+      const seen = seenInVisit(entry.body, units);
+      return seen === '' ? `Visited ${place}` : `Read ${place}: ${seen}`;
     }
-    const amount = amountWords(body.amount, units);
-    return amount === '' ? `Found ${fluid} in ${place}` : `Found ${amount} of ${fluid} in ${place}`;
-  },
-  spill({ body, where, units }) {
-    const litres = number(body.litres);
-    const amount = litres === null ? '' : ` of ${formatVolume(litres, units)}`;
-    const place = where(body.zone) || pointWords(body.point);
-    const more = [
-      body.reachedWater === true ? 'it reached water' : body.reachedWater === false ? 'it reached no water' : '',
-      labelled('called', body.called),
-      labelled('report number', body.reference),
-    ];
-    return [`Spill${amount} of ${fluidWords(body.fluid)}${place && ` on ${place}`}`, ...more]
-      .filter((part) => part !== '')
-      .join('; ');
-  },
-  action({ body, where, units }) {
-    const action = text(body.action);
-    const [what, how] = Object.hasOwn(ACTIONS, action) ? ACTIONS[action] : [action || 'Something was done', ' at'];
-    const place = where(body.at);
-    const litres = number(body.litres);
-    const volume = litres === null ? '' : formatVolume(litres, units);
-    // What a truck takes is oil, water and sediment together.
-    const out = volume && (action === 'pump-out' ? `, ${volume} taken out in all` : `, ${volume}`);
-    return (place === '' ? what : `${what}${how} ${place}`) + out;
-  },
-  corrective({ body }) {
-    const closed = text(body.closed);
-    const when = closed === '' ? `Work due by ${day(body.due)}` : `Work closed on ${day(closed)}`;
-    return [when, text(body.note)].filter((part) => part !== '').join(': ');
-  },
-  sample({ body, where }) {
-    const place = where(body.at) || 'a place not named';
-    const results = plain(body.results);
-    return `Sample at ${place}${results && `: ${results}`}`;
-  },
-  correction({ body, where }) {
-    const id = text(body.corrects);
-    const named = where(body.corrects);
-    return [`Corrects ${named === id ? 'an earlier entry' : named}`, text(body.note)]
-      .filter((part) => part !== '')
-      .join(': ');
-  },
-  map: ({ body }) => `New version of the map${text(body.sha256) && `, ${text(body.sha256).slice(0, 12)}`}`,
+    case 'finding':
+      return findingWords(entry.body, nameOf, units);
+    case 'spill':
+      return spillWords(entry.body, nameOf, units);
+    case 'action':
+      return actionWords(entry.body, nameOf, units);
+    case 'corrective': {
+      const { closed, due, note } = entry.body;
+      return joined(
+        ': ',
+        closed === undefined ? `Work due by ${day(due)}` : `Work closed on ${day(closed)}`,
+        text(note),
+      );
+    }
+    case 'sample':
+      return joined(': ', `Sample at ${nameOf(entry.body.at)}`, plain(entry.body.results));
+    case 'correction': {
+      const { corrects, note } = entry.body;
+      const named = nameOf(corrects);
+      return joined(': ', `Corrects ${named === corrects ? 'an earlier entry' : named}`, text(note));
+    }
+    case 'map':
+      return `New version of the map, ${entry.body.sha256.slice(0, 12)}`;
+    case 'investigation':
+      return investigationWords(entry.body, nameOf);
+    case 'round':
+      return roundWords(entry.body);
+    case 'rain': {
+      const { mm, since, until = entry.at, gauge } = entry.body;
+      return joined(', ', `Rain of ${thicknessWords(mm, units)} from ${day(since)} to ${day(until)}`, text(gauge));
+    }
+    case 'assessment':
+      return joined(': ', `Storm water looked at from ${nameOf(entry.body.at)}`, seenInWater(entry.body));
+    case 'link-test': {
+      const { link, by, result, cameOutAt } = entry.body;
+      const where = cameOutAt === undefined ? '' : `it came out at ${nameOf(cameOutAt)}`;
+      return joined('; ', `Tested ${nameOf(link)} ${TESTED_BY[by]}: ${TEST_RESULTS[result]}`, where);
+    }
+    case 'order': {
+      const { action, at, to, due, why } = entry.body;
+      const what = joined(' ', ORDERED[action], at === undefined ? '' : `at ${nameOf(at)}`);
+      return joined('; ', `Ordered from ${text(to)}: ${what}${due === undefined ? '' : `, by ${day(due)}`}`, text(why));
+    }
+    case 'unfit':
+      return joined(
+        ': ',
+        `${text(entry.body.kind) || 'Entry'}, not in a form that is known here`,
+        plain(entry.body.body),
+      );
+    default:
+      return entry satisfies never;
+  }
+}
+
+const joined = (between: string, ...parts: string[]) => parts.filter((part) => part !== '').join(between);
+
+function findingWords(body: BodyOf<'finding'>, nameOf: NameOf, units: Units): string {
+  const [place, fluid] = [nameOf(body.at), fluidWords(body.fluid)];
+  if (body.seen !== undefined) return foundWords(body.seen, place, fluid);
+  if (body.event) return `Saw ${formatVolume(body.event.litres, units)} of ${fluid} released in ${place}`;
+  const amount = amountWords(body.amount, units);
+  return amount === '' ? `Found ${fluid} in ${place}` : `Found ${amount} of ${fluid} in ${place}`;
+}
+
+function spillWords(
+  { litres, fluid, zone, point, reachedWater, called, reference }: BodyOf<'spill'>,
+  nameOf: NameOf,
+  units: Units,
+): string {
+  const place = zone !== undefined ? nameOf(zone) : point ? `the point ${point.slice(0, 2).join(', ')}` : '';
+  return joined(
+    '; ',
+    `Spill of ${formatVolume(litres, units)} of ${fluidWords(fluid)}${place && ` on ${place}`}`,
+    reachedWater === undefined ? '' : reachedWater ? 'it reached water' : 'it reached no water',
+    labelled('called', called),
+    labelled('report number', reference),
+  );
+}
+
+function actionWords({ action, at, litres }: BodyOf<'action'>, nameOf: NameOf, units: Units): string {
+  const [what, how] = ACTION_WORDS[action];
+  const volume = typeof litres === 'number' ? formatVolume(litres, units) : text(litres ?? undefined);
+  // What a truck takes is oil, water and sediment together.
+  const out = volume && (action === 'pump-out' ? `, ${volume} taken out in all` : `, ${volume}`);
+  return (at === undefined ? what : `${what}${how} ${nameOf(at)}`) + out;
+}
+
+function investigationWords({ at, continues, looks = [], end }: BodyOf<'investigation'>, nameOf: NameOf): string {
+  const search = `Search for the source of the oil in ${nameOf(at)}`;
+  if (end) return `${search} ended: ${joined(', ', ENDS[end.state], ...(end.zones ?? []).map(nameOf))}`;
+  const done = looks.filter((look) => look.done).length;
+  return joined(
+    ', ',
+    `${search} ${continues === undefined ? 'begun' : 'went on'}`,
+    done > 0 ? `places looked at: ${done}` : '',
+  );
+}
+
+function roundWords({ name, stops }: BodyOf<'round'>): string {
+  const looked = stops.filter((stop) => stop.looked).length;
+  const unwell = stops.filter((stop) => stop.well === false).length;
+  const words = `Round${name === undefined ? '' : `, ${text(name)}`}: ${looked} of ${stops.length} stops looked at`;
+  return joined(', ', words, unwell > 0 ? `${unwell} not well` : '');
+}
+
+/** What was seen in a glass of storm water; what nobody said is left out. */
+function seenInWater(body: BodyOf<'assessment'>): string {
+  const { colour, odour, clarity, floating, settled, suspended, foam, sheen } = body;
+  const seen = {
+    colour,
+    odour,
+    clarity,
+    'floating solids': floating,
+    'settled solids': settled,
+    'suspended solids': suspended,
+    foam,
+    sheen,
+  };
+  const words = Object.entries(seen).map(([label, value]) =>
+    value === undefined ? '' : typeof value === 'string' ? `${label} ${text(value)}` : value ? label : `no ${label}`,
+  );
+  return joined('; ', ...words);
+}
+
+const ENDS: Readonly<Record<NonNullable<BodyOf<'investigation'>['end']>['state'], string>> = {
+  found: 'found',
+  outside: 'it came from outside the yard',
+  'not-on-map': 'its source is not on the map',
+  'cannot-narrow': 'it cannot be narrowed down further',
+  several: 'it has several sources',
+};
+
+const TESTED_BY: Readonly<Record<BodyOf<'link-test'>['by'], string>> = {
+  dye: 'with dye',
+  camera: 'by camera',
+  smoke: 'with smoke',
+  look: 'by eye',
+};
+
+const TEST_RESULTS: Readonly<Record<BodyOf<'link-test'>['result'], string>> = {
+  'as-drawn': 'it runs as it is drawn',
+  'not-there': 'it is not there',
+  'other-way': 'it runs the other way',
+  elsewhere: 'it runs elsewhere',
+  unclear: 'it does not show',
 };
 
 /** What was done, and the word between it and its place. */
-const ACTIONS: Readonly<Record<string, readonly [string, string]>> = {
+const ACTION_WORDS: Readonly<Record<Action, readonly [string, string]>> = {
   placed: ['Control placed', ' at'],
   'pump-out': ['Pumped out', ''],
   'packs-changed': ['Packs changed', ' in'],
@@ -202,14 +287,25 @@ const ACTIONS: Readonly<Record<string, readonly [string, string]>> = {
   drill: ['Drill', ' at'],
 };
 
+/** What is ordered. */
+const ORDERED: Readonly<Record<Action, string>> = {
+  placed: 'a control',
+  'pump-out': 'a pump-out',
+  'packs-changed': 'new packs',
+  swept: 'sweeping',
+  'debris-removed': 'taking debris out',
+  'kit-checked': 'a check of the kit',
+  training: 'training',
+  drill: 'a drill',
+};
+
 /** "9 mm of oil, 21 L; packs in place": what a visit saw; of the rest only what was not as it should be. */
-function seenInVisit(body: Body, units: Units): string {
-  const condition = conditionOf({ body }) ?? {};
+function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, units: Units): string {
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
   const oil = oilIn(condition);
   const parts: [string, boolean][] = [
     [oil ? `${thicknessWords(oil.litres / oil.areaM2, units)} of oil, ${formatVolume(oil.litres, units)}` : '', true],
-    [isSeen(body.seen) ? seenInList(body.seen) : '', !oil],
+    [seen === undefined ? '' : seenInList(seen), !oil],
     [`${thicknessWords(sludgeMm ?? 0, units)} of sediment`, sludgeMm !== undefined],
     [`packs ${packs && PACKS[packs]}`, packs !== undefined],
     [`packs ${sorbent}`, sorbent === 'used' || sorbent === 'soaked'],
@@ -225,41 +321,32 @@ function seenInVisit(body: Body, units: Units): string {
     .join('; ');
 }
 
-function amountWords(amount: unknown, units: Units): string {
-  if (typeof amount !== 'object' || amount === null) return '';
-  const { litres, thicknessMm, areaM2, socks } = amount as Body;
-  const [volume, thickness, area, sockCount] = [litres, thicknessMm, areaM2, socks].map(number);
-  if (volume !== null) return formatVolume(volume, units);
-  if (thickness !== null) {
-    const held = area === null ? '' : `, ${formatVolume(thickness * area, units)}`;
-    return `${thicknessWords(thickness, units)}${held}`;
+function amountWords(amount: BodyOf<'finding'>['amount'], units: Units): string {
+  if (amount?.litres !== undefined) return formatVolume(amount.litres, units);
+  if (amount?.thicknessMm !== undefined) {
+    const { thicknessMm, areaM2 } = amount;
+    return `${thicknessWords(thicknessMm, units)}, ${formatVolume(thicknessMm * areaM2, units)}`;
   }
-  return sockCount === null ? '' : `${sockCount} socks full`;
+  return amount?.socks === undefined ? '' : `${amount.socks} socks full`;
 }
 
-const pointWords = (point: unknown) =>
-  Array.isArray(point) && point.length >= 2 && point.every((each) => number(each) !== null)
-    ? `the point ${point.slice(0, 2).join(', ')}`
-    : '';
-
-const fluidWords = (fluid: unknown) =>
-  text(fluid) === '' ? 'oil' : fluid === 'other' ? 'another fluid' : text(fluid).replaceAll('-', ' ');
+const fluidWords = (fluid: Fluid | undefined) =>
+  fluid === undefined ? 'oil' : fluid === 'other' ? 'another fluid' : fluid.replaceAll('-', ' ');
 
 const labelled = (label: string, value: unknown) => {
   const words = value === true ? 'yes' : plain(value);
   return words && `${label} ${words}`;
 };
 
-const number = (value: unknown) => (typeof value === 'number' && Number.isFinite(value) ? value : null);
 const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone: 'UTC' });
 /** The day in a date, or a date and time, as it is written: "8 May 2026". */
-function day(value: unknown): string {
-  const ms = Date.parse(text(value).slice(0, 10));
+function day(value: string): string {
+  const ms = Date.parse(value.slice(0, 10));
   return Number.isNaN(ms) ? 'a day not named' : DAY.format(ms);
 }
 
-/** A text in one line; empty for a value that is not a text. */
-const text = (value: unknown) => (typeof value === 'string' ? value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim() : '');
+/** A text in one line. */
+const text = (value = '') => value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim();
 
 /** Texts and numbers of a value of any shape: "oil and grease 4.2 mg/L, pH 7.1". What is nested deeper than a list of objects is left out. */
 function plain(value: unknown, depth = 0): string {

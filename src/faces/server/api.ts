@@ -3,7 +3,7 @@ import rateLimit from '@fastify/rate-limit';
 import type { FastifyInstance, FastifyRequest, FastifySchemaCompiler } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { accountShape, type Entry, entrySchema, readEntry, sealShape } from '../../log-book/index.ts';
+import { accountShape, type Entry, entrySchema, type NewEntry, readEntry, sealShape } from '../../log-book/index.ts';
 import { explain, parseJson } from '../../site-map/index.ts';
 import { entryOf, type LogBook, type LogStore, type PhotoQuota, photoQuota, type Which } from '../../store/index.ts';
 import { type Access, authenticate, isStillAllowed } from './access.ts';
@@ -179,7 +179,7 @@ async function textsOf(
 }
 
 /** The kind of an entry, and of what it corrects: that stands no longer. */
-async function kindsTouched({ kind, body }: Entry, log: LogStore): Promise<Entry['kind'][]> {
-  const corrected = kind === 'correction' ? await log.entry(String(body.corrects)) : null;
-  return corrected ? [kind, entryOf(corrected).kind] : [kind];
+async function kindsTouched(entry: NewEntry, log: LogStore): Promise<Entry['kind'][]> {
+  const corrected = entry.kind === 'correction' ? await log.entry(entry.body.corrects) : null;
+  return corrected ? [entry.kind, entryOf(corrected).kind] : [entry.kind];
 }

@@ -74,7 +74,7 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
 
   return {
     async listen({ sites, name, isAllowed, seq }) {
-      const heads = new Map((await log.heads()).map((each) => [each.site, each.seq]));
+      const heads = new Map<string, number>((await log.heads()).map((each) => [each.site, each.seq]));
       const ofOne = name === null ? 0 : [...listeners].filter((each) => each.name === name).length;
       if (isClosed || listeners.size >= MOST_LISTENERS || ofOne >= MOST_OF_ONE)
         throw refused(

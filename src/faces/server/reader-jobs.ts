@@ -1,4 +1,11 @@
-import { photoType, type SealedEntry, standingEntries, withoutPlace } from '../../log-book/index.ts';
+import {
+  keptSealedEntry,
+  ofKind,
+  photoType,
+  type SealedEntry,
+  standingEntries,
+  withoutPlace,
+} from '../../log-book/index.ts';
 import { hasErrors, type Problem, readSiteMap } from '../../site-map/index.ts';
 import { photosIn, sha256 } from '../../store/index.ts';
 import { siteWord } from '../../words/index.ts';
@@ -49,7 +56,7 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
   calendar({ site, texts, mapsFolder }) {
     const entries = entriesOf(texts);
     if (entries === null) return null;
-    const mapName = String(standingEntries(entries).findLast(({ kind }) => kind === 'map')?.body.sha256 ?? '');
+    const mapName = ofKind(standingEntries(entries), 'map').at(-1)?.body.sha256 ?? '';
     const file = photosIn(mapsFolder).read(mapName);
     const reading = file && readMap(file);
     const map = reading && !hasErrors(reading.problems) ? reading.map : undefined;
@@ -62,7 +69,8 @@ const readMap = (bytes: Uint8Array) => readSiteMap(new TextDecoder().decode(byte
 
 function entriesOf(texts: readonly string[]): SealedEntry[] | null {
   try {
-    return texts.map((text) => JSON.parse(text) as SealedEntry);
+    const entries = texts.map((text) => keptSealedEntry(JSON.parse(text)));
+    return entries.every((entry) => entry !== null) ? entries : null;
   } catch {
     return null;
   }

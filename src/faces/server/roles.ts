@@ -1,4 +1,4 @@
-import type { EntryKind } from '../../log-book/index.ts';
+import type { Entry } from '../../log-book/index.ts';
 import { type Person, ROLES, type Role } from '../../store/index.ts';
 import type { CallingSession } from './caller.ts';
 import { refused } from './problem-details.ts';
@@ -36,8 +36,11 @@ export const isSignedInOnly = (path: string) => SIGNED_IN_ONLY.test(path);
 /** All that may be done before a password that must be changed has been. */
 const BEFORE_NEW_PASSWORD = '/api/password';
 
-/** Kinds of entries that need a higher role than the route does. Correcting one of these needs that role too. */
-const LEAST_ROLE_OF_KIND: Partial<Record<EntryKind, Role>> = { map: 'manager' };
+/**
+ * Kinds of entries that need a higher role than the route does. Correcting one of these needs that role too; one that is
+ * not known here may have been a map.
+ */
+const LEAST_ROLE_OF_KIND: Partial<Record<Entry['kind'], Role>> = { map: 'manager', unfit: 'manager' };
 
 /** The least role that may use a route. Throws where the table has none. */
 export function leastRole(method: string, path = ''): Role | 'everybody' {
@@ -63,7 +66,7 @@ export function refuseBySession(path: string, session: CallingSession | null): v
 }
 
 /** Refuses who may not add an entry of a kind. */
-export function refuseKind(kind: EntryKind, person: Person | null): void {
+export function refuseKind(kind: Entry['kind'], person: Person | null): void {
   const least = LEAST_ROLE_OF_KIND[kind];
   if (least) refuseBelow(least, person);
 }

@@ -84,6 +84,7 @@ const common = {
   sludgeMm: z.number().min(0).max(1e5).optional().describe('mm of sediment'),
   sheenAtOutlet: z.boolean({ error: 'true or false' }).optional(),
   sorbent: z.enum(['fresh', 'used', 'soaked']).optional(),
+  note: z.string().optional(),
 };
 const says = { seen: another, amount: another, event: another };
 const seen = z.enum(SEEN).describe('what a look said; none, sheen, film and layer say how much');

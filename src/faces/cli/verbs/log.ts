@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import {
+  asWritten,
   headsText,
   type KeptHeads,
   LARGEST_MAP,
@@ -26,7 +27,7 @@ import {
   type Verified,
   type Which,
 } from '../../../store/index.ts';
-import { entryWords, writerWords } from '../../../words/index.ts';
+import { entryWords, kindWord, writerWords } from '../../../words/index.ts';
 import {
   fileReason,
   InputError,
@@ -145,13 +146,13 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
     const accepted = await acceptedIn(store);
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
-    outputAsKept(flags.json, { entries, problems, accepted }, () => {
-      const numbers = new Map(entries.map(({ id, seq }) => [id, seq]));
+    outputAsKept(flags.json, { entries: entries.map(asWritten), problems, accepted }, () => {
+      const numbers = new Map<string, number>(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {
-        const { site, seq, at, kind, photos = [] } = entry;
+        const { site, seq, at, photos = [] } = entry;
         const words = entryWords(entry, nameOf, 'si') + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
-        return [site, String(seq), at, kind, writerWords(entry), words];
+        return [site, String(seq), at, kindWord(entry), writerWords(entry), words];
       });
       const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
       return [

@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
 import { compileDrainage } from '../../../drainage/index.ts';
-import type { SealedEntry } from '../../../log-book/index.ts';
+import { type EntryId, isEntryId, type SealedOf } from '../../../log-book/index.ts';
 import { type Problem, readSiteMap } from '../../../site-map/index.ts';
 import type { LogStore } from '../../../store/index.ts';
+import { kindWord } from '../../../words/index.ts';
 import type { Printing } from '../../print/index.ts';
 import {
   MOST_OF_ENTRY,
@@ -42,7 +43,7 @@ interface ReportFlags {
 }
 
 /** Which visit: an id, the number of an entry, or the last one. */
-type VisitWord = { id: string } | { seq: number } | 'last';
+type VisitWord = { id: EntryId } | { seq: number } | 'last';
 type Asked = { visit: VisitWord; site?: string } | { year: number; site?: string };
 
 /** What was made: the page, what `--json` prints of it, and what a person reads. */
@@ -93,7 +94,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
   return made.problems.length > 0 ? 1 : 0;
 }
 
-function madeVisit(entry: SealedEntry, printing: Printing, reader: PhotoReader): Omit<Made, 'problems'> {
+function madeVisit(entry: SealedOf<'visit'>, printing: Printing, reader: PhotoReader): Omit<Made, 'problems'> {
   const report = visitReport(entry, printing);
   const { id, seq, hash, at, body, photos: names = [] } = entry;
   const photos = reader.read(id, names, MOST_PHOTOS);
@@ -144,23 +145,18 @@ const countWords = (count: number, one: string, many: string) => `${count} ${cou
 const headOf = ({ book: { head } }: Printing) => ({ seq: head.seq, hash: head.hash });
 
 function askedFor({ visit, year, site }: ReportFlags): Asked {
-  if ((visit === undefined) === (year === undefined)) {
-    throw new WordsError(
-      `write ${visit === undefined ? 'either --visit or --year' : 'only one of --visit and --year'}`,
-    );
-  }
+  if (visit !== undefined && year !== undefined) throw new WordsError('write only one of --visit and --year');
   if (year !== undefined) {
     if (!/^\d{4}$/.test(year)) throw new WordsError(`--year is ${JSON.stringify(year)}; write a year such as 2026`);
     return { year: numberWord('--year', year, { atLeast: 1000 }), site };
   }
-  return visitWord(visit as string, site);
+  if (visit === undefined) throw new WordsError('write either --visit or --year');
+  return visitWord(visit, site);
 }
-
-const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 
 /** An entry's id; its number, alone or behind its site, "tarn-lane:12"; or "last". */
 function visitWord(word: string, site: string | undefined): Asked {
-  if (UUID.test(word)) return { visit: { id: word }, site };
+  if (isEntryId(word)) return { visit: { id: word }, site };
   const [, siteOfWord, what] = /^(?:(.+):)?(last|\d{1,9})$/.exec(word) ?? [];
   if (what === undefined) {
     throw new WordsError(
@@ -189,7 +185,7 @@ function visitOf(
   word: VisitWord,
   { book, drainage }: Printing,
   { file, folder }: { file: string; folder: string },
-): SealedEntry {
+): SealedOf<'visit'> {
   const entry =
     word === 'last'
       ? book.entries.findLast(({ id, kind }) => kind === 'visit' && !book.corrections.has(id))
@@ -199,15 +195,15 @@ function visitOf(
     const what = word === 'last' ? 'no visit' : `no entry ${'id' in word ? word.id : word.seq}`;
     throw refuse(folder, `--visit: there is ${what} of ${safe(book.site)}; see what there is with oilshed log list`);
   }
-  const { seq, kind, body } = entry;
-  if (kind !== 'visit') {
+  const { seq } = entry;
+  if (entry.kind !== 'visit') {
     throw refuse(
       folder,
-      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${kind}; name a visit, or print the year with --year`,
+      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${safe(kindWord(entry))}; name a visit, or print the year with --year`,
     );
   }
-  const { at } = body;
-  if (typeof at === 'string' && !drainage.map.structures.some(({ id }) => id === at)) {
+  const { at } = entry.body;
+  if (at !== undefined && !drainage.map.structures.some(({ id }) => id === at)) {
     throw refuse(
       file,
       `${safe(at)}: entry ${seq} is a visit there, and it is no structure of this map; name the map that was in use`,

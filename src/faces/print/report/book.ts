@@ -1,16 +1,24 @@
-import { chainCheck, correctedBy, type Head, type SealedEntry } from '../../../log-book/index.ts';
+import {
+  chainCheck,
+  type EntryId,
+  type Head,
+  ofKind,
+  type SealedEntry,
+  type SealedOf,
+  type SiteId,
+} from '../../../log-book/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
 import { entryOf, type LogStore, sha256 } from '../../../store/index.ts';
 
 /** All that the log book has of one site, and whether it is as it was accepted. */
 export interface Book {
-  site: string;
+  site: SiteId;
   /** In the order of the chain. */
   entries: SealedEntry[];
   /** The end of the chain. */
   head: Head;
   /** The entries that correct an entry, by its id. */
-  corrections: ReadonlyMap<string, readonly SealedEntry[]>;
+  corrections: ReadonlyMap<EntryId, readonly SealedOf<'correction'>[]>;
   /** What was changed since it was accepted. */
   problems: Problem[];
 }
@@ -32,11 +40,11 @@ export async function readBook(store: LogStore, head: Head): Promise<Book> {
   return { site: head.site, entries, head, corrections: correctionsOf(entries), problems };
 }
 
-export function correctionsOf(entries: readonly SealedEntry[]): Map<string, SealedEntry[]> {
-  const corrections = new Map<string, SealedEntry[]>();
-  for (const entry of entries) {
-    const corrected = correctedBy(entry);
-    if (corrected !== null) corrections.set(corrected, [...(corrections.get(corrected) ?? []), entry]);
+export function correctionsOf(entries: readonly SealedEntry[]): Book['corrections'] {
+  const corrections = new Map<EntryId, SealedOf<'correction'>[]>();
+  for (const entry of ofKind(entries, 'correction')) {
+    const { corrects } = entry.body;
+    corrections.set(corrects, [...(corrections.get(corrects) ?? []), entry]);
   }
   return corrections;
 }

@@ -80,10 +80,10 @@ function VisitSheet({ report, photos, printing }: Props & { photos: EntryPhotos 
 function Head({ report: { entry }, printing }: Props) {
   const { siteName, timeZone } = printing;
   const place = entry.body.at;
-  const name = typeof place === 'string' ? namesFor(printing)(place) : 'The yard';
+  const name = place !== undefined ? namesFor(printing)(place) : 'The yard';
   return (
     <header>
-      {typeof place === 'string' && <div class="place-id">{shortened(place, 14)}</div>}
+      {place !== undefined && <div class="place-id">{shortened(place, 14)}</div>}
       <div class="title">
         <p>{`Inspection report · ${shortened(siteName, 60)}`}</p>
         <h1>{name}</h1>
@@ -102,7 +102,7 @@ function Corrected({ report: { corrections, entry } }: Pick<Props, 'report'>) {
       <b>{`${capital(entryNumbers(corrections))} ${corrections.length === 1 ? 'corrects' : 'correct'} entry ${entry.seq}.`}</b>{' '}
       {corrections
         .slice(0, 2)
-        .map(({ seq, body }) => `Entry ${seq} says: “${shortened(String(body.note), 220)}”`)
+        .map(({ seq, body }) => `Entry ${seq} says: “${shortened(body.note, 220)}”`)
         .join(' ')}{' '}
       Below is what was written first.
     </section>
@@ -208,8 +208,8 @@ function withFewChambers(lines: ConditionLine[]): ConditionLine[] {
 }
 
 function Note({ entry, most }: { entry: VisitReport['entry']; most: number }) {
-  const { note } = entry.body;
-  if (typeof note !== 'string' || note.trim() === '') return null;
+  const { note = '' } = entry.body;
+  if (note.trim() === '') return null;
   const words = note.replace(/\s+/g, ' ').trim();
   return (
     <p class="note">

@@ -1,9 +1,11 @@
 import {
-  conditionOf,
   dueVisits,
   emptiedOf,
   findingsFileOf,
+  ofKind,
+  placeOf,
   type SealedEntry,
+  type SealedOf,
   standingEntries,
 } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, planAreaOf, type Structure } from '../../../site-map/index.ts';
@@ -26,9 +28,9 @@ import { capital, namesFor, type Printing } from './printing.ts';
 
 /** What one visit saw, and what follows from it. */
 export interface VisitReport {
-  entry: SealedEntry;
+  entry: SealedOf<'visit'>;
   /** Later entries that correct it. */
-  corrections: readonly SealedEntry[];
+  corrections: readonly SealedOf<'correction'>[];
   /** Where it was; null where the visit names no structure. */
   structure: Structure | null;
   /** How full a separator was; null for any other place, and where the visit did not look at what it tells by. */
@@ -52,20 +54,19 @@ export interface VisitReport {
 }
 
 /** What a visit saw, by the log book as it stood right after it; later corrections count. O(entries), and a grid for each separator. */
-export function visitReport(entry: SealedEntry, printing: Printing): VisitReport {
+export function visitReport(entry: SealedOf<'visit'>, printing: Printing): VisitReport {
   const { drainage, book, timeZone } = printing;
-  const place = entry.body.at;
+  const { at: place, condition = {} } = entry.body;
   const structure = drainage.map.structures.find(({ id }) => id === place) ?? null;
   const separator = structure?.kind === 'separator' ? structure : null;
   const limits = separator && fillLimits(separator);
   const corrections = book.corrections.get(entry.id) ?? [];
-  const condition = conditionOf(entry) ?? {};
   const steps = limits ? stepsAfter(condition, limits) : [];
   const visitMs = msOf(entry, timeZone);
   const standing = standingEntries(book.entries);
   const before = standing.filter((each) => msOf(each, timeZone) <= visitMs);
   const { visits, problems } = dueVisits(
-    separator ? before.filter(({ body }) => body.at === separator.id) : [],
+    separator ? before.filter((each) => placeOf(each) === separator.id) : [],
     drainage,
   );
   const upkeep = visits.find(({ id }) => id === separator?.id);
@@ -96,8 +97,8 @@ export function visitReport(entry: SealedEntry, printing: Printing): VisitReport
 
 const YEAR_MS = 365 * DAY_MS;
 
-const isPumpOutOf = (id: string, { kind, body }: SealedEntry) =>
-  kind === 'action' && body.action === 'pump-out' && body.at === id;
+const isPumpOutOf = (id: string, entry: SealedEntry) =>
+  entry.kind === 'action' && entry.body.action === 'pump-out' && entry.body.at === id;
 
 const msOf = ({ at }: SealedEntry, timeZone: string) => instantOf(at, timeZone) ?? 0;
 
@@ -155,9 +156,9 @@ function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Pr
   const { oilLimitMm } = fillLimits(structure);
   const planAreaM2 = planAreaOf(structure);
   if (planAreaM2 !== null) return oilLimitMm * planAreaM2;
-  const read = standing
-    .filter(({ kind, body }) => kind === 'visit' && body.at === id)
-    .flatMap((each) => oilIn(conditionOf(each) ?? {}) ?? []);
+  const read = ofKind(standing, 'visit')
+    .filter(({ body }) => body.at === id)
+    .flatMap(({ body: { condition = {} } }) => oilIn(condition) ?? []);
   const areaM2 = read.at(-1)?.areaM2;
   return areaM2 === undefined ? null : oilLimitMm * areaM2;
 }
@@ -165,7 +166,7 @@ function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Pr
 /** How full, what state, what to do and by when. */
 function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): string {
   const { entry, corrections, state, steps, due, limits, condition } = report;
-  const name = shortened(namesFor(printing)(String(entry.body.at ?? 'the yard')), LETTERS_IN_SENTENCE);
+  const name = shortened(namesFor(printing)(entry.body.at ?? 'the yard'), LETTERS_IN_SENTENCE);
   if (corrections.length > 0) return `This visit to ${name} was corrected: what it says does not stand.`;
   if (limits === null) {
     const { seen } = entry.body;

@@ -1,6 +1,6 @@
-import type { SealedEntry } from '../../../log-book/index.ts';
+import { placeOf, type SealedEntry } from '../../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../../units/index.ts';
-import { daysApart, entryWords, fullDayOf, writerWords } from '../../../words/index.ts';
+import { daysApart, entryWords, fullDayOf, kindWord, writerWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import { FillHistory } from './fill-history.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
@@ -266,8 +266,8 @@ function Entries({ record: { entries, year }, printing }: Props) {
               <tr key={entry.id} class={corrections.length > 0 ? 'struck' : undefined}>
                 <td class="amount">{entry.seq}</td>
                 <td class="when">{shortWhen(entry.at, timeZone)}</td>
-                <td>{entry.kind}</td>
-                <td>{shortened(placeOf(entry), 16)}</td>
+                <td>{kindWord(entry)}</td>
+                <td>{shortened(placeOf(entry) ?? '', 16)}</td>
                 <td>
                   {corrections.length === 0 ? (
                     words
@@ -286,12 +286,6 @@ function Entries({ record: { entries, year }, printing }: Props) {
       </table>
     </section>
   );
-}
-
-/** The id of the place that an entry speaks of; empty where it names none. */
-function placeOf({ body }: SealedEntry): string {
-  const place = body.at ?? body.zone;
-  return typeof place === 'string' ? place : '';
 }
 
 function ContactSheet({ photos }: { photos: readonly PhotosOfEntry[] }) {

@@ -1,4 +1,11 @@
-import { dueWork, findingsFileOf, type SealedEntry, standingEntries } from '../../../log-book/index.ts';
+import {
+  dueWork,
+  findingsFileOf,
+  ofKind,
+  type SealedEntry,
+  type SealedOf,
+  standingEntries,
+} from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, type SiteMap } from '../../../site-map/index.ts';
 import { findingsIn } from '../../../sources/index.ts';
 import type { Filling } from './fill-history.tsx';
@@ -50,22 +57,22 @@ export interface YearRecord {
 export function yearRecord(year: number, printing: Printing): YearRecord {
   const { drainage, book, timeZone, nowMs } = printing;
   const { fromMs, toMs } = yearBounds(year, timeZone);
-  const msOf = (at: unknown) => instantOf(String(at), timeZone) ?? 0;
+  const msOf = (at: string) => instantOf(at, timeZone) ?? 0;
   const isInYear = ({ at }: SealedEntry) => msOf(at) >= fromMs && msOf(at) < toMs;
   const entries = book.entries.filter(isInYear).sort((a, b) => msOf(a.at) - msOf(b.at) || a.seq - b.seq);
   const standing = standingEntries(book.entries);
   const ofYear = standing.filter(isInYear);
-  const ofKind = (kind: SealedEntry['kind']) => ofYear.filter((entry) => entry.kind === kind);
   const untilMs = Math.min(toMs, nowMs);
   const everyDays = permitDays(drainage.map);
   const seen = seenIn(standing, printing);
   const sinceMs = countedFrom(book.entries, standing, msOf);
+  const pumpOuts = ofKind(ofYear, 'action').filter(({ body }) => body.action === 'pump-out');
   const separators = drainage.map.structures
     .filter(({ kind }) => kind === 'separator')
     .map(({ id }): SeparatorYear => {
       const filling = fillingOf(id, seen, printing, { fromMs, toMs });
-      const visitsMs = standing
-        .filter(({ kind, body }) => kind === 'visit' && body.at === id)
+      const visitsMs = ofKind(standing, 'visit')
+        .filter(({ body }) => body.at === id)
         .map(({ at }) => msOf(at));
       const lastSeen = filling?.readings.at(-1) ?? null;
       return {
@@ -73,29 +80,29 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
         ...heldAgainstDue(visitsMs, { sinceMs, fromMs, untilMs, everyDays }),
         lastSeen,
         emptiedAfterMs: filling?.emptiedMs.filter((ms) => lastSeen !== null && ms >= lastSeen.ms).at(-1) ?? null,
-        pumpOuts: ofYear.filter((entry) => isPumpOut(entry) && entry.body.at === id).length,
+        pumpOuts: pumpOuts.filter(({ body }) => body.at === id).length,
         filling,
       };
     });
-  const spills = ofKind('spill').map(({ body }) => body);
+  const spills = ofKind(ofYear, 'spill').map(({ body }) => body);
   const open = new Set(dueWork(book.entries).map(({ id }) => id));
   // An entry that closes the work of another does not count as work itself.
-  const work = ofKind('corrective').filter(({ body }) => body.closes === undefined);
+  const work = ofKind(ofYear, 'corrective').filter(({ body }) => body.closes === undefined);
   return {
     year,
     entries,
     corrected: entries.filter(({ id }) => book.corrections.has(id)).length,
     separators,
-    visits: ofKind('visit').length,
-    pumpOuts: ofYear.filter(isPumpOut).length,
+    visits: ofKind(ofYear, 'visit').length,
+    pumpOuts: pumpOuts.length,
     spills: {
       count: spills.length,
-      litres: spills.reduce((sum, { litres }) => sum + Number(litres), 0),
+      litres: spills.reduce((sum, { litres }) => sum + litres, 0),
       reachedWater: spills.filter(({ reachedWater }) => reachedWater === true).length,
     },
-    samples: ofKind('sample').length,
+    samples: ofKind(ofYear, 'sample').length,
     work: { open: work.filter(({ id }) => open.has(id)).length, closed: work.filter(({ id }) => !open.has(id)).length },
-    takenOut: takenOutOf(ofYear.filter(isPumpOut)),
+    takenOut: takenOutOf(pumpOuts),
     dueEveryDays: everyDays,
     misfits: findingsIn(findingsFileOf(ofYear, timeZone), drainage.map).problems.length,
   };
@@ -105,7 +112,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
 const countedFrom = (
   entries: readonly SealedEntry[],
   standing: readonly SealedEntry[],
-  msOf: (at: unknown) => number,
+  msOf: (at: string) => number,
 ): number =>
   standing
     .filter(({ kind }) => kind === 'visit')
@@ -113,8 +120,6 @@ const countedFrom = (
       (soonest, { at }) => Math.min(soonest, msOf(at)),
       entries.length > 0 ? msOf(entries[0].received) : Number.POSITIVE_INFINITY,
     );
-
-const isPumpOut = ({ kind, body }: SealedEntry) => kind === 'action' && body.action === 'pump-out';
 
 const permitDays = ({ site: { inspectEveryDays } }: Pick<SiteMap, 'site'>): number | null =>
   inspectEveryDays === undefined ? null : Math.max(1, Math.floor(inspectEveryDays));
@@ -152,10 +157,8 @@ export function heldAgainstDue(
   };
 }
 
-function takenOutOf(pumpOuts: readonly SealedEntry[]): YearRecord['takenOut'] {
-  const written = pumpOuts.flatMap(({ body: { litres } }) =>
-    typeof litres === 'number' && litres >= 0 ? [litres] : [],
-  );
+function takenOutOf(pumpOuts: readonly SealedOf<'action'>[]): YearRecord['takenOut'] {
+  const written = pumpOuts.flatMap(({ body: { litres } }) => (typeof litres === 'number' ? [litres] : []));
   if (written.length === 0) return null;
   return { litres: written.reduce((sum, litres) => sum + litres, 0), unknown: pumpOuts.length - written.length };
 }

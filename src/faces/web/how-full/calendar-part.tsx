@@ -1,8 +1,9 @@
 import { useEffect, useState } from 'preact/hooks';
-import { standingEntries } from '../../../log-book/index.ts';
+import { ofKind, standingEntries } from '../../../log-book/index.ts';
 import { byName } from '../state/by-name.ts';
 import { keepMap } from '../state/keep-map.ts';
 import { bookState, entries, mayKeepMaps, site } from '../state/log-book.ts';
+import { REPLIES, said } from '../state/replies.ts';
 import { request } from '../state/request.ts';
 import { yard } from '../state/yard.ts';
 
@@ -54,18 +55,18 @@ export function CalendarPart() {
 
 /** Whether the map that the log book knows last is the one that is open. */
 function isMapKept(): boolean {
-  const last = standingEntries(entries.value).findLast(({ kind }) => kind === 'map');
+  const last = ofKind(standingEntries(entries.value), 'map').at(-1);
   const { version = null } = yard.value ?? {};
   if (!last) return false;
   // Where the browser computes no version, any map is taken for this one.
-  return version === null || String(last.body.sha256).startsWith(version);
+  return version === null || last.body.sha256.startsWith(version);
 }
 
 /** Where the calendar of a site is, with the key that it takes where people sign in. */
 async function calendarAddress(of: string): Promise<string> {
   const query = new URLSearchParams({ site: of });
-  const { status, body } = await request(`api/calendar-address?${query}`);
-  const path = status === 200 ? (body as { path: string }).path : `api/calendar.ics?${query}`;
+  const address = said(REPLIES.address, await request(`api/calendar-address?${query}`));
+  const path = address?.path ?? `api/calendar.ics?${query}`;
   // The log book names it from its own root; the page may lie in a folder of a host.
   return new URL(path.replace(/^\//, ''), document.baseURI).href;
 }

@@ -1,5 +1,5 @@
 import './how-full.css';
-import { actionFor, type DueWork, stepsLeft } from '../../../log-book/index.ts';
+import { type Action, actionFor, type DueWork, stepsLeft } from '../../../log-book/index.ts';
 import { formatShare, formatVolume } from '../../../units/index.ts';
 import { fillLimits } from '../../../upkeep/index.ts';
 import {
@@ -132,7 +132,7 @@ function StepsLeft() {
 }
 
 /** Opens the form that writes down what was done; what no entry says, the next visit sees. */
-function StepDone({ action, say, at }: { action: string | null; say: string; at: string }) {
+function StepDone({ action, say, at }: { action: Action | null; say: string; at: string }) {
   if (action === null) return <span class="due-more">the next visit shows it</span>;
   if (!mayWrite.value) return <span />;
   const words = action === 'pump-out' ? 'It was pumped out' : 'Done';

@@ -13,9 +13,8 @@ import {
   listTokens,
   makeToken,
   ROLES_UP_TO,
-  type ShownSession,
-  type ShownToken,
 } from '../state/account.ts';
+import type { ShownSession, ShownToken } from '../state/replies.ts';
 import { mustChangePassword, person } from '../state/session.ts';
 import { agentWords } from './agent-words.ts';
 

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import { conditionOf, type EntryKind, standingEntries } from '../../../log-book/index.ts';
+import { dueWork, type Entry, noteOf, ofKind } from '../../../log-book/index.ts';
 import { conditionWords, dayWords, dueWords, entryWords, shortDay, writerWords } from '../../../words/index.ts';
 import { BookNote } from '../parts/book-note.tsx';
 import { CopyNotes } from '../parts/copy-notes.tsx';
@@ -12,7 +12,7 @@ import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BlobPhoto } from './photos.tsx';
 
-const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
+const KIND_WORDS: Readonly<Record<Entry['kind'], string>> = {
   visit: 'Visits',
   finding: 'Findings',
   spill: 'Spills',
@@ -21,16 +21,23 @@ const KIND_WORDS: Readonly<Record<EntryKind, string>> = {
   sample: 'Samples',
   correction: 'Corrections',
   map: 'Maps',
+  investigation: 'Searches for a source',
+  round: 'Rounds',
+  rain: 'Rain',
+  assessment: 'Storm water looked at',
+  'link-test': 'Pipes tested',
+  order: 'Orders',
+  unfit: 'In a form not known here',
 };
 const SHOWN_FIRST = 30;
 
 /** What the log book has of this site, newest first, with a filter, and the ways to write into it. */
 export function LogList() {
-  const [kind, setKind] = useState<EntryKind | ''>('');
+  const [kind, setKind] = useState<Entry['kind'] | ''>('');
   const [text, setText] = useState('');
   const [shown, setShown] = useState(SHOWN_FIRST);
   const all = entries.value;
-  const numbers = new Map(all.map(({ id, seq }) => [id, seq]));
+  const numbers = new Map<string, number | undefined>(all.map(({ id, seq }) => [id, seq]));
   const nameIn = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id) ?? ''}`.trim() : nameOf(id));
   const wordsOf = (entry: ShownEntry) => entryWords(entry, nameIn, units.value);
   const wanted = text.trim().toLowerCase();
@@ -64,7 +71,10 @@ export function LogList() {
         <div class="log-filter">
           <label>
             <span class="unseen">Kind</span>
-            <select value={kind} onChange={({ currentTarget }) => setKind(currentTarget.value as EntryKind | '')}>
+            <select
+              value={kind}
+              onChange={({ currentTarget: { value } }) => setKind(kinds.find((each) => each === value) ?? '')}
+            >
               <option value="">Everything</option>
               {kinds.map((each) => (
                 <option key={each} value={each}>
@@ -137,7 +147,7 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
   const [isOpen, setOpen] = useState(false);
   const { id, seq, at, kind, photos = [] } = entry;
   const waits = waitingHere.value.find((each) => each.entry.id === id);
-  const correction = entries.value.find((each) => each.kind === 'correction' && each.body.corrects === id);
+  const correction = ofKind(entries.value, 'correction').find(({ body }) => body.corrects === id);
   return (
     <li class={correction ? 'entry corrected' : 'entry'}>
       <p class="entry-when">
@@ -195,9 +205,10 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
 
 /** Everything that was looked at, and what the entry is held by. */
 function EntryFacts({ entry }: { entry: ShownEntry }) {
-  const { kind, body, hash, received } = entry;
-  const condition = kind === 'visit' ? conditionOf(entry) : undefined;
-  const due = kind === 'corrective' && standingEntries([entry]).length > 0 ? String(body.due) : null;
+  const { hash, received } = entry;
+  const condition = entry.kind === 'visit' ? entry.body.condition : undefined;
+  const note = noteOf(entry);
+  const [due] = dueWork([entry]);
   return (
     <dl>
       {condition &&
@@ -207,16 +218,16 @@ function EntryFacts({ entry }: { entry: ShownEntry }) {
             <dd>{value}</dd>
           </div>
         ))}
-      {typeof body.note === 'string' && (
+      {note !== undefined && (
         <div>
           <dt>Note</dt>
-          <dd>{body.note}</dd>
+          <dd>{note}</dd>
         </div>
       )}
-      {due !== null && body.closed === undefined && (
+      {due && (
         <div>
           <dt>Due</dt>
-          <dd>{dueWords(due, today.value)}</dd>
+          <dd>{dueWords(due.due, today.value)}</dd>
         </div>
       )}
       {received && (

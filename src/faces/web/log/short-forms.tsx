@@ -1,7 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren, TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
-import type { DueWork } from '../../../log-book/index.ts';
+import type { Action, DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../../words/index.ts';
 import { NameField } from '../parts/name-field.tsx';
@@ -10,14 +10,14 @@ import { PlaceSelect } from '../parts/place-select.tsx';
 import { WhenField } from '../parts/when-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../state/log-view.ts';
-import { NO_ROOM, type Written, write } from '../state/outbox.ts';
+import { NO_ROOM, type What, write } from '../state/outbox.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
-const ACTIONS: readonly { value: string; words: string }[] = [
+const ACTIONS: readonly { value: Action; words: string }[] = [
   { value: 'pump-out', words: 'Pumped out' },
   { value: 'packs-changed', words: 'Packs changed' },
   { value: 'debris-removed', words: 'Debris taken out' },
@@ -29,13 +29,13 @@ const ACTIONS: readonly { value: string; words: string }[] = [
 ];
 
 /** These happen to people, not to a place. */
-const WITHOUT_PLACE: readonly string[] = ['training', 'drill'];
+const WITHOUT_PLACE: readonly Action[] = ['training', 'drill'];
 
 const firstPlace = () => chosenSeparator.value?.id ?? yard.value?.map.structures[0]?.id ?? '';
 
 /** Something that was done: pumped out, packs changed, swept and the like. */
 export function DoneForm({ begun }: { begun: DoneBegun }) {
-  const [action, setAction] = useState(begun.action ?? 'pump-out');
+  const [action, setAction] = useState<Action>(begun.action ?? 'pump-out');
   const [at, setAt] = useState(begun.at ?? firstPlace());
   const [when, setWhen] = useState(() => siteTime(Date.now()));
   const [litres, setLitres] = useState<number | undefined>(undefined);
@@ -71,7 +71,12 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
       <div class="fields">
         <label>
           What was done
-          <select value={action} onChange={({ currentTarget }) => setAction(currentTarget.value)}>
+          <select
+            value={action}
+            onChange={({ currentTarget }) =>
+              setAction(ACTIONS.find(({ value }) => value === currentTarget.value)?.value ?? 'pump-out')
+            }
+          >
             {ACTIONS.map(({ value, words }) => (
               <option key={value} value={value}>
                 {words}
@@ -151,21 +156,22 @@ export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) 
 /** Nothing in the log book is changed: what was wrong is said in an entry of its own, and the old one stays. */
 export function CorrectForm({ entry }: { entry: ShownEntry }) {
   const [note, setNote] = useState('');
-  const [isAnew, setAnew] = useState(entry.kind === 'visit');
+  const visit = entry.kind === 'visit' ? entry : null;
+  const [isAnew, setAnew] = useState(visit !== null);
   return (
     <ShortForm
       words="Keep this correction"
       trouble={note.trim() === '' ? 'Write what was wrong.' : null}
       written={() => ({ kind: 'correction', body: { corrects: entry.id, note: note.trim() } })}
       kept={`Entry ${entry.seq} is corrected.`}
-      afterwards={isAnew ? () => logVisitAgain(entry) : undefined}
+      afterwards={isAnew && visit ? () => logVisitAgain(visit) : undefined}
     >
       <p class="quoted">{entryWords(entry, nameOf, units.value)}</p>
       <p class="hint">
         The entry stays in the log book and counts no more. If something else is true, keep that as an entry of its own.
       </p>
       <NoteField label="What was wrong" note={note} onNote={setNote} />
-      {entry.kind === 'visit' && (
+      {visit && (
         <label class="one-spill">
           <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => setAnew(currentTarget.checked)} />
           Then write the visit anew, beginning with what it says
@@ -196,7 +202,7 @@ function ShortForm({
 }: {
   words: string;
   trouble: string | null;
-  written: () => Omit<Written, 'by'>;
+  written: () => What & { atMs?: number };
   photos?: readonly Blob[];
   kept: string;
   /** What comes instead of the list. */

@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals';
+import type { EntryOf } from '../../../log-book/index.ts';
 import { NameField } from '../parts/name-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
@@ -8,7 +9,7 @@ import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
 import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
-import { type SpillEntry, spillEntry } from '../state/spill-entry.ts';
+import { spillEntry } from '../state/spill-entry.ts';
 import { yard } from '../state/yard.ts';
 
 const two = (number: number) => String(number).padStart(2, '0');
@@ -109,7 +110,7 @@ function savedWords(isSaved: boolean): string {
 }
 
 /** The spill as an entry, as it stands now; null while there is none. */
-function entryNow(): SpillEntry | null {
+function entryNow(): EntryOf<'spill'> | null {
   const [spill, facts, plan, open] = [running.value, spillFacts.value, planNow.value, yard.value];
   if (!spill || !facts || !plan || !open) return null;
   const { site } = open.map;

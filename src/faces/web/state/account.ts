@@ -1,11 +1,9 @@
-import type { ListedSession, ListedToken, Role } from '../../../store/index.ts';
+import type { Role } from '../../../store/index.ts';
+import { REPLIES, type ShownSession, type ShownToken, said } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { refreshSession, UNREACHED } from './session.ts';
 
 /** What who is signed in does for themselves, at the log book. What went wrong comes back in a sentence or two. */
-
-export type ShownSession = ListedSession & { isThis: boolean };
-export type ShownToken = Omit<ListedToken, 'person'>;
 
 /** The answer of the log book, or why there is none. */
 type Answer<T> = { done: T } | { trouble: string };
@@ -26,8 +24,8 @@ export async function changePassword(password: string, newPassword: string): Pro
 
 export async function listSessions(of: 'me' | 'everybody'): Promise<Answer<ShownSession[]>> {
   const reply = await send('GET', `api/sessions?of=${of}`);
-  if (reply.status !== 200) return { trouble: troubleOf(reply) };
-  return { done: (reply.body as { sessions: ShownSession[] }).sessions };
+  const list = reply.status === 200 ? said(REPLIES.sessions, reply) : undefined;
+  return list ? { done: list.sessions } : { trouble: troubleOf(reply) };
 }
 
 /** Ends a session; where it is the one that asks, nobody is signed in here any more. */
@@ -44,15 +42,15 @@ export async function endOtherSessions(): Promise<string | null> {
 
 export async function listTokens(): Promise<Answer<ShownToken[]>> {
   const reply = await send('GET', 'api/tokens');
-  if (reply.status !== 200) return { trouble: troubleOf(reply) };
-  return { done: (reply.body as { tokens: ShownToken[] }).tokens };
+  const list = reply.status === 200 ? said(REPLIES.tokens, reply) : undefined;
+  return list ? { done: list.tokens } : { trouble: troubleOf(reply) };
 }
 
 /** Makes a token; its text is in this answer and never again. */
 export async function makeToken(name: string, role: Role): Promise<Answer<string>> {
   const reply = await send('POST', 'api/tokens', { name, role });
-  if (reply.status !== 201) return { trouble: troubleOf(reply) };
-  return { done: (reply.body as { token: string }).token };
+  const made = reply.status === 201 ? said(REPLIES.token, reply) : undefined;
+  return made ? { done: made.token } : { trouble: troubleOf(reply) };
 }
 
 export async function endToken(name: string): Promise<string | null> {
@@ -66,9 +64,10 @@ function send(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: ob
 }
 
 /** "It has 8 characters; take one of 12 to 200 characters." */
-function troubleOf({ status, body }: Reply): string {
+function troubleOf(reply: Reply): string {
+  const { status } = reply;
   if (status === 0) return UNREACHED;
   if (status === 401) return 'You are not signed in any more. Sign in again.';
-  const { detail = 'the log book gave no reason' } = (body ?? {}) as { detail?: string };
+  const { detail = 'the log book gave no reason' } = said(REPLIES.refusal, reply) ?? {};
   return `${detail[0].toUpperCase()}${detail.slice(1)}.`;
 }

@@ -1,24 +1,17 @@
 import { signal } from '@preact/signals';
-import type { SealedEntry } from '../../../log-book/index.ts';
-import { allOnDevice, clearOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
-
-/** What this device has read of a site's log book that no longer went on from it. */
-export interface BookCopy {
-  site: string;
-  /** From the first on; at least one. */
-  entries: readonly SealedEntry[];
-}
+import { type BookCopy, copyStore } from './device-stores.ts';
+import { clearOnDevice } from './on-device.ts';
 
 /** Copies that were put aside, of all sites. They are thrown away only when somebody asks for it. */
 export const copies = signal<readonly BookCopy[]>([]);
 
-const keyOf = ({ site, entries }: BookCopy) => `${site} ${entries.at(-1)?.hash}`;
+const { keyOf } = copyStore;
 
 /** Puts a copy aside. False where the device has no room for it: it then lives as long as the page does. */
 export async function keepCopy(copy: BookCopy): Promise<boolean> {
   const key = keyOf(copy);
   copies.value = [...copies.value.filter((each) => keyOf(each) !== key), copy];
-  return putOnDevice('copy', key, copy).then(
+  return copyStore.put(copy).then(
     () => true,
     () => false,
   );
@@ -26,14 +19,14 @@ export async function keepCopy(copy: BookCopy): Promise<boolean> {
 
 /** Takes up what was put aside on this device before. */
 export async function loadCopies(): Promise<void> {
-  const kept = (await allOnDevice('copy').catch(() => [])) as BookCopy[];
+  const kept = await copyStore.all();
   const here = new Set(copies.value.map(keyOf));
   copies.value = [...kept.filter((each) => !here.has(keyOf(each))), ...copies.value];
 }
 
 export function dropCopy(copy: BookCopy): void {
   copies.value = copies.value.filter((each) => each !== copy);
-  void dropFromDevice('copy', keyOf(copy)).catch(() => {});
+  void copyStore.drop(copy).catch(() => {});
 }
 
 /** Takes all that was read of log books off this device. */

@@ -1,5 +1,6 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { BlockPlan, BlockQuestion, PlannedControl } from '../../../block/index.ts';
+import type { EntryId } from '../../../log-book/index.ts';
 import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
 import { crewPosition, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, type PlacedControl, uuidV7 } from './spill-entry.ts';
@@ -12,7 +13,7 @@ const MS_PER_MINUTE = 60_000;
 /** A spill that goes on: what is done about it, and since when. */
 export interface Running {
   /** UUIDv7 of its entry in the log book. */
-  id: string;
+  id: EntryId;
   /** File name of the map it is on. */
   yard: string;
   /** When the oil began to run, by the device's clock in ms. */
@@ -23,7 +24,7 @@ export interface Running {
   isMissed: boolean;
   isSaved: boolean;
   /** The entry of the log book that it was saved as last; left out before. */
-  savedAs?: string;
+  savedAs?: EntryId;
 }
 
 /** The spill whose clock runs; null when none does. */
@@ -114,7 +115,7 @@ export function togglePlaced(step: Step): void {
 }
 
 export const setMissed = (isMissed: boolean): void => change({ isMissed });
-export const markSaved = (savedAs?: string): void => change({ isSaved: true, savedAs });
+export const markSaved = (savedAs?: EntryId): void => change({ isSaved: true, savedAs });
 
 /** Writes down that somebody is being called; before the clock runs nothing is written. */
 export function noteCall(who: Omit<Called, 'time'>): void {

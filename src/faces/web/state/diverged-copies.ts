@@ -1,8 +1,9 @@
 import { computed, effect, signal } from '@preact/signals';
-import { type CopyStanding, canonicalText, copyStanding, type SealedEntry } from '../../../log-book/index.ts';
-import type { Problem } from '../../../site-map/index.ts';
-import { type BookCopy, copies, dropCopy } from './book-copies.ts';
+import { asWritten, type CopyStanding, copyStanding, entryText, type SealedEntry } from '../../../log-book/index.ts';
+import { copies, dropCopy } from './book-copies.ts';
+import type { BookCopy } from './device-stores.ts';
 import { bookRead, readBook, site } from './log-book.ts';
+import { problemsIn } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { saveFile } from './save-file.ts';
 
@@ -34,7 +35,7 @@ export function dropCompleteCopies(): void {
   });
 }
 
-const linesOf = (entries: readonly SealedEntry[]) => entries.map((entry) => `${canonicalText(entry)}\n`).join('');
+const linesOf = (entries: readonly SealedEntry[]) => entries.map((entry) => `${entryText(entry)}\n`).join('');
 
 /** Saves a copy as a file: a line for each entry, as it was sealed, which `oilshed log import` reads. */
 export function saveCopy({ site: of, entries }: BookCopy): void {
@@ -57,7 +58,7 @@ export async function sendBack({ copy, common, lacking }: DivergedCopy): Promise
     if (reply.status !== 201) {
       trouble = troubleIn(reply);
       // Those before the one that was refused can still be taken.
-      const ids = new Set(problemsIn(reply).map(({ id }) => id));
+      const ids = new Set((problemsIn(reply) ?? []).map(({ id }) => id));
       batch = batch.slice(
         0,
         Math.max(
@@ -85,17 +86,15 @@ const restore = (entries: readonly SealedEntry[]) =>
 function firstOf(entries: readonly SealedEntry[]): readonly SealedEntry[] {
   let characters = 0;
   const end = entries.findIndex((entry, at) => {
-    characters += JSON.stringify(entry).length;
+    characters += JSON.stringify(asWritten(entry)).length;
     return at > 0 && (at >= MOST_ENTRIES || characters > MOST_CHARACTERS);
   });
   return end < 0 ? entries : entries.slice(0, end);
 }
 
-const problemsIn = ({ body }: Reply) => ((body ?? {}) as { problems?: Problem[] }).problems ?? [];
-
 function troubleIn(reply: Reply): string {
   if (reply.status === 0) return 'The log book does not answer.';
   if (reply.status === 401 || reply.status === 403) return 'It takes a manager: sign in as one.';
-  const [first] = problemsIn(reply);
+  const [first] = problemsIn(reply) ?? [];
   return first ? `Refused: ${first.message}; ${first.cure}.` : 'The log book refused it.';
 }

@@ -1,20 +1,20 @@
-import type { Problem } from '../../../site-map/index.ts';
 import { write } from './outbox.ts';
+import { problemsIn, REPLIES, said } from './replies.ts';
 import { request } from './request.ts';
 import type { OpenYard } from './yard.ts';
 
 /** Puts a map into the log book, and an entry that says so. What went wrong in words; null where nothing did. */
 export async function keepMap(open: OpenYard, by: string): Promise<string | null> {
-  const { status, body } = await request('api/maps', {
+  const reply = await request('api/maps', {
     method: 'POST',
     headers: { 'content-type': 'application/geo+json' },
     body: open.mapText,
   });
-  if (status !== 201) {
-    const [problem] = (body as { problems?: Problem[] } | null)?.problems ?? [];
+  const kept = reply.status === 201 ? said(REPLIES.kept, reply) : undefined;
+  if (!kept) {
+    const [problem] = problemsIn(reply) ?? [];
     return problem ? `${problem.message}; ${problem.cure}.` : 'The log book does not answer; try again later.';
   }
-  const { sha256 } = body as { sha256: string };
-  const { isSafe } = await write(open, { kind: 'map', body: { sha256, name: open.fileName }, by });
+  const { isSafe } = await write(open, { kind: 'map', body: { sha256: kept.sha256, name: open.fileName }, by });
   return isSafe ? null : 'The map is in the log book, but not the entry that says so; try again later.';
 }

@@ -1,10 +1,4 @@
-import { fromDevice, putOnDevice } from './on-device.ts';
-import type { DemoYard } from './yard.ts';
-
-/** The yard to open at the next start: a demo yard by its name, one's own by its bytes. */
-export type KeptYard = { demo: DemoYard } | { fileName: string; map: ArrayBuffer; findings: string | null };
-
-const KEY = 'last';
+import { type KeptYard, yardStore } from './device-stores.ts';
 
 /** What is being kept: one after the other, so that the yard opened last is the one that stays. */
 let keeping: Promise<void> = Promise.resolve();
@@ -17,17 +11,11 @@ export function keepYard(kept: KeptYard): Promise<void> {
 
 async function write(kept: KeptYard): Promise<void> {
   try {
-    await putOnDevice('yard', KEY, kept);
+    await yardStore.put(kept);
   } catch {
     // Storage may be forbidden or full; the next start then opens a demo yard.
   }
 }
 
 /** The yard that was open last on this device; null where none was kept. */
-export async function keptYard(): Promise<KeptYard | null> {
-  try {
-    return ((await fromDevice('yard', KEY)) as KeptYard | undefined) ?? null;
-  } catch {
-    return null;
-  }
-}
+export const keptYard = (): Promise<KeptYard | null> => yardStore.get();

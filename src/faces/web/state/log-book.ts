@@ -1,10 +1,11 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
-import type { Entry, SealedEntry } from '../../../log-book/index.ts';
+import type { Entry, SealedEntry, SiteId } from '../../../log-book/index.ts';
 import { siteWord } from '../../../words/index.ts';
-import { type BookCopy, isHidden, keepCopy, loadCopies, setHidden } from './book-copies.ts';
+import { isHidden, keepCopy, loadCopies, setHidden } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
-import { fromDevice, putOnDevice } from './on-device.ts';
+import { type BookCopy, bookStore } from './device-stores.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
+import { entriesIn, REPLIES, said } from './replies.ts';
 import { request } from './request.ts';
 import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
 import { listenTo, shareSignIn } from './stream/tab.ts';
@@ -76,11 +77,13 @@ async function readOn(): Promise<void> {
     const last = before.at(-1);
     const after = last ? last.seq - 1 : 0;
     const query = new URLSearchParams({ site: asked, after: String(after), limit: String(PAGE) });
-    const { status, isJson, body } = await request(`api/entries?${query}`);
+    const reply = await request(`api/entries?${query}`);
+    const { status, isJson } = reply;
+    const page = status === 200 ? entriesIn(reply) : undefined;
     if (site.value !== asked) return;
     // Begun again in between, as after signing in.
     if (sealed.value !== before) continue;
-    if (status !== 200 || !isJson) {
+    if (!page) {
       // The session ended: whoever signs in next is somebody new, even under the same name.
       if (status === 401 && person.value !== null) await refreshSession();
       bookState.value = stateOf(status, isJson);
@@ -91,7 +94,7 @@ async function readOn(): Promise<void> {
       }
       return;
     }
-    const { entries: more, more: isMore } = body as { entries: SealedEntry[]; more: boolean };
+    const { entries: more, isMore } = page;
     const isSame = last === undefined || more[0]?.hash === last.hash;
     const fresh = more.slice(last === undefined ? 0 : 1);
     isFresh = true;
@@ -105,7 +108,7 @@ async function readOn(): Promise<void> {
     if (!isSame) await keepWitness({ site: asked, entries: before });
     if (!isSame || isMore) continue;
     if (fresh.length > 0 && sealed.value.length <= MOST_KEPT && isReplaceable) {
-      void putOnDevice('book', asked, sealed.value).catch(() => {});
+      void bookStore.put(asked, sealed.value).catch(() => {});
     }
     return;
   }
@@ -187,20 +190,20 @@ function refused(): void {
 /** Asks what answers at this address, and who is signed in there; a page may be served without a log book. */
 async function findBook(): Promise<void> {
   if (hasLogBook.value === false) return;
-  const { body } = await request('api/health');
-  if ((body as { hasLogBook?: boolean } | null)?.hasLogBook === false) hasLogBook.value = false;
+  const health = said(REPLIES.health, await request('api/health'));
+  if (health?.hasLogBook === false) hasLogBook.value = false;
   else await refreshSession();
 }
 
 /** Shows what this device kept of a site's log book, until the log book itself answers; then sends what waits. */
-async function begin(asked: string, found: Promise<void>): Promise<void> {
+async function begin(asked: SiteId, found: Promise<void>): Promise<void> {
   batch(() => {
     sealed.value = [];
     isWhole.value = false;
     bookState.value = 'asking';
   });
   isFresh = false;
-  const kept = (await fromDevice('book', asked).catch(() => undefined)) as SealedEntry[] | undefined;
+  const kept = await bookStore.get(asked);
   const showKept = () => {
     if (kept && site.value === asked && !isFresh && sealed.value.length === 0) sealed.value = kept;
   };

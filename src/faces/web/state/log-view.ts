@@ -1,5 +1,5 @@
 import { batch, signal } from '@preact/signals';
-import type { DueWork, Entry, SealedEntry } from '../../../log-book/index.ts';
+import type { Action, DueWork, Entry, EntryOf, SealedEntry } from '../../../log-book/index.ts';
 import { beginFrom, beginVisit } from './visit-draft.ts';
 import { yard } from './yard.ts';
 
@@ -17,7 +17,7 @@ export type LogView =
 
 /** What the form for something done starts with. */
 export interface DoneBegun {
-  action?: string;
+  action?: Action;
   at?: string;
 }
 export const logView = signal<LogView | null>(null);
@@ -45,7 +45,7 @@ export async function logVisit(at: string | undefined): Promise<void> {
 }
 
 /** Opens the visit form with what an entry says, to be mended and kept as a new one. */
-export function logVisitAgain(entry: ShownEntry): void {
+export function logVisitAgain(entry: EntryOf<'visit'>): void {
   beginFrom(entry);
   openLog('visit');
 }

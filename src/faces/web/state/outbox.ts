@@ -1,28 +1,24 @@
 import { signal } from '@preact/signals';
-import type { Entry } from '../../../log-book/index.ts';
+import { asWritten, type BodyOf, type EntryId, type EntryKind, type NewEntry } from '../../../log-book/index.ts';
 import { isoTime, type Problem } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
-import { allOnDevice, dropFromDevice, putOnDevice } from './on-device.ts';
+import { type WaitingEntry, waitingStore } from './device-stores.ts';
+import { problemsIn, REPLIES, said } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { hasLogBook } from './session.ts';
 import { zoneOfSite } from './site-time.ts';
 import { uuidV7 } from './spill-entry.ts';
 import { notice, type OpenYard } from './yard.ts';
 
-/** An entry that was written here and not yet shown by the log book, with its photos. */
-export interface WaitingEntry {
-  entry: Entry;
-  photos: Blob[];
-  /** Why the log book refused it; null while it only waits. */
-  problems: readonly Problem[] | null;
-}
+/** What waits on this device. */
 export const waiting = signal<readonly WaitingEntry[]>([]);
 
 /** Ids that the log book has taken. */
-const taken = new Set<string>();
+const taken = new Set<EntryId>();
 
 /** What a person writes; id, site and time with the site's offset are added. */
-export type Written = Pick<Entry, 'kind' | 'body'> & { by: string; atMs?: number };
+export type Written = What & { by: string; atMs?: number };
+export type What = { [K in EntryKind]: { kind: K; body: BodyOf<K> } }[EntryKind];
 
 /**
  * Keeps an entry of a yard on this device, and sends it as soon as the log book answers. Comes back once it is kept: by the
@@ -30,16 +26,16 @@ export type Written = Pick<Entry, 'kind' | 'body'> & { by: string; atMs?: number
  */
 export async function write(
   open: OpenYard,
-  { kind, body, by, atMs }: Written,
+  { by, atMs, ...what }: Written,
   photos: readonly Blob[] = [],
-): Promise<{ id: string; isSafe: boolean }> {
+): Promise<{ id: EntryId; isSafe: boolean }> {
   const { site } = open.map;
   const now = Date.now();
   const id = uuidV7(now, crypto.getRandomValues(new Uint8Array(10)));
   const at = isoTime(atMs ?? now, zoneOfSite(site));
-  const entry: Entry = { id, site: siteWord(site.name ?? ''), kind, at, by: by.trim() || 'not named', body };
+  const entry: NewEntry = { ...what, id, site: siteWord(site.name ?? ''), at, by: by.trim() || 'not named' };
   const each: WaitingEntry = { entry, photos: [...photos], problems: null };
-  const isKept = await putOnDevice('waiting', id, each).then(
+  const isKept = await waitingStore.put(each).then(
     () => true,
     () => false,
   );
@@ -90,7 +86,7 @@ async function sendUntilDone(): Promise<void> {
 
 let whenSent: () => Promise<void> = async () => {};
 let whenUnreached: () => void = () => {};
-let isShown: (id: string) => boolean = () => true;
+let isShown: (id: EntryId) => boolean = () => true;
 
 const RETRY_MS = 10_000;
 
@@ -99,19 +95,17 @@ export function keepSending(book: {
   whenSent(): Promise<void>;
   /** Nothing answered. */
   whenUnreached(): void;
-  isShown(id: string): boolean;
+  isShown(id: EntryId): boolean;
 }): void {
   ({ whenSent, whenUnreached, isShown } = book);
-  void allOnDevice('waiting')
-    .catch(() => [])
-    .then((kept) => {
-      const here = new Set(waiting.value.map(({ entry }) => entry.id));
-      const found = (kept as WaitingEntry[]).filter(({ entry }) => !here.has(entry.id));
-      if (found.length === 0) return;
-      // Ids are in the order of time.
-      waiting.value = [...found, ...waiting.value].sort((a, b) => (a.entry.id < b.entry.id ? -1 : 1));
-      void sendWaiting();
-    });
+  void waitingStore.all().then((kept) => {
+    const here = new Set(waiting.value.map(({ entry }) => entry.id));
+    const found = kept.filter(({ entry }) => !here.has(entry.id));
+    if (found.length === 0) return;
+    // Ids are in the order of time.
+    waiting.value = [...found, ...waiting.value].sort((a, b) => (a.entry.id < b.entry.id ? -1 : 1));
+    void sendWaiting();
+  });
   setInterval(() => {
     if (waiting.value.some(({ entry, problems }) => problems === null && !taken.has(entry.id))) void sendWaiting();
   }, RETRY_MS);
@@ -127,27 +121,29 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
     const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_TIMEOUT_MS);
-    if (reply.status !== 201) return notTaken(each, reply);
-    names.push((reply.body as { sha256: string }).sha256);
+    const kept = reply.status === 201 ? said(REPLIES.kept, reply) : undefined;
+    if (!kept) return notTaken(each, reply);
+    names.push(kept.sha256);
   }
   const reply = await request('api/entries', {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
-    body: JSON.stringify(names.length > 0 ? { ...entry, photos: names } : entry),
+    body: JSON.stringify(names.length > 0 ? { ...asWritten(entry), photos: names } : asWritten(entry)),
   });
   if (reply.status !== 201) return notTaken(each, reply);
   taken.add(entry.id);
-  await dropFromDevice('waiting', entry.id).catch(() => {});
+  await waitingStore.drop(entry.id).catch(() => {});
   return 'taken';
 }
 
 /** What sending again cannot change. Who may not write now, others may. */
 const FINAL = [400, 409, 413, 415];
 
-function notTaken(each: WaitingEntry, { status, body }: Reply): 'not now' | 'nobody' {
+function notTaken(each: WaitingEntry, reply: Reply): 'not now' | 'nobody' {
+  const { status } = reply;
   if (status === 0) whenUnreached();
   if (status === 0 || status === 401) return 'nobody';
-  const { problems } = (body ?? {}) as { problems?: Problem[] };
+  const problems = problemsIn(reply);
   // A proxy before the log book may refuse what is large, without its words.
   if (FINAL.includes(status) && (problems || status === 413)) setProblems(each, problems ?? TOO_LARGE);
   return 'not now';
@@ -167,7 +163,7 @@ const TOO_LARGE: readonly Problem[] = [
 function setProblems(each: WaitingEntry, problems: readonly Problem[] | null): void {
   const changed = { ...each, problems };
   waiting.value = waiting.value.map((other) => (other.entry.id === each.entry.id ? changed : other));
-  void putOnDevice('waiting', each.entry.id, changed).catch(() => {});
+  void waitingStore.put(changed).catch(() => {});
 }
 
 /** Sends an entry that was refused once more. */
@@ -177,7 +173,7 @@ export function sendAgain(each: WaitingEntry): void {
 }
 
 /** Takes an entry that was refused off this device. */
-export function forgetWaiting(id: string): void {
+export function forgetWaiting(id: EntryId): void {
   waiting.value = waiting.value.filter(({ entry }) => entry.id !== id);
-  void dropFromDevice('waiting', id).catch(() => {});
+  void waitingStore.drop(id).catch(() => {});
 }

@@ -1,4 +1,5 @@
 import type { BlockPlan } from '../../../block/index.ts';
+import { type EntryId, type EntryOf, isEntryId } from '../../../log-book/index.ts';
 import { type Control, isoTime, type SiteMap } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
 import type { SpillFacts } from './spill.ts';
@@ -21,7 +22,7 @@ export interface Called {
 /** All that an entry about a spill is made of. */
 export interface SpillRecord {
   /** UUIDv7 of the entry. */
-  id: string;
+  id: EntryId;
   /** When the oil began to run, in ms. */
   startedAt: number;
   facts: Pick<SpillFacts, 'place' | 'litres' | 'fluid' | 'rainMmPerH'>;
@@ -30,22 +31,11 @@ export interface SpillRecord {
   called: readonly Called[];
 }
 
-/** An entry of the log book about a spill, as it is sent or kept in a file. */
-export interface SpillEntry {
-  id: string;
-  site: string;
-  kind: 'spill';
-  at: string;
-  by: string;
-  body: Record<string, unknown>;
-  photos: string[];
-}
-
 /** Writes a spill down for the log book. `by` is whoever was there. */
 export function spillEntry(
   { id, startedAt, facts: { place, litres, fluid, rainMmPerH }, plan, placed, called }: SpillRecord,
   { site, by }: { site: SiteMap['site']; by: string },
-): SpillEntry {
+): EntryOf<'spill'> {
   const timeOf = <T extends { time: number }>(each: T) => ({ ...each, time: isoTime(each.time, site.timeZone) });
   return {
     id,
@@ -69,12 +59,14 @@ export function spillEntry(
 }
 
 /** A UUID of version 7 (RFC 9562 §5.7): 48 bits of time in ms, then chance. `random` gives at least 10 bytes. */
-export function uuidV7(ms: number, random: Uint8Array): string {
+export function uuidV7(ms: number, random: Uint8Array): EntryId {
   const bytes = new Uint8Array(16);
   bytes.set(random.subarray(0, 10), 6);
   for (let at = 0; at < 6; at++) bytes[at] = Math.floor(ms / 256 ** (5 - at)) % 256;
   bytes[6] = 0x70 | (bytes[6] & 0x0f);
   bytes[8] = 0x80 | (bytes[8] & 0x3f);
   const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, '$1-$2-$3-$4-$5');
+  const id = hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, '$1-$2-$3-$4-$5');
+  if (!isEntryId(id)) throw new Error(`${id} is no id of an entry`);
+  return id;
 }

@@ -1,10 +1,10 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
-import { conditionOf, type Entry, standingEntries } from '../../../log-book/index.ts';
+import { type EntryOf, ofKind, standingEntries } from '../../../log-book/index.ts';
 import { planAreaOf } from '../../../site-map/index.ts';
-import { isSeen, type Seen } from '../../../sources/index.ts';
+import type { Seen } from '../../../sources/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
+import { draftStore } from './device-stores.ts';
 import { entries, site } from './log-book.ts';
-import { dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
 import { write } from './outbox.ts';
 import { structureOf, zoneOf } from './picked.ts';
 import { msOfSite, siteTime } from './site-time.ts';
@@ -54,26 +54,27 @@ const emptyDraft = (at: string): VisitDraft => ({
 /** Takes up the draft of this site that is on the device, or begins one at a place. */
 export async function beginVisit(at: string): Promise<void> {
   const open = yard.value;
-  const kept = (await fromDevice('draft', site.value).catch(() => undefined)) as VisitDraft | undefined;
+  const kept = await draftStore.get(site.value);
   if (yard.value !== open) return;
-  const isOfThisMap = kept !== undefined && (structureOf(kept.at) ?? zoneOf(kept.at)) !== undefined;
-  isDraftRestored.value = isOfThisMap;
-  draft.value = isOfThisMap ? kept : emptyDraft(at);
+  const ofThisMap = kept && (structureOf(kept.at) ?? zoneOf(kept.at)) ? kept : null;
+  isDraftRestored.value = ofThisMap !== null;
+  draft.value = ofThisMap ?? emptyDraft(at);
 }
 
 /** Begins a visit with what an entry of the log book says. Its photos stay with that entry. */
-export function beginFrom({ at: time, body }: Entry): void {
-  const empty = emptyDraft(String(body.at ?? ''));
-  const { chambers, ...condition } = conditionOf({ body }) ?? {};
+export function beginFrom({ at: time, body }: EntryOf<'visit'>): void {
+  const { at = '', since = '', seen, note = '' } = body;
+  const empty = emptyDraft(at);
+  const { chambers, ...condition } = body.condition ?? {};
   isDraftRestored.value = false;
   draft.value = {
     ...empty,
     when: siteTime(msOfSite(time)),
-    since: typeof body.since === 'string' ? body.since.slice(0, 10) : '',
-    ...(isSeen(body.seen) ? { seen: body.seen } : {}),
-    condition: condition as VisitDraft['condition'],
+    since: since.slice(0, 10),
+    ...(seen === undefined ? {} : { seen }),
+    condition,
     chambers: chambers?.map(({ name = '', oilMm, areaM2 }) => ({ name, oilMm, areaM2 })) ?? empty.chambers,
-    note: typeof body.note === 'string' ? body.note : '',
+    note,
   };
 }
 
@@ -119,8 +120,8 @@ export const draftCondition = computed(
 
 /** Whether the log book knows when this separator was pumped out last. */
 export const isEmptyingKnown = computed(() =>
-  standingEntries(entries.value).some(
-    ({ kind, body }) => kind === 'action' && body.action === 'pump-out' && body.at === draft.value?.at,
+  ofKind(standingEntries(entries.value), 'action').some(
+    ({ body }) => body.action === 'pump-out' && body.at === draft.value?.at,
   ),
 );
 
@@ -181,7 +182,7 @@ export function keepDraft(): void {
     isBegun = visit !== null;
     // One after the other, so that the last change is the one that stays.
     last = last
-      .then(() => (visit ? putOnDevice('draft', of, visit) : dropFromDevice('draft', of)))
+      .then(() => (visit ? draftStore.put(of, visit) : draftStore.drop(of)))
       // The draft then lives as long as the page does.
       .catch(() => {});
   });
