@@ -69,26 +69,42 @@ export function conditionWords(condition: Condition, units: Units): ConditionLin
     ],
   ];
   const seen = lines.flatMap(([label, value, steps]) => (value === undefined ? [] : [{ label, value, steps }]));
-  return [...oilLines(condition, units), ...seen];
+  return [...chamberLines(condition, units), ...seen];
 }
 
 const OIL_STEPS: Step[] = ['pump-out-oil', 'more-packs'];
 const SEDIMENT_STEPS: Step[] = ['pump-out-sediment', 'watch-sediment'];
 const OUTLET_STEPS: Step[] = ['clean-outlet'];
 
+/** What a chamber is called: by its name, else by what it is for or its id on the map. */
+const chamberName = ({ name, role, id }: Chamber, at: number) => name ?? role ?? id ?? `chamber ${at + 1}`;
+type Chamber = NonNullable<Condition['chambers']>[number];
+
 /** A line for each chamber, and where there are several one for all of them, which is what the limit is for. */
-function oilLines(condition: Condition, units: Units): ConditionLine[] {
+function chamberLines(condition: Condition, units: Units): ConditionLine[] {
   const { chambers = [] } = condition;
   const oil = oilIn(condition);
-  const value = (oilMm: number, areaM2: number | undefined) =>
+  const oilValue = (oilMm: number, areaM2: number | undefined) =>
     thicknessWords(oilMm, units) + (areaM2 === undefined ? '' : `, ${formatVolume(oilMm * areaM2, units)}`);
-  const read = chambers.flatMap(({ name, id, role, oilMm, areaM2 }, at) =>
-    oilMm === undefined ? [] : [{ name: name ?? role ?? id ?? `chamber ${at + 1}`, value: value(oilMm, areaM2) }],
-  );
-  if (chambers.length === 1) return read.map((each) => ({ label: 'Oil', value: each.value, steps: OIL_STEPS }));
-  const each = read.map(({ name, value }): ConditionLine => ({ label: `Oil, ${name}`, value, steps: [] }));
-  if (oil) each.push({ label: 'Oil in all', value: value(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS });
-  return each;
+  const isAlone = chambers.length === 1;
+  const lines = chambers.flatMap((chamber, at): ConditionLine[] => {
+    const { oilMm, areaM2 } = chamber;
+    if (oilMm === undefined) return [];
+    const value = oilValue(oilMm, areaM2);
+    return [
+      isAlone
+        ? { label: 'Oil', value, steps: OIL_STEPS }
+        : { label: `Oil, ${chamberName(chamber, at)}`, value, steps: [] },
+    ];
+  });
+  if (oil && !isAlone)
+    lines.push({ label: 'Oil in all', value: oilValue(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS });
+  const sediment = chambers.flatMap((chamber, at): ConditionLine[] => {
+    const { sludgeMm } = chamber;
+    if (sludgeMm === undefined) return [];
+    return [{ label: `Sediment, ${chamberName(chamber, at)}`, value: thicknessWords(sludgeMm, units), steps: [] }];
+  });
+  return [...lines, ...sediment];
 }
 
 /** What a visit says beside what to do. */
@@ -303,10 +319,18 @@ const ORDERED: Readonly<Record<Action, string>> = {
 function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, units: Units): string {
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
   const oil = oilIn(condition);
+  const { chambers = [] } = condition;
+  const inChambers = (what: string, thicknessOf: (chamber: Chamber) => number | undefined) =>
+    chambers.flatMap((chamber, at): [string, boolean][] => {
+      const mm = thicknessOf(chamber);
+      return mm === undefined ? [] : [[`${thicknessWords(mm, units)} of ${what} in ${chamberName(chamber, at)}`, true]];
+    });
   const parts: [string, boolean][] = [
+    ...(oil ? [] : inChambers('oil', (chamber) => chamber.oilMm)),
     [oil ? `${thicknessWords(oil.litres / oil.areaM2, units)} of oil, ${formatVolume(oil.litres, units)}` : '', true],
     [seen === undefined ? '' : seenInList(seen), !oil],
     [`${thicknessWords(sludgeMm ?? 0, units)} of sediment`, sludgeMm !== undefined],
+    ...inChambers('sediment', (chamber) => chamber.sludgeMm),
     [`packs ${packs && PACKS[packs]}`, packs !== undefined],
     [`packs ${sorbent}`, sorbent === 'used' || sorbent === 'soaked'],
     ['packs ride deep', packsRide === 'deep'],

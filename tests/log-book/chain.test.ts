@@ -12,7 +12,7 @@ import {
   sealEntry,
   unsealed,
 } from '../../src/log-book/index.ts';
-import { chainOf, idOf, madeEntry, sha256 } from './made.ts';
+import { chainOf, idOf, madeEntry, sha256, siteOf } from './made.ts';
 
 const chain = chainOf([
   madeEntry(1),
@@ -26,7 +26,7 @@ const storedOf = (entry: SealedEntry): StoredEntry => {
   return { id, site, seq, text: canonicalText(entry) };
 };
 const stored = chain.map(storedOf);
-const head = { site: 'tarn-lane', seq: 5, hash: chain[4].hash };
+const head = { site: siteOf('tarn-lane'), seq: 5, hash: chain[4].hash };
 
 function check(rows: readonly StoredEntry[], heads = [head]) {
   const { look, end } = chainCheck(sha256);
@@ -82,7 +82,7 @@ describe('the check of a chain', () => {
   test('finds nothing in a sound one, of one site or of several', () => {
     expect(check(stored)).toEqual({ entries: 5, problems: [] });
     const other = chainOf([madeEntry(9, { site: 'west-yard' })]);
-    const heads = [head, { site: 'west-yard', seq: 1, hash: other[0].hash }];
+    const heads = [head, { site: siteOf('west-yard'), seq: 1, hash: other[0].hash }];
     expect(check([...stored, ...other.map(storedOf)], heads)).toEqual({ entries: 6, problems: [] });
     expect(check([], [])).toEqual({ entries: 0, problems: [] });
   });
@@ -145,7 +145,7 @@ describe('the check of a chain', () => {
   });
 
   test('finds an entry moved to another site, and a correction of something later', () => {
-    const moved = { ...stored[4], site: 'west-yard', seq: 1 };
+    const moved = { ...stored[4], site: siteOf('west-yard'), seq: 1 };
     expect(messages([...stored.slice(0, 4), moved]).length).toBeGreaterThan(1);
     const early = chainOf([madeEntry(1, { kind: 'correction', body: { corrects: idOf(2), note: '' } }), madeEntry(2)]);
     expect(messages(early.map(storedOf), [{ ...head, seq: 2, hash: early[1].hash }])).toEqual([

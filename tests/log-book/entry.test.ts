@@ -1,10 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import {
+  asWritten,
   canonicalText,
   ENTRY_KINDS,
   type EntryKind,
+  entryText,
   filesNamed,
+  findingsFileOf,
+  keptEntry,
+  keptSealedEntry,
   photoType,
   readEntry,
   readSealedEntry,
@@ -21,6 +26,22 @@ const BODIES: Record<EntryKind, Record<string, unknown>> = {
   sample: { at: 'OUT-1', results: { oilMgPerL: 3 } },
   correction: { corrects: idOf(1), note: 'it was CB-2' },
   map: { sha256: SHA },
+  investigation: {
+    at: 'SEP-1',
+    looks: [{ at: 'CB-1', done: true }],
+    end: { state: 'found', zones: ['Z1'], chance: 0.9 },
+  },
+  round: {
+    name: 'weekly',
+    stops: [
+      { at: 'SEP-1', looked: true, well: true },
+      { at: 'CB-1', looked: false },
+    ],
+  },
+  rain: { mm: 12, since: '2026-05-29', gauge: 'roof', readings: [{ at: '2026-05-29T08:00Z', mm: 4 }] },
+  assessment: { at: 'OUT-1', colour: 'brown', foam: false, sheen: true },
+  'link-test': { link: 'P-12', by: 'dye', result: 'as-drawn', cameOutAt: 'CB-2', minutes: 4 },
+  order: { action: 'pump-out', at: 'SEP-1', to: 'Hollow Creek Pumping', due: '2026-06-03' },
 };
 const fieldsOf = (value: unknown) => readEntry(value).problems.map(({ field }) => field);
 
@@ -61,6 +82,17 @@ describe('an entry', () => {
     ['sample', { at: 'OUT-1', results: 3 }, 'body.results'],
     ['correction', { corrects: 'F1', note: '' }, 'body.corrects'],
     ['map', { sha256: SHA.toUpperCase() }, 'body.sha256'],
+    ['finding', { ...BODIES.finding, event: { litres: 5 } }, 'body.seen'],
+    ['finding', { ...BODIES.finding, poke: 'bursts' }, 'body.poke'],
+    ['visit', { condition: { chambers: [{ role: 'cellar', oilMm: 3 }] } }, 'body.condition.chambers[0].role'],
+    ['visit', { condition: { chambers: [{ role: 'oil', oilMm: 3 }] } }, 'body.condition.chambers[0].areaM2'],
+    ['visit', { condition: { chambers: [{ id: 'SEP-1/oil' }] } }, 'body.condition.chambers[0].oilMm'],
+    ['investigation', {}, 'body.at'],
+    ['round', { stops: [] }, 'body.stops'],
+    ['rain', { mm: -1, since: '2026-05-29' }, 'body.mm'],
+    ['assessment', { at: 'OUT-1', colour: 3 }, 'body.colour'],
+    ['link-test', { link: 'P-12', by: 'ear', result: 'as-drawn' }, 'body.by'],
+    ['order', { action: 'pump-out', at: 'SEP-1' }, 'body.to'],
   ])('of kind %s with %o is refused at %s', (kind, body, field) => {
     expect(fieldsOf(madeEntry(1, { kind, body: JSON.parse(JSON.stringify(body)) }))).toEqual([field]);
   });
@@ -71,7 +103,7 @@ describe('an entry', () => {
       { code: 'unknown-kind', field: 'kind' },
       { code: 'bad-field', field: 'by' },
     ]);
-    expect(problems[0].cure).toContain('visit, finding, spill, action, corrective, sample, correction, map');
+    expect(problems[0].cure).toContain(ENTRY_KINDS.join(', '));
   });
 
   test('names its site in normal form C; an older one, and all other text, may stand in any', () => {
@@ -195,4 +227,55 @@ test('a photo is known by its first bytes, whatever it is called', () => {
     '\xff\xd8',
   ])
     expect(photoType(bytes(other)), other).toBeNull();
+});
+
+describe('an entry that the log book kept', () => {
+  const kept = (kind: string, body: unknown) => {
+    const [sealed] = chainOf([madeEntry(1, { kind, body: body as object })]);
+    return { sealed, text: canonicalText(sealed), read: keptSealedEntry(JSON.parse(canonicalText(sealed))) };
+  };
+
+  test.each(ENTRY_KINDS)('of kind %s is read as the value that was written', (kind) => {
+    const { sealed, read, text } = kept(kind, { ...BODIES[kind], ownKey: { deep: [1] } });
+    expect(read).toEqual(sealed);
+    expect(read && entryText(read)).toBe(text);
+    expect(readSealedEntry(text, sha256)).toEqual({ sealed: read, problems: [] });
+  });
+
+  test.each<[string, unknown]>([
+    ['visit', { at: 7, note: 'of long ago' }],
+    ['visit', { at: 'SEP-1', condition: { chambers: [{ oilMm: 'some' }] } }],
+    ['finding', { at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30' }],
+    ['map', { sha256: 'gone' }],
+    ['correction', { corrects: 3 }],
+  ])(
+    'with a body that does not fit, %s %j, is a member of its own, counts for nothing and goes out as it came in',
+    (kind, body) => {
+      const { read, text } = kept(kind, body);
+      expect(read).toMatchObject({ kind: 'unfit', body: { kind, body } });
+      if (!read) return;
+      expect(JSON.stringify(asWritten(read))).toBe(text);
+      expect([filesNamed(read), findingsFileOf([read]).findings]).toEqual([[], []]);
+      // Exports bring it in again, with the hash that it has.
+      const imported = readSealedEntry(text, sha256);
+      expect(imported).toEqual({ sealed: read, problems: [] });
+      expect(keptEntry(asWritten(read))).toEqual(read);
+    },
+  );
+
+  test('of a kind that only a later version knows is kept, but neither written nor imported', () => {
+    const { read, text, sealed } = kept('song', { verses: 3 });
+    expect(read).toMatchObject({ kind: 'unfit', body: { kind: 'song', body: { verses: 3 } } });
+    expect(read && entryText(read)).toBe(text);
+    for (const problems of [readEntry(madeEntry(1, { kind: 'song' })).problems, readSealedEntry(text, sha256).problems])
+      expect(problems[0]).toMatchObject({ code: 'unknown-kind', id: sealed.id });
+  });
+
+  test('is none where id, site, kind or seal is not there', () => {
+    const [sealed] = chainOf([madeEntry(1)]);
+    for (const key of ['id', 'site', 'kind', 'at', 'by', 'seq', 'received', 'previous', 'hash'])
+      expect(keptSealedEntry({ ...sealed, [key]: undefined }), key).toBeNull();
+    for (const value of [null, 3, 'x', [], {}]) expect(keptSealedEntry(value)).toBeNull();
+    expect(keptEntry(madeEntry(1))).toEqual(madeEntry(1));
+  });
 });

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeEach, describe, expect, test } from 'vitest';
 import { readLogFile, writeLogFile } from '../../src/faces/cli/log-file.ts';
-import type { SealedEntry } from '../../src/log-book/index.ts';
+import { noteOf, type SealedEntry } from '../../src/log-book/index.ts';
 import { backUp, type LogBook, openLogStore } from '../../src/store/index.ts';
 import { idOf, madeEntry } from '../log-book/made.ts';
 import { runVerb } from '../support/cli.ts';
@@ -53,7 +53,7 @@ describe('a book of the version before', () => {
       'west-yard 1 visit',
       'west-yard 2 action',
     ]);
-    expect(entries[8].body.note).toBe('it was CB-4, größer, 油');
+    expect(noteOf(entries[8])).toBe('it was CB-4, größer, 油');
   });
 
   test('lets its people sign in, and takes new entries after its own', async () => {

@@ -16,7 +16,7 @@ import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { startPostgres } from '../../.scripts/postgres.ts';
 import { seededRandom } from '../../src/algorithms/index.ts';
 import { entryOf, type LogStore, openLogStore, StoreFault } from '../../src/store/index.ts';
-import { idOf, madeEntry, madePhoto, sha256 } from '../log-book/made.ts';
+import { idOf, madeEntry, madePhoto, sha256, siteOf } from '../log-book/made.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-faults-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -190,7 +190,7 @@ describe('a file that was cut or overwritten', () => {
   });
 
   test('a text that was cut is said with the number of its entry', async () => {
-    const stored = { id: idOf(7), site: 'tarn-lane', seq: 7, text: '{"at":"2026-05-' };
+    const stored = { id: idOf(7), site: siteOf('tarn-lane'), seq: 7, text: '{"at":"2026-05-' };
     expect(await faultOf(() => entryOf(stored))).toMatchObject({
       code: 'log-damaged',
       message: 'the text of entry 7 of tarn-lane cannot be read any more',

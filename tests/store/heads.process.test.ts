@@ -6,7 +6,7 @@ import { afterAll, describe, expect, test } from 'vitest';
 import { seededRandom } from '../../src/algorithms/index.ts';
 import { headsText, olderCopiesAccepted, readHeads } from '../../src/log-book/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../../src/store/index.ts';
-import { madeEntry, sha256 } from '../log-book/made.ts';
+import { madeEntry, sha256, siteOf } from '../log-book/made.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-heads-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -268,8 +268,8 @@ test('a book without heads beside it, as all were before, opens, is told so by v
 
 test('heads as text come back as they were, and not at all where a character of them was changed', () => {
   const heads = [
-    { site: 'west "yard"\u00e9', seq: 12, hash: 'a'.repeat(64) },
-    { site: 'tarn-lane', seq: 1, hash: '0'.repeat(64) },
+    { site: siteOf('west "yard"\u00e9'), seq: 12, hash: 'a'.repeat(64) },
+    { site: siteOf('tarn-lane'), seq: 1, hash: '0'.repeat(64) },
   ];
   const kept = { heads, people: { seq: 4, hash: 'b'.repeat(64) } };
   const text = headsText(kept, sha256);

@@ -6,9 +6,9 @@ import { DatabaseSync } from '@photostructure/sqlite';
 import pg from 'pg';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../.scripts/postgres.ts';
-import { canonicalText, type Entry, type SealedEntry } from '../../src/log-book/index.ts';
+import { canonicalText, type EntryId, type NewEntry, type SealedEntry } from '../../src/log-book/index.ts';
 import { type LogStore, openLogStore } from '../../src/store/index.ts';
-import { chainOf, idOf, madeEntry, madePhoto, sha256 } from '../log-book/made.ts';
+import { chainOf, idOf, madeEntry, madePhoto, sha256, siteOf } from '../log-book/made.ts';
 
 const postgres = await startPostgres().catch((error: Error) => {
   console.warn(error.message);
@@ -84,7 +84,7 @@ describe.each([
     let clock: string[] = [];
     const open = () =>
       openLogStore({ ...place, patienceMs: 3000, now: () => clock.shift() ?? new Date().toISOString() });
-    const add = async (entry: Entry) => {
+    const add = async (entry: NewEntry) => {
       const { accepted, problems } = await store.add(entry);
       expect(problems).toEqual([]);
       return accepted;
@@ -131,7 +131,7 @@ describe.each([
       const first = await add(madeEntry(1));
       expect(first?.isNew).toBe(true);
       await add(madeEntry(2));
-      const turned = Object.fromEntries(Object.entries(madeEntry(1)).reverse()) as unknown as Entry;
+      const turned = Object.fromEntries(Object.entries(madeEntry(1)).reverse()) as unknown as NewEntry;
       expect(await store.add(turned)).toEqual({ accepted: { ...first, isNew: false }, problems: [] });
       for (const other of [madeEntry(1, { by: 'M. Lund' }), madeEntry(1, { site: 'west-yard' })])
         expect(await store.add(other)).toMatchObject({
@@ -171,7 +171,7 @@ describe.each([
       for (const n of [1, 2]) await add(madeEntry(n, { site: 'west-yard' }));
       const text = (await textsOf(store, { after: 1 }))[0];
       expect(await store.entry(idOf(2))).toEqual({ id: idOf(2), site: 'west-yard', seq: 2, text });
-      for (const id of [idOf(3), '', `' or '1'='1`]) expect(await store.entry(id)).toBeNull();
+      for (const id of [idOf(3), ...(['', `' or '1'='1`] as EntryId[])]) expect(await store.entry(id)).toBeNull();
     });
 
     test('gives out the newest first, and what stands before a number', async () => {
@@ -235,7 +235,9 @@ describe.each([
     test('hostile text in every field is text, and the tables stand', async () => {
       const nasty = `'); drop table entries; --<script>alert(1)</script>" \\ %s \${1} 🛢`;
       const entry = madeEntry(1, { site: nasty, by: nasty, body: { [nasty]: nasty, nul: '\0', __proto__: [nasty] } });
-      const sent = JSON.parse(JSON.stringify(entry).replace('"nul"', '"__proto__":{"polluted":true},"nul"')) as Entry;
+      const sent = JSON.parse(
+        JSON.stringify(entry).replace('"nul"', '"__proto__":{"polluted":true},"nul"'),
+      ) as NewEntry;
       await add(sent);
       const [kept] = await entriesOf(store, { site: nasty });
       expect(kept).toMatchObject({ site: nasty, by: nasty, at: entry.at });
@@ -255,7 +257,7 @@ describe.each([
       const others = [
         { ...head, seq: 5 },
         { ...head, hash: '0'.repeat(64) },
-        { ...head, site: 'east' },
+        { ...head, site: siteOf('east') },
       ];
       expect(
         (await store.lackedBy({ heads: others, people: { seq: 1, hash: head.hash } })).map(({ message }) => message),

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { readBook } from '../../../src/faces/print/report/book.ts';
 import type { LogStore } from '../../../src/store/index.ts';
-import { idOf } from '../../log-book/made.ts';
+import { idOf, siteOf } from '../../log-book/made.ts';
 
 test('a book with an entry that cannot be read any more says which', async () => {
   const damaged = {
@@ -9,7 +9,7 @@ test('a book with an entry that cannot be read any more says which', async () =>
       yield [{ id: idOf(1), site: 'tarn-lane', seq: 1, text: '{"at":' }];
     },
   } as unknown as LogStore;
-  await expect(readBook(damaged, { site: 'tarn-lane', seq: 1, hash: null })).rejects.toMatchObject({
+  await expect(readBook(damaged, { site: siteOf('tarn-lane'), seq: 1, hash: null })).rejects.toMatchObject({
     problem: { code: 'log-damaged', message: 'the text of entry 1 of tarn-lane cannot be read any more' },
   });
 });

@@ -6,9 +6,9 @@ import { deflateSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { findChromium } from '../../../src/faces/print/print-pdf.ts';
 import { photoReader } from '../../../src/faces/print/report/photos.ts';
-import type { Entry } from '../../../src/log-book/index.ts';
+import type { NewEntry } from '../../../src/log-book/index.ts';
 import { openLogStore, sha256 } from '../../../src/store/index.ts';
-import { idOf } from '../../log-book/made.ts';
+import { idOf, madeEntry } from '../../log-book/made.ts';
 import { runVerb } from '../../support/cli.ts';
 import { STEPS_ALL } from './all-steps.ts';
 import { correction, entry, oil, visit } from './made.ts';
@@ -86,14 +86,14 @@ const LONG = 'The loose pack had drifted against the outlet hood and was pushed 
 );
 
 describe.skipIf(!canRead)('the PDF of a visit', () => {
-  const crowded = (body = {}): Entry => ({
+  const crowded = (body = {}): NewEntry => ({
     ...visit(1, '2026-11-18T10:05:00-07:00', { note: LONG, ...body }),
     photos: NAMES,
     by: 'W. '.repeat(60).trim(),
   });
   const name = `Chamber ${'W'.repeat(60)}`;
   const chambers = Array.from({ length: 30 }, () => ({ name, oilMm: 30, areaM2: 1 }));
-  const cases: [string, Entry[]][] = [
+  const cases: [string, NewEntry[]][] = [
     ['four photos and a long note', [crowded(oil(9))]],
     ['all that can be wrong, and thirty chambers', [crowded({ condition: { ...STEPS_ALL, chambers } })]],
     ['corrections with long notes', [crowded(oil(9, STEPS_ALL)), correction(2, 1, LONG), correction(3, 1, LONG)]],
@@ -109,7 +109,7 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
       for (const each of entries) {
         const n = entries.indexOf(each) + 1 + 100 * at;
         const body = each.kind === 'correction' ? { ...each.body, corrects: idOf(1 + 100 * at) } : each.body;
-        await store.add({ ...each, id: idOf(n), site: `case-${at}`, body });
+        await store.add(madeEntry(n, { ...each, id: idOf(n), site: `case-${at}`, body }));
       }
     }
     await store.close();
@@ -143,8 +143,8 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
 });
 
 /** Three hundred entries over the year: readings that fill it twice, and one of them corrected. */
-function busyYear(): Entry[] {
-  const made = Array.from({ length: 298 }, (_, n): Entry => {
+function busyYear(): NewEntry[] {
+  const made = Array.from({ length: 298 }, (_, n): NewEntry => {
     const at = new Date(Date.UTC(2026, 0, 2, 18) + n * 26 * 3600 * 1000).toISOString();
     if (n % 10 === 0) return visit(n + 1, at, oil((n % 150) / 6));
     if (n % 150 === 149) return entry(n + 1, { kind: 'action', at, body: { action: 'pump-out', at: 'SEP-1' } });
@@ -158,7 +158,7 @@ describe('the verb', () => {
     const store = await openLogStore({ folder: here('book') });
     for (const photo of PHOTOS) store.photos.save(photo);
     for (const each of busyYear()) await store.add(each.id === idOf(1) ? { ...each, photos: NAMES } : each);
-    await store.add({ ...entry(301, { kind: 'action', body: { action: 'drill' } }), site: 'west-yard' });
+    await store.add(entry(301, { kind: 'action', body: { action: 'drill' }, site: 'west-yard' }));
     await store.close();
   }, 60_000);
   const at = (...words: string[]) => [DEPOT, '--data', 'book', ...words];

@@ -1,14 +1,14 @@
 import { describe, expect, test } from 'vitest';
 import { visitPage } from '../../../src/faces/print/report/visit-page.tsx';
 import { visitReport } from '../../../src/faces/print/report/visit-report.ts';
-import type { Entry } from '../../../src/log-book/index.ts';
+import type { NewEntry, SealedOf } from '../../../src/log-book/index.ts';
 import { STEPS_ALL } from './all-steps.ts';
 import { correction, depot, entry, noPhotos, oil, printingOf, visit, words } from './made.ts';
 
 /** The report of one entry of a book, by its number. */
-function reportOf(entries: readonly Entry[], seq: number, more = {}) {
+function reportOf(entries: readonly NewEntry[], seq: number, more = {}) {
   const printing = printingOf(entries, more);
-  const report = visitReport(printing.book.entries[seq - 1], printing);
+  const report = visitReport(printing.book.entries[seq - 1] as SealedOf<'visit'>, printing);
   return { report, printing, page: visitPage(report, noPhotos, printing) };
 }
 
@@ -109,7 +109,7 @@ describe('the report of a visit', () => {
       visit(1, '2026-11-18T10:40:00-07:00', { at: 'CB-2', seen: 'oil' }),
       visit(2, '2026-11-18T10:50:00-07:00', { at: undefined, note: 'walked round' }),
       visit(3, '2026-11-18T11:00:00-07:00'),
-    ].map((each) => JSON.parse(JSON.stringify(each)) as Entry);
+    ].map((each) => JSON.parse(JSON.stringify(each)) as NewEntry);
     const [basin, nowhere, bare] = [1, 2, 3].map((seq) => reportOf(entries, seq));
     expect(words(basin.page)).toContain('had oil in it when seen.');
     expect(words(basin.page)).toContain('not worked out, this is no separator');

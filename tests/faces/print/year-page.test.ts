@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { yearPage } from '../../../src/faces/print/report/year-page.tsx';
 import { heldAgainstDue, yearRecord } from '../../../src/faces/print/report/year-record.ts';
-import type { Entry } from '../../../src/log-book/index.ts';
+import type { NewEntry } from '../../../src/log-book/index.ts';
 import type { SiteMap } from '../../../src/site-map/index.ts';
 import { idOf } from '../../log-book/made.ts';
 import { correction, depot, entry, oil, printingOf, visit, words } from './made.ts';
 
-function recordOf(entries: readonly Entry[], year = 2026, more = {}) {
+function recordOf(entries: readonly NewEntry[], year = 2026, more = {}) {
   const printing = printingOf(entries, more);
   const record = yearRecord(year, printing);
   return { record, printing, page: yearPage(record, [], printing) };
@@ -16,7 +16,7 @@ const withPermit = (inspectEveryDays: number): SiteMap => ({ ...depot(), site: {
 
 const action = (n: number, at: string, body: Record<string, unknown>) => entry(n, { kind: 'action', at, body });
 
-const STORY: Entry[] = [
+const STORY: NewEntry[] = [
   action(1, '2026-01-05T09:00:00-07:00', { action: 'pump-out', at: 'SEP-1', litres: 180 }),
   visit(2, '2026-02-01T09:00:00-07:00', oil(5)),
   visit(3, '2026-05-01T09:00:00-06:00', oil(61)),
@@ -138,7 +138,7 @@ describe('the record of a year', () => {
 
   test('text from the log book and the map is text on the page, whatever the kind of entry', () => {
     const hostile = '</style><script>alert(1)</script><img src=x onerror="alert(2)">';
-    const kinds: [Entry['kind'], Record<string, unknown>][] = [
+    const kinds: [NewEntry['kind'], Record<string, unknown>][] = [
       ['visit', { at: hostile, note: hostile }],
       ['finding', { at: hostile, fluid: hostile, seen: 'oil' }],
       ['spill', { zone: hostile, litres: 3, fluid: hostile, called: [hostile], reference: hostile }],
@@ -160,7 +160,7 @@ describe('the record of a year', () => {
 
 describe('the record begins', () => {
   const AT_END = { nowMs: Date.parse('2027-02-01T00:00:00Z') };
-  const missed = (entries: readonly Entry[], year = 2026) =>
+  const missed = (entries: readonly NewEntry[], year = 2026) =>
     recordOf(entries, year, { ...AT_END, map: withPermit(91) }).record.separators.map((each) => [
       each.longestGapDays,
       each.missed,

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { type SealedEntry, unsealed } from '../../../src/log-book/index.ts';
+import { type NewEntry, type SealedEntry, unsealed } from '../../../src/log-book/index.ts';
 import { entryOf, type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { addPeople, cookieOf } from './made-people.ts';
@@ -72,7 +72,7 @@ test('entries from before accounts keep text and hash, are the same when sent ag
   expect(before.length).toBeGreaterThan(3);
   for (const { account, ...sealed } of await sealedOf()) {
     expect(account).toBeUndefined();
-    expect(await book.add(unsealed(sealed), 'A. Vance')).toMatchObject({
+    expect(await book.add(unsealed(sealed) as NewEntry, 'A. Vance')).toMatchObject({
       accepted: { hash: sealed.hash, isNew: false },
     });
   }

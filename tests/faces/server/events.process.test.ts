@@ -6,7 +6,7 @@ import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { liveOf } from '../../../src/faces/server/live.ts';
 import { type LogBook, openLogStore } from '../../../src/store/index.ts';
-import { madeEntry } from '../../log-book/made.ts';
+import { madeEntry, siteOf } from '../../log-book/made.ts';
 import { addPeople, cookieOf, MADE_PEOPLE } from './made-people.ts';
 
 describe('events over HTTP', () => {
@@ -143,7 +143,7 @@ describe('live', () => {
 
   test('looks only while somebody listens, says that it is there, and lets go who left or may not', async () => {
     let seq = 4;
-    const heads = vi.fn(async () => [{ site: 'tarn-lane', seq, hash: null }]);
+    const heads = vi.fn(async () => [{ site: siteOf('tarn-lane'), seq, hash: null }]);
     const live = liveOf({ heads });
     await vi.advanceTimersByTimeAsync(60_000);
     expect(heads).toHaveBeenCalledTimes(0);
@@ -170,11 +170,13 @@ describe('live', () => {
   });
 
   test('a database that is away for a while is looked at again', async () => {
-    const heads = vi.fn(async () => [{ site: 'tarn-lane', seq: 1, hash: null }]);
+    const heads = vi.fn(async () => [{ site: siteOf('tarn-lane'), seq: 1, hash: null }]);
     const live = liveOf({ heads });
     const stream = await listenerOf(live);
     read(stream);
-    heads.mockRejectedValueOnce(new Error('away')).mockResolvedValueOnce([{ site: 'tarn-lane', seq: 2, hash: null }]);
+    heads
+      .mockRejectedValueOnce(new Error('away'))
+      .mockResolvedValueOnce([{ site: siteOf('tarn-lane'), seq: 2, hash: null }]);
     await vi.advanceTimersByTimeAsync(4000);
     expect(read(stream)).toContain('"seq":2');
     live.close();

@@ -10,7 +10,7 @@ import { movable, workerPool } from '../../../src/faces/server/worker-pool.ts';
 import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { photoQuota, sizeOfWords } from '../../../src/store/photo-quota.ts';
 import { stallOfHealth } from '../../bench/web.bench.ts';
-import { madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
+import { madeEntry, madePhoto, sha256, siteOf } from '../../log-book/made.ts';
 import { serveBook } from '../../support/serve.ts';
 
 const MB = 2 ** 20;
@@ -198,7 +198,7 @@ describe('the photos of a site', () => {
     const fresh = madeEntry(2, { photos: [sha256(photo(4))] });
     const sizes = new Map([[sha256(photo(4)), 30 * KB]]);
     expect(await quota.problemsOf(fresh, sizes)).toMatchObject([{ code: 'photo-quota', id: fresh.id }]);
-    expect(await quota.problemsOf({ ...fresh, site: 'west-yard' }, sizes)).toEqual([]);
+    expect(await quota.problemsOf({ ...fresh, site: siteOf('west-yard') }, sizes)).toEqual([]);
   });
 
   test('sizes in words', () => {

@@ -4,9 +4,9 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { canonicalText, type Entry, type SealedEntry } from '../../../src/log-book/index.ts';
+import { canonicalText, type SealedEntry } from '../../../src/log-book/index.ts';
 import { type LogBook, openLogStore } from '../../../src/store/index.ts';
-import { chainOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
+import { type Changes, chainOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 
 let folder: string;
 let log: LogBook;
@@ -23,7 +23,7 @@ afterEach(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-const made = (numbers: readonly number[], changes: Partial<Entry> = {}) =>
+const made = (numbers: readonly number[], changes: Changes = {}) =>
   chainOf(numbers.map((number) => madeEntry(number, changes)));
 const lines = (entries: readonly object[]) => entries.map((entry) => `${canonicalText(entry)}\n`).join('');
 

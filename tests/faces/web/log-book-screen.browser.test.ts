@@ -7,7 +7,7 @@ import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
-import type { SealedEntry } from '../../../src/log-book/index.ts';
+import { correctedBy, noteOf, placeOf, type SealedEntry } from '../../../src/log-book/index.ts';
 import { root } from '../../support/browser.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
 
@@ -180,7 +180,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.reload();
     await howFull(page);
     await expect
-      .poll(async () => (await entriesOf()).map(({ body, photos }) => [body.at, photos?.length ?? 0]), SLOW)
+      .poll(async () => (await entriesOf()).map((entry) => [placeOf(entry), entry.photos?.length ?? 0]), SLOW)
       .toEqual([
         ['SEP-1', 0],
         ['SEP-1', 1],
@@ -486,13 +486,13 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.getByLabel('Your name').fill('J. Ortega');
     await button(page, 'Save this spill').click();
     await expect
-      .poll(async () => (await entriesOf()).map(({ kind, by, body }) => [kind, by, body.zone ?? body.note]))
+      .poll(async () => (await entriesOf()).map((entry) => [entry.kind, entry.by, placeOf(entry) ?? noteOf(entry)]))
       .toEqual([
         ['spill', 'not named', 'Z1'],
         ['spill', 'J. Ortega', 'Z1'],
         ['correction', 'J. Ortega', 'Written anew'],
       ]);
-    expect((await entriesOf())[2].body.corrects).toBe((await entriesOf())[0].id);
+    expect(correctedBy((await entriesOf())[2])).toBe((await entriesOf())[0].id);
     expect(faults).toEqual([]);
   });
 

@@ -9,7 +9,7 @@ import { siteWord } from '../../../src/words/site-word.ts';
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);
 const record: SpillRecord = {
-  id: '017f22e2-79b0-7cc3-98c4-dc0c0c07398f',
+  id: uuidV7(0x017f22e279b0, new Uint8Array(10)),
   startedAt: NOON,
   facts: { place: { zone: 'Z1' }, litres: 205, fluid: 'diesel', rainMmPerH: 10 },
   plan: { controls: [], controlCost: 40, cleanupCost: 0, totalCost: 40, fouled: [], waters: [], gap: 0 },
