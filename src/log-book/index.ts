@@ -1,6 +1,6 @@
 /** What was seen and done: entries, their chain of hashes, checking it. */
 
-export { ACTIONS, type Action, type BodyOf, ENTRY_KINDS, type EntryKind } from './bodies.ts';
+export { type Action, type BodyOf, ENTRY_KINDS, type EntryKind } from './bodies.ts';
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
 export { type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
