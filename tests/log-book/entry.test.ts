@@ -205,7 +205,7 @@ test('an entry names its photos, and a map its file', () => {
     { kind: 'photo', name: other, field: 'photos[0]' },
     { kind: 'map', name: SHA, field: 'body.sha256' },
   ]);
-  expect(filesNamed({ kind: 'visit', body: { sha256: SHA } })).toEqual([]);
+  expect(filesNamed(madeEntry(1, { kind: 'visit', body: { sha256: SHA } }))).toEqual([]);
 });
 
 test('a photo is known by its first bytes, whatever it is called', () => {

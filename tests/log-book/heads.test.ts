@@ -7,13 +7,13 @@ import {
   keptHeads,
   readHeads,
 } from '../../src/log-book/index.ts';
-import { sha256 } from './made.ts';
+import { sha256, siteOf } from './made.ts';
 
 const [A, B, C] = ['a', 'b', 'c'].map((letter) => letter.repeat(64));
 const kept: KeptHeads = {
   heads: [
-    { site: 'tarn-lane', seq: 5, hash: A },
-    { site: 'yard "west"', seq: 1, hash: B },
+    { site: siteOf('tarn-lane'), seq: 5, hash: A },
+    { site: siteOf('yard "west"'), seq: 1, hash: B },
   ],
   people: { seq: 3, hash: C },
 };
@@ -24,13 +24,13 @@ describe('heads that are kept', () => {
     expect(
       keptHeads(
         [
-          { site: 'tarn-lane', seq: 5, hash: A },
-          { site: 'new', ...none },
+          { site: siteOf('tarn-lane'), seq: 5, hash: A },
+          { site: siteOf('new'), ...none },
         ],
         none,
       ),
     ).toEqual({
-      heads: [{ site: 'tarn-lane', seq: 5, hash: A }],
+      heads: [{ site: siteOf('tarn-lane'), seq: 5, hash: A }],
       people: null,
     });
     expect(keptHeads([], { seq: 3, hash: C })).toEqual({ heads: [], people: { seq: 3, hash: C } });
