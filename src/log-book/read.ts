@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { explain, type Problem, problem, show } from '../site-map/index.ts';
+import { explain, isObject, type Problem, problem, show } from '../site-map/index.ts';
 import { bodies, bodySchemaOf, ENTRY_KINDS, type EntryKind, ONE_OF } from './bodies.ts';
 import { accountShape, common, type Entry, type NewEntry, type SealedEntry, sealShape } from './entry.ts';
 import { canonicalText } from './seal.ts';
@@ -85,9 +85,6 @@ const isFit = <V extends Shaped>(value: V): value is V & NewEntry =>
   isKind(value.kind) &&
   bodies[value.kind].safeParse(value.body).success &&
   oneOfProblems(value.kind, value.body, null).length === 0;
-
-const isObject = (value: unknown): value is Record<string, unknown> =>
-  typeof value === 'object' && value !== null && !Array.isArray(value);
 
 const idIn = (value: unknown): string | null => (isObject(value) && typeof value.id === 'string' ? value.id : null);
 
