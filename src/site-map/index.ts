@@ -32,6 +32,7 @@ export { type Reading, readSiteMap, siteMapIn } from './read.ts';
 export { type AreaGeometry, type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';
 export { addDays, DAY_MS, dayIn, daysBetween, instantOf, isoTime, YEAR_MS } from './time.ts';
+export { isObject } from './unknown.ts';
 export * from './vocabulary.ts';
 export { middleOfZone, standingPlace, type WalkingGround, walkingGround } from './walking.ts';
 export { byId, writeSiteMap } from './write.ts';
