@@ -1,5 +1,5 @@
-import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import { expect, test } from 'vitest';
 
 /*
@@ -96,4 +96,25 @@ test.each([
 
 test('the line is the one where the reference ends', () => {
   expect(linesThatRefer('/*\n * A guess.\n * It rests on check\n * R5 alone.\n */')).toEqual([4]);
+});
+
+/** The files and folders of the project that a page names, as text or as a link; `NAME` stands for one that is to be made. */
+function placesNamed(page: string, text: string): string[] {
+  const named = text.matchAll(/(?<![\w./])(?:src|tests|docs|site-maps|\.scripts|\.config)\/[\w./-]*\w/g);
+  const linked = text.matchAll(/\]\((?!https?:|#)([^)#\s]+)/g);
+  return [...[...named].map(([place]) => place), ...[...linked].map(([, place]) => join(dirname(page), place))];
+}
+
+test('every file that a page names is there', () => {
+  expect(placesNamed('docs/a.md', 'see `src/units/index.ts`, [b](c/d.md#e) and [f](#g)')).toEqual([
+    'src/units/index.ts',
+    'docs/c/d.md',
+  ]);
+  const pages = ['README.md', 'DEVELOPERS.md', ...filesUnder('docs').filter((name) => name.endsWith('.md'))];
+  const missing = pages.flatMap((page) =>
+    placesNamed(page, readFileSync(page, 'utf8'))
+      .filter((place) => !place.includes('NAME') && !existsSync(place))
+      .map((place) => `${page}: ${place}`),
+  );
+  expect(missing).toEqual([]);
 });
