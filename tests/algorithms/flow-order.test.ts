@@ -35,6 +35,8 @@ describe('flow order', () => {
         expect([...nodeAt].sort((a, b) => a - b)).toEqual([...Array(graph.nodeCount).keys()]);
         nodeAt.forEach((node, place) => void expect(placeOf[node]).toBe(place));
         expect([...edgeAt].sort((a, b) => a - b)).toEqual([...graph.edges.keys()]);
+        // A row for each place, and the end of the last.
+        expect([rows.length, rows[0], rows.at(-1)]).toEqual([graph.nodeCount + 1, 0, graph.edges.length]);
         const loopOf = (place: number) => loops.findIndex(({ first, end }) => first <= place && place < end);
         for (let place = 0; place < graph.nodeCount; place++) {
           for (let at = rows[place]; at < rows[place + 1]; at++) {
@@ -64,6 +66,8 @@ describe('flow order', () => {
         );
         const found = loops.map(({ first, end }) => [...nodeAt.subarray(first, end)].sort((a, b) => a - b).join());
         expect(new Set(found)).toEqual(expected);
+        // From low to high: passes go along them as they go along the places.
+        for (let at = 1; at < loops.length; at++) expect(loops[at].first).toBeGreaterThanOrEqual(loops[at - 1].end);
         expect(found).toHaveLength(expected.size);
       }),
       { seed: 12, numRuns: 400 },

@@ -113,7 +113,7 @@ describe.each(places.kinds)('where a statement of a transaction fails in $kind',
     }
 
     /** Every row of every table. */
-    async function everything(): Promise<unknown[]> {
+    async function everything(): Promise<unknown> {
       const names =
         kind === 'SQLite'
           ? "select name from sqlite_master where type = 'table' order by name"
@@ -130,12 +130,10 @@ describe.each(places.kinds)('where a statement of a transaction fails in $kind',
       let failed = 0;
       for (;;) {
         const its: Try = { seen: [], failsAt: failed + 1, isWithin: false };
-        const fault = await tries
-          .run(its, () => doing())
-          .then(
-            () => null,
-            (error: Error) => error.message,
-          );
+        const fault = await tries.run(its, doing).then(
+          () => null,
+          (error: Error) => error.message,
+        );
         if (fault === null) {
           expect(failed).toBe(its.seen.indexOf('commit') + 1);
           break;
