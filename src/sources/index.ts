@@ -23,5 +23,6 @@ export {
 } from './findings/finding-format.ts';
 export { type Finding, type FindingsReading, findingsIn, heldIn, readFindings } from './findings/findings.ts';
 export { foundOil, isSeen, SEEN, type Seen, saysOil } from './findings/seen.ts';
+export { countedOf } from './question/observation.ts';
 export { ONE_SPILL_LITRES, type SourcesOptions } from './question/question.ts';
 export { expectedLitresPerYear, RELATIVE_YIELD, roughnessOf, type YieldRoughness, yieldOf } from './question/yields.ts';

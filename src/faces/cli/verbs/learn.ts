@@ -1,7 +1,8 @@
-import { learnRates } from '../../../sources/index.ts';
+import { countedOf, learnRates } from '../../../sources/index.ts';
 import { formatNumber, formatVolume } from '../../../units/index.ts';
-import { type FindingsSource, loadFindings } from '../findings.ts';
+import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
 import { loadDrainage, numberWord, output, unitsOf } from '../input.ts';
+import { noteProblems } from '../notes.ts';
 import { heading, table } from '../print.ts';
 
 /** `oilshed learn MAP --findings F`: what does each zone really release? */
@@ -11,6 +12,7 @@ export function learn(file: string, flags: { findings: FindingsSource; seed: str
   const { map } = drainage;
   const findings = loadFindings(flags.findings, map);
   const zones = learnRates(drainage, findings, { seed });
+  noteProblems(findingsName(flags.findings), countedOf(findings).notes);
   output(flags.json, { zones }, () => {
     const units = unitsOf(map);
     const rows = zones.map(({ id, litresPerYear, low, high, defaultLitresPerYear }) => [
