@@ -1,4 +1,10 @@
-/** Least number of letters put in, taken out or changed that turns one word into the other (Levenshtein 1966). O(a · b). */
+/**
+ * Least number of letters put in, taken out or changed that turns one word into the other (Levenshtein 1966). O(a · b).
+ *
+ * @example
+ * import { editDistance } from 'oilshed/algorithms';
+ * editDistance('drainsTo', 'drainTo'); // → 1
+ */
 export function editDistance(a: string, b: string): number {
   let row = Array.from({ length: b.length + 1 }, (_, at) => at);
   for (let at = 1; at <= a.length; at++) {

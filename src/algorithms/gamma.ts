@@ -10,7 +10,13 @@ function stirlingSeries(x: number): number {
   return (1 / 12 - s * (1 / 360 - s * (1 / 1260 - s * (1 / 1680 - s * (1 / 1188 - (s * 691) / 360_360))))) / x;
 }
 
-/** ln Γ(x) for x > 0: Stirling's series from 10 up, below it by way of Γ(x + 1) = x Γ(x). */
+/**
+ * ln Γ(x) for x > 0: Stirling's series from 10 up, below it by way of Γ(x + 1) = x Γ(x).
+ *
+ * @example
+ * import { logGamma } from 'oilshed/algorithms';
+ * logGamma(5); // → Math.log(24)
+ */
 export function logGamma(x: number): number {
   let [product, large] = [1, x];
   for (; large < LARGE; large++) product *= large;
@@ -85,7 +91,13 @@ const LEAST_LOG = -1e5;
 /** ln of the chance that Gamma(shape, 1) is at most exp(logX), at least -1e5. */
 export const logGammaCdf = (shape: number, logX: number) => Math.max(LEAST_LOG, logBelow(shape, Math.exp(logX), logX));
 
-/** The chance that Gamma(shape, 1) is at most x, 0 for x ≤ 0. */
+/**
+ * The chance that Gamma(shape, 1) is at most x, 0 for x ≤ 0.
+ *
+ * @example
+ * import { gammaCdf } from 'oilshed/algorithms';
+ * gammaCdf(1, 2); // → 1 - Math.exp(-2)
+ */
 export const gammaCdf = (shape: number, x: number) => (x <= 0 ? 0 : Math.exp(logBelow(shape, x, Math.log(x))));
 
 /** The chance that Gamma(shape, 1) is above x, 1 for x ≤ 0; where it is tiny, still to its last digits. */
@@ -116,6 +128,10 @@ const MOST_STEPS = 200;
  * The x, 0 to 1, under which Beta(alpha, beta) lies with the given chance, 0 < chance < 1; both parameters above 0. Newton's
  * method on ln of the chance over ln x, which is nearly straight far from the mean, in a bracket that each step narrows; from
  * the side of the mean on which x lies.
+ *
+ * @example
+ * import { betaQuantile } from 'oilshed/algorithms';
+ * betaQuantile(0.5, 2, 2); // → 0.5
  */
 export function betaQuantile(chance: number, alpha: number, beta: number): number {
   const mean = alpha / (alpha + beta);

@@ -21,7 +21,9 @@ export interface MinCut {
  * found by a depth-first walk that remembers where it was. No recursion. O(nodes² · edges) at worst; near linear on
  * drainage networks, which are almost trees. Whole-number capacities below 2⁵³ together are handled exactly.
  *
- * @example minCut({ nodeCount: 3, from: [0, 1], to: [1, 2], capacity: [5, 3] }, 0, 2).value // 3
+ * @example
+ * import { minCut } from 'oilshed/algorithms';
+ * minCut({ nodeCount: 3, from: [0, 1], to: [1, 2], capacity: [5, 3] }, 0, 2).value; // → 3
  */
 export function minCut(network: Network, source: number, sink: number): MinCut {
   const residual = residualNetwork(network);

@@ -75,6 +75,17 @@ export type DrainageGraph = MultiDirectedGraph<GraphNode, GraphEdge>;
  * may be changed.
  *
  * Passes over a whole yard use the compiled order, which is some fifty times faster to build on large maps. O(nodes + edges).
+ *
+ * @example
+ * import { compileDrainage, toGraph } from 'oilshed/drainage';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * const lid = (id: string, kind: string) => ({ type: 'Feature', id, properties: { kind }, geometry: { type: 'Point', coordinates: [-105, 40] } });
+ * const pipe = { kind: 'pipe', from: 'CB-1', to: 'OUT-1' };
+ * const line = { type: 'LineString', coordinates: [[-105, 40], [-105, 40.001]] };
+ * const features = [lid('CB-1', 'catch-basin'), lid('OUT-1', 'outfall'), { type: 'Feature', id: 'P-1', properties: pipe, geometry: line }];
+ * const site = { format: 'oilshed-site', version: 1 };
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site, features }));
+ * toGraph(compileDrainage(map)).extremities('P-1'); // → ['CB-1', 'OUT-1']
  */
 export function toGraph(drainage: Drainage): DrainageGraph {
   const { order, share, waterShare, linkAt, nodeOf } = drainage;

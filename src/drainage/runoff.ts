@@ -25,6 +25,10 @@ export function runoffCOf({ properties }: Zone): number {
 /**
  * Runoff coefficient of several areas together: the mean of their coefficients weighted by area (McCuen, Hydrologic
  * Analysis and Design, example 7-11). 0 for no area. Areas in any one unit.
+ *
+ * @example
+ * import { compositeRunoffC } from 'oilshed/drainage';
+ * compositeRunoffC([{ runoffC: 0.9, area: 1 }, { runoffC: 0.3, area: 2 }]); // → 0.5
  */
 export function compositeRunoffC(areas: readonly { runoffC: number; area: number }[]): number {
   const area = areas.reduce((sum, each) => sum + each.area, 0);
@@ -38,6 +42,10 @@ const SECONDS_PER_HOUR = 3600;
  * Flow of the rational method, Q = C·i·A, in L/s, for rain in mm/h and area in m². The metric form is exact
  * (1/360 m³/s for mm/h and ha); US tables drop a factor of 1.008 (Oregon Department of
  * Transportation 2014, Hydraulics Manual).
+ *
+ * @example
+ * import { rationalFlowLps } from 'oilshed/drainage';
+ * rationalFlowLps({ runoffC: 0.9, rainMmPerH: 36, areaM2: 1000 }); // → 9
  */
 export function rationalFlowLps({
   runoffC,
@@ -51,7 +59,13 @@ export function rationalFlowLps({
   return (runoffC * rainMmPerH * areaM2) / SECONDS_PER_HOUR;
 }
 
-/** The rain, in mm/h, that brings a given flow in L/s off an area in m²; Infinity where nothing runs off. */
+/**
+ * The rain, in mm/h, that brings a given flow in L/s off an area in m²; Infinity where nothing runs off.
+ *
+ * @example
+ * import { rainForFlow } from 'oilshed/drainage';
+ * rainForFlow({ runoffC: 0.9, flowLps: 9, areaM2: 1000 }); // → 36
+ */
 export function rainForFlow({
   runoffC,
   flowLps,

@@ -14,7 +14,9 @@ export interface DividedShares {
  * leave. Stated shares above 1 together are scaled down to 1. Stated shares below 1 together, with no
  * way left open, stay as they are: the rest leaves by a way that is not on the map.
  *
- * @example divideShares([0.7, undefined]).shares // [0.7, 0.3]
+ * @example
+ * import { divideShares } from 'oilshed/site-map';
+ * divideShares([0.7, undefined]).shares; // → [0.7, 0.3]
  */
 export function divideShares(stated: readonly (number | undefined)[]): DividedShares {
   const sum = stated.reduce<number>((total, share) => total + (share ?? 0), 0);

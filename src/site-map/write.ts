@@ -4,7 +4,13 @@ import { KINDS } from './vocabulary.ts';
 const rank = new Map<string, number>(KINDS.map((kind, at) => [kind, at]));
 const compareIds = new Intl.Collator('en', { numeric: true }).compare;
 
-/** Ids in reading order: "CB-2" before "CB-10"; equal only when they are the same text. */
+/**
+ * Ids in reading order: "CB-2" before "CB-10"; equal only when they are the same text.
+ *
+ * @example
+ * import { byId } from 'oilshed/site-map';
+ * ['CB-10', 'CB-2'].sort(byId); // → ['CB-2', 'CB-10']
+ */
 export function byId(a: string, b: string): number {
   return compareIds(a, b) || (a < b ? -1 : a > b ? 1 : 0);
 }

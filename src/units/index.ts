@@ -51,7 +51,13 @@ export function formatVolume(litres: number, units: Units): string {
   return gallons > 0 && gallons < 0.1 ? `${small(gallons * FLUID_OUNCES_PER_GALLON)} fl oz` : `${tidy(gallons)} gal`;
 }
 
-/** Money in the site's own currency: whole units, the currency's code in front ("USD 1,250"). */
+/**
+ * Money in the site's own currency: whole units, the currency's code in front ("USD 1,250").
+ *
+ * @example
+ * import { formatMoney } from 'oilshed/units';
+ * formatMoney(1250, 'USD'); // → 'USD 1,250'
+ */
 export function formatMoney(amount: number, currency: string): string {
   return `${currency} ${formatNumber(amount)}`;
 }

@@ -57,6 +57,10 @@ const NUMBER_AND_UNIT = /^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)\s*(.*?)\s*
 /**
  * The value of a word such as "50gal", "0.5 in" or "2h", in the unit of the quantity; a plain number is in it already. Null where
  * it is no number, or its unit is none of this quantity. US gallons, quarts and fluid ounces.
+ *
+ * @example
+ * import { readQuantity } from 'oilshed/units';
+ * readQuantity('20ft', 'metres'); // → 6.096
  */
 export function readQuantity(word: string, quantity: Quantity): number | null {
   const [, number, unit] = NUMBER_AND_UNIT.exec(word) ?? [];

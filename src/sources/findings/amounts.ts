@@ -30,8 +30,7 @@ const SOAKED_SOCK_FACTOR = 2;
 
 /**
  * Least and most oil in a slick, litres: area × share × thickness, added up over the codes.
- *
- * @example slickLitres([{ code: 1, share: 0.5 }, { code: 2, share: 0.4 }, { code: 3, share: 0.1 }], 20) // [0.0128, 0.143]
+ * 20 m² that are half of code 1, four tenths of code 2 and a tenth of code 3 are 0.0128 to 0.143 L.
  */
 export function slickLitres(
   appearance: readonly { code: number; share: number }[],
