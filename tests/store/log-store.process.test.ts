@@ -491,7 +491,7 @@ describe('where the world does not let it', () => {
       const cli = join(process.cwd(), 'dist', 'cli', 'oilshed.js');
       const { status, stdout, stderr } = spawnSync(process.execPath, [cli, 'log', 'add', entry, '--data', path], {
         encoding: 'utf8',
-        env: { PATH: process.env.PATH },
+        env: { PATH: process.env.PATH, OILSHED_PROGRESS: 'no' },
         cwd: '/',
         uid: nobody,
       });

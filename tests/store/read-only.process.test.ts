@@ -39,7 +39,12 @@ function asReader(...words: string[]) {
   const { status, stdout, stderr } = spawnSync(
     process.execPath,
     [join(process.cwd(), 'dist', 'cli', 'oilshed.js'), 'log', ...words],
-    { encoding: 'utf8', env: { PATH: process.env.PATH, TMPDIR: temporary, NO_COLOR: '1' }, cwd: '/', uid: nobody },
+    {
+      encoding: 'utf8',
+      env: { PATH: process.env.PATH, TMPDIR: temporary, NO_COLOR: '1', OILSHED_PROGRESS: 'no' },
+      cwd: '/',
+      uid: nobody,
+    },
   );
   return { status, stdout, stderr, left: readdirSync(temporary) };
 }
@@ -164,7 +169,7 @@ describe.skipIf(process.platform === 'win32')('a book that may only be read', ()
 async function asReaderMeanwhile(...words: string[]) {
   const temporary = own('temporary');
   const child = spawn(process.execPath, [join(process.cwd(), 'dist', 'cli', 'oilshed.js'), 'log', ...words], {
-    env: { PATH: process.env.PATH, TMPDIR: temporary, NO_COLOR: '1' },
+    env: { PATH: process.env.PATH, TMPDIR: temporary, NO_COLOR: '1', OILSHED_PROGRESS: 'no' },
     cwd: '/',
     uid: nobody,
     stdio: ['ignore', 'pipe', 'inherit'],
