@@ -153,6 +153,41 @@ describe('the check of a chain', () => {
     ]);
   });
 
+  test('finds a sound text that stands under another id or site, and says field and words of each fault', () => {
+    const cure = 'compare it with an export made before, and find out who changed it';
+    const told = (rows: readonly StoredEntry[], heads = [head]) =>
+      check(rows, heads).problems.map((each) => [each.field, each.message, each.cure]);
+    const of1 = `of tarn-lane, ${idOf(1)}`;
+    expect(told(stored.with(0, { ...stored[0], id: idOf(9) }))[0]).toEqual([
+      null,
+      `entry 1 of tarn-lane says it is entry 1 ${of1}`,
+      cure,
+    ]);
+    const elsewhere = { ...head, site: 'west-yard', seq: 1, hash: chain[0].hash };
+    expect(told([{ ...stored[0], site: 'west-yard' }], [elsewhere])).toEqual([
+      [null, `entry 1 of west-yard says it is entry 1 ${of1}`, cure],
+    ]);
+    expect(told([{ ...stored[0], seq: 2 }, ...stored.slice(2)])).toContainEqual([
+      null,
+      `entry 2 of tarn-lane says it is entry 1 ${of1}`,
+      cure,
+    ]);
+    const [a, b, c, d, e] = stored;
+    expect(told([a, c, b, d, e])).toEqual(
+      expect.arrayContaining([
+        ['seq', 'entry 2 is missing from tarn-lane', cure],
+        ['seq', 'entry 2 of tarn-lane stands out of order, entry 4 was to come', cure],
+        ['previous', 'entry 3 of tarn-lane does not follow the entry before it', cure],
+      ]),
+    );
+    const rehashed = canonicalText({ ...chain[1], hash: 'e'.repeat(64) });
+    expect(told(stored.with(1, { ...b, text: rehashed }))[0]).toEqual([
+      'hash',
+      'the content of entry 2 of tarn-lane does not give its hash',
+      cure,
+    ]);
+  });
+
   test('lives through text that is no entry at all', () => {
     for (const text of ['', 'null', '3', '[]', '{"seq":1e999}', '{"a":'.repeat(9000)])
       expect(check(stored.with(2, { ...stored[2], text })).problems[0]).toMatchObject({
