@@ -11,7 +11,8 @@ import { isSignedInOnly, leastRole } from './roles.ts';
 const schemaRegistry = z.registry<{ id: string; discriminator?: { propertyName: string } }>();
 schemaRegistry.add(problemDetailsSchema, { id: 'ProblemDetails' });
 schemaRegistry.add(entrySchema, { id: 'Entry', discriminator: { propertyName: 'kind' } });
-const nameOf = (kind: string) => `${kind[0].toUpperCase()}${kind.slice(1)}Entry`;
+/** "link-test" as "LinkTestEntry". */
+const nameOf = (kind: string) => `${kind.replace(/(?:^|-)([a-z])/g, (_, letter: string) => letter.toUpperCase())}Entry`;
 for (const option of entrySchema.options) schemaRegistry.add(option, { id: nameOf(option.shape.kind.value) });
 
 const securitySchemes = {
