@@ -164,7 +164,7 @@ describe('the check of a chain', () => {
       cure,
     ]);
     const elsewhere = { ...head, site: 'west-yard', seq: 1, hash: chain[0].hash };
-    expect(told([{ ...stored[0], site: 'west-yard' }], [elsewhere])).toEqual([
+    expect(told([{ ...stored[0], site: siteOf('west-yard') }], [elsewhere])).toEqual([
       [null, `entry 1 of west-yard says it is entry 1 ${of1}`, cure],
     ]);
     expect(told([{ ...stored[0], seq: 2 }, ...stored.slice(2)])).toContainEqual([
