@@ -159,3 +159,37 @@ export function graphUpstreamOf(drainage: Drainage, at: string): DrainageGraph {
   }
   return graph;
 }
+
+/** What drains to one zone or structure, and what it drains to. */
+export interface WaysThrough {
+  id: string;
+  /** Zones and structures that drain to it, nearest first, and those it drains to; itself in neither. */
+  up: string[];
+  down: string[];
+  /** Links on the way to it, and on the way on from it; those of a circle are in both. */
+  upLinks: string[];
+  downLinks: string[];
+  /** One step on: where to, and by which link; null is a zone's own ground. */
+  next: { to: string; link: string | null }[];
+}
+
+/** All that drains to a zone or structure of the graph, and all it drains to. O(nodes + edges). */
+export function waysThrough(graph: DrainageGraph, id: string): WaysThrough {
+  const up = walk(graph, id, 'in');
+  const down = walk(graph, id, 'out');
+  const upstream = new Set(up);
+  const linksFrom = (nodes: readonly string[], isWay: (from: string, to: string) => boolean) =>
+    nodes.flatMap((node) =>
+      graph
+        .mapOutEdges(node, (_, { link }, from, to) => (isWay(from, to) ? link : null))
+        .filter((link) => link !== null),
+    );
+  return {
+    id,
+    up: up.slice(1),
+    down: down.slice(1),
+    upLinks: linksFrom(up.slice(1), (_, to) => upstream.has(to)),
+    downLinks: linksFrom(down, () => true),
+    next: graph.mapOutEdges(id, (_, { link }, __, to) => ({ to, link })),
+  };
+}

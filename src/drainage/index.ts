@@ -32,7 +32,9 @@ export {
   type LinkEdge,
   type StructureNode,
   toGraph,
+  type WaysThrough,
   walk,
+  waysThrough,
   type ZoneNode,
 } from './graph.ts';
 export { holdsAtFlow, holdsOf } from './holds.ts';

@@ -9,6 +9,7 @@ import { OilFront } from './oil-front.tsx';
 import { KitLines, PlanMarks } from './plan-marks.tsx';
 import { Points } from './points.tsx';
 import { Surroundings, Walls } from './surroundings.tsx';
+import { Ways } from './ways.tsx';
 
 /** The yard as SVG, from the ground up. */
 export function Drawing(drawn: DrawnYard) {
@@ -22,6 +23,7 @@ export function Drawing(drawn: DrawnYard) {
       <ZoneEdges {...drawn} />
       <Walls {...drawn} />
       <SpillGround {...drawn} />
+      <Ways {...drawn} />
       <Links {...drawn} />
       <OilFront {...drawn} />
       <KitLines {...drawn} />

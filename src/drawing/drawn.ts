@@ -49,6 +49,8 @@ export interface DrawnYard {
   /** What the planner plans; null when that is not asked about. */
   plan: DrawnPlan | null;
   pickedId: string | null;
+  /** Ids of what drains to what is picked, and of what it drains to, links with them; null where nothing is picked. */
+  ways: { up: ReadonlySet<string>; down: ReadonlySet<string> } | null;
   /** Begins the ids of this drawing's hatches: two drawings on one page must not share them. */
   hatchId: string;
 }

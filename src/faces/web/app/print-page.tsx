@@ -118,7 +118,14 @@ function PaperMap() {
   return (
     <figure>
       <svg class="paper-map" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Map of ${yardName.value}`}>
-        <Drawing {...drawn} plan={wholePlan.value} pickedId={null} hatchId="paper-hatch" transform={transform} />
+        <Drawing
+          {...drawn}
+          plan={wholePlan.value}
+          pickedId={null}
+          ways={null}
+          hatchId="paper-hatch"
+          transform={transform}
+        />
         <g class="paper-scale" transform={`translate(10 ${HEIGHT - 14})`}>
           <path d="M7 -20L13 -3L7 -7L1 -3Z" />
           <path class="paper-bar" d={`M26 -8V0H${(26 + pixels).toFixed(1)}V-8`} />

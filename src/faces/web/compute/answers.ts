@@ -1,5 +1,13 @@
 import { findBlocks } from '../../../block/index.ts';
-import { checkMap, compileDrainage, type Drainage, holdsOf } from '../../../drainage/index.ts';
+import {
+  checkMap,
+  compileDrainage,
+  type Drainage,
+  type DrainageGraph,
+  holdsOf,
+  toGraph,
+  waysThrough,
+} from '../../../drainage/index.ts';
 import { findingsFileOf, standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import {
@@ -25,6 +33,8 @@ export type Answers = { [T in Exclude<Task, PlannerTask>]: (ask: Asks[T]) => Rep
  */
 export function createAnswers(): Answers {
   let drainage: Drainage | null = null;
+  /** Made when it is first asked about, once for each map. */
+  let graph: DrainageGraph | null = null;
   const opened = () => {
     if (!drainage) throw new Error('no yard is open yet');
     return drainage;
@@ -36,6 +46,7 @@ export function createAnswers(): Answers {
         return { yard: null, findings: [], amounts: {}, mapProblems: reading.problems, findingProblems: [] };
       }
       drainage = compileDrainage(reading.map);
+      graph = null;
       const { file: _, ...map } = reading.map;
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
@@ -50,6 +61,10 @@ export function createAnswers(): Answers {
       return told('text' in question ? readFindings(question.text, map) : findingsIn(question.file, map));
     },
     sources: (question) => askSources(opened(), question),
+    ways({ id }) {
+      graph ??= toGraph(opened());
+      return graph.hasNode(id) ? waysThrough(graph, id) : null;
+    },
     upkeep: (question) => askUpkeep(opened(), question),
     block(question) {
       const { answer, problems } = findBlocks(opened(), question);

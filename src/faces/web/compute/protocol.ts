@@ -1,5 +1,5 @@
 import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
-import type { MapReport } from '../../../drainage/index.ts';
+import type { MapReport, WaysThrough } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
 import type { DueVisit, Entry } from '../../../log-book/index.ts';
 import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
@@ -38,6 +38,8 @@ export interface Asks {
   };
   /** Where a spill goes, and where to block it. */
   block: BlockQuestion;
+  /** What drains to a zone or structure, and what it drains to. */
+  ways: { id: string };
   /** How full each separator is: by the log book, or by findings where it has read none. `today` is YYYY-MM-DD. */
   upkeep: { entries: readonly Entry[]; findings: readonly FindingSource[]; today: string };
   /** Where kits should stand. */
@@ -75,6 +77,8 @@ export interface Replies {
   };
   findings: { findings: FindingSource[]; amounts: Amounts; problems: Problem[] };
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
+  /** Null where the open map has no such zone or structure. */
+  ways: WaysThrough | null;
   block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
   upkeep: {
     /** The soonest due first. */

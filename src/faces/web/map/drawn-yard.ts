@@ -8,7 +8,7 @@ import { leftWords } from '../parts/countdown.ts';
 import { volumeWords } from '../parts/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
-import { block, isPathShown, pickedId, question } from '../state/picked.ts';
+import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts';
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
@@ -82,6 +82,14 @@ const shownPlan = computed(
   () => wholePlan.value && { ...wholePlan.value, [planPart.value === 'kits' ? 'measures' : 'kits']: [] },
 );
 
+const drawnWays = computed(
+  () =>
+    ways.value && {
+      up: new Set([...ways.value.up, ...ways.value.upLinks]),
+      down: new Set([...ways.value.down, ...ways.value.downLinks]),
+    },
+);
+
 /** Where things move, the front of the oil moves; else a link is drawn once oil can have passed it. */
 const partReached: Timer['part'] = ({ from, to }) => {
   const part = Math.min(1, Math.max(0, -minutesLeft(from) / Math.max(to - from, 1e-9)));
@@ -113,6 +121,7 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
     timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, part: partReached },
     plan: shownPlan.value,
     pickedId: pickedId.value,
+    ways: drawnWays.value,
     hatchId: 'hatch',
   };
 });

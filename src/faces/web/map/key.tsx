@@ -2,7 +2,7 @@ import { computed } from '@preact/signals';
 import { ActSign, HereSign, KitSign, MarkInText, MeasureSign, RAMP_FROM } from '../../../drawing/index.ts';
 import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { sources } from '../state/finding.ts';
-import { isPathShown, question } from '../state/picked.ts';
+import { isPathShown, question, ways } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
 import { standing } from '../state/standing.ts';
 import { unprotected, yard } from '../state/yard.ts';
@@ -33,6 +33,16 @@ export function Key() {
         <li>
           <Swatch look="pipe-swatch" /> pipe, and which way it flows
         </li>
+        {ways.value && (
+          <>
+            <li>
+              <Swatch look="up-swatch" /> broken: drains to what is picked
+            </li>
+            <li>
+              <Swatch look="down-swatch" /> whole: where that drains on to
+            </li>
+          </>
+        )}
         {isPathShown.value && (
           <li>
             <Swatch look="way-swatch" /> way the oil takes; dashed where it is stopped
@@ -100,6 +110,7 @@ function Swatch({ look }: { look: string }) {
       {look === 'hatch-swatch' && <path d="M1 1h32v18h-32zM1 12L12 1M1 19L19 1M9 19L27 1M17 19L33 3M25 19L33 11" />}
       {look === 'round-swatch' && <path d="M1 7H33M1 13H33" />}
       {look === 'pipe-swatch' && <path d="M1 10H33M12 5L18 10L12 15" />}
+      {(look === 'up-swatch' || look === 'down-swatch') && <path d="M1 5H33M1 15H33" />}
       {look === 'way-swatch' && <path d="M1 10H33" />}
     </svg>
   );

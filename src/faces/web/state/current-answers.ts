@@ -3,7 +3,7 @@ import { ask } from '../compute/ask.ts';
 import type { Asks } from '../compute/protocol.ts';
 import { blockQuestion, setMissed } from './clock.ts';
 import { askedId, findings, isOneSpill, isWorking, takeAnswer } from './finding.ts';
-import { question as asking, block } from './picked.ts';
+import { question as asking, block, knownWays, pickedId, structureOf, zoneOf } from './picked.ts';
 import {
   budget,
   frontier,
@@ -49,6 +49,10 @@ export function keepAnswersCurrent(): void {
     // The end of a spill's clock asks anew too: minutes count from the start again.
     const [open, facts] = [yard.value, spillFacts.value, isClockOn.value];
     if (open && facts) untracked(() => void askBlock(facts));
+  });
+  effect(() => {
+    const [open, id] = [yard.value, pickedId.value];
+    if (open && id !== null && (zoneOf(id) || structureOf(id))) untracked(() => void askWays(id));
   });
   keepPlanCurrent();
 }
@@ -126,6 +130,13 @@ async function askSources(question: Asks['sources']): Promise<void> {
   isWorking.value = false;
   if ('failed' in outcome) return showFault(outcome.failed);
   takeAnswer(outcome.reply);
+}
+
+async function askWays(id: string): Promise<void> {
+  const outcome = await ask('ways', { id });
+  if (!outcome) return;
+  if ('failed' in outcome) return tellFault(outcome.failed);
+  knownWays.value = outcome.reply;
 }
 
 async function askBlock(facts: SpillFacts): Promise<void> {

@@ -26,6 +26,10 @@ export type BlockShown = Replies['block'] & {
 /** The last answer about the spill; null until there is one. */
 export const block = signal<BlockShown | null>(null);
 
+/** What drains to what is picked, and what it drains to; null where nothing that drains is picked, or until it is known. */
+export const knownWays = signal<Replies['ways']>(null);
+export const ways = computed(() => (knownWays.value?.id === pickedId.value ? knownWays.value : null));
+
 const zones = computed(() => new Map(yard.value?.map.zones.map((zone) => [zone.id, zone]) ?? []));
 export const zoneOf = (id: string) => zones.value.get(id);
 const structures = computed(() => new Map(yard.value?.map.structures.map((each) => [each.id, each]) ?? []));
@@ -45,6 +49,7 @@ export function clearPick(): void {
 /** Forgets all that was picked, as for a yard that has just been opened. */
 export function forgetPicks(): void {
   clearPick();
+  knownWays.value = null;
   forgetSpill();
   block.value = null;
 }

@@ -1,6 +1,7 @@
 import { MarkInText } from '../../../drawing/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { formatShare } from '../../../units/index.ts';
+import { Drains } from '../parts/drains.tsx';
 import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
@@ -69,6 +70,7 @@ function PickedStructure({ id }: { id: string }) {
         <strong>{structure.name === id ? id : `${id}, ${structure.name}`}</strong>
         {`: ${STRUCTURE_WORDS[structure.kind]}. ${keeps}`}
       </p>
+      <Drains />
       <CleanOrOily at={id} />
       <div class="picked-acts">
         {asked.value?.at !== id && (oilHere || isSupposed) && (

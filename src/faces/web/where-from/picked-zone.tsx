@@ -1,6 +1,7 @@
 import { ActSign } from '../../../drawing/index.ts';
 import { formatArea, formatMoney, formatShare } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
+import { Drains } from '../parts/drains.tsx';
 import { ACTIVITY_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { ask, block, zoneOf } from '../state/picked.ts';
@@ -21,6 +22,7 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
     <div class="picked-zone">
       {why && <p class="why">{why}</p>}
       <p>{`${facts.filter(Boolean).join('; ')}.`}</p>
+      <Drains />
       <SpillThere id={id} />
       <StandHere id={id} />
     </div>
