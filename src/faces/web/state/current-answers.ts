@@ -135,7 +135,7 @@ async function askSources(question: Asks['sources']): Promise<void> {
 async function askWays(id: string): Promise<void> {
   const outcome = await ask('ways', { id });
   if (!outcome) return;
-  if ('failed' in outcome) return tellFault(outcome.failed);
+  if ('failed' in outcome) return showFault(outcome.failed);
   knownWays.value = outcome.reply;
 }
 
