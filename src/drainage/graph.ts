@@ -188,7 +188,7 @@ export function waysThrough(graph: DrainageGraph, id: string): WaysThrough {
     id,
     up: up.slice(1),
     down: down.slice(1),
-    upLinks: linksFrom(up.slice(1), (_, to) => upstream.has(to)),
+    upLinks: linksFrom(up, (_, to) => upstream.has(to)),
     downLinks: linksFrom(down, () => true),
     next: graph.mapOutEdges(id, (_, { link }, __, to) => ({ to, link })),
   };

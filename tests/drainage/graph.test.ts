@@ -13,6 +13,7 @@ import {
   structureAt,
   toGraph,
   walk,
+  waysThrough,
 } from '../../src/drainage/index.ts';
 import { polygonsOf, readSiteMap } from '../../src/site-map/index.ts';
 import { yard, yardText } from '../support/yard.ts';
@@ -170,6 +171,27 @@ test('links and inlets that name no structure are left out, and the rest stands'
     ['Z1', 'A', null],
     ['Z2', 'B', null],
   ]);
+});
+
+describe('what drains to a place, and what it drains to', () => {
+  test('is on the depot what a walk meets, with the links that lie between', () => {
+    const graph = toGraph(depot);
+    for (const { id } of [...depot.map.zones, ...depot.map.structures]) {
+      const { up, down, upLinks, downLinks, next } = waysThrough(graph, id);
+      expect([up, down]).toEqual([walk(graph, id, 'in').slice(1), walk(graph, id, 'out').slice(1)]);
+      const [above, below] = [new Set([id, ...up]), new Set([id, ...down])];
+      const linksWithin = (part: Set<string>) =>
+        depot.map.links.filter(({ from, to }) => part.has(from) && part.has(to)).map((link) => link.id);
+      expect([upLinks.sort(), downLinks.sort()]).toEqual([linksWithin(above).sort(), linksWithin(below).sort()]);
+      expect(next.map(({ to }) => to).sort()).toEqual(graph.mapOutEdges(id, (_, __, ___, to) => to).sort());
+    }
+  });
+
+  test('a zone drains over its own ground first, by no link; an outfall to nothing', () => {
+    const graph = toGraph(drainage);
+    expect(waysThrough(graph, 'Z1').next).toContainEqual({ to: 'A', link: null });
+    expect(waysThrough(graph, 'OUT')).toMatchObject({ down: [], downLinks: [], next: [] });
+  });
 });
 
 describe('places of the flow order', () => {
