@@ -54,7 +54,7 @@ describe('what drains to what is picked, and what it drains to', () => {
     );
     expect(await words()).toContain('Oil gets here from');
     const zones = oilshed(depot, 'MH-4').map(({ zone }) => zone.name);
-    const named = await page.locator('.drains p:last-child button').allTextContents();
+    const named = await page.locator('.drains > div:last-child button').allTextContents();
     expect(named.sort()).toEqual(zones.sort());
   });
 

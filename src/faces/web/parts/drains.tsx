@@ -15,7 +15,7 @@ export function Drains() {
   const after = found.down.filter((id) => !steps.has(id) && isStation(id));
   return (
     <div class="drains">
-      <p>
+      <div>
         {found.next.length === 0 ? 'Drains on to nothing on this map.' : 'Drains on to '}
         {found.next.map(({ to, link }, at) => (
           <>
@@ -27,13 +27,13 @@ export function Drains() {
         {after.length > 0 && '; farther on '}
         <Names ids={after} most={STEPS_NAMED} />
         {found.next.length > 0 && '.'}
-      </p>
+      </div>
       {zoneOf(found.id) === undefined && (
-        <p>
+        <div>
           {zones.length === 0 ? 'No oil of any zone gets here.' : 'Oil gets here from '}
           <Names ids={zones} most={ZONES_NAMED} />
           {zones.length > 0 && '.'}
-        </p>
+        </div>
       )}
     </div>
   );
