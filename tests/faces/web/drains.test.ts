@@ -33,7 +33,7 @@ describe('the words of what is picked', () => {
   test('a lid: the next step by its pipe, what comes farther on, and whose oil gets there', () => {
     pick('MH-4');
     expect(words()).toBe(
-      'Drains on to Dock lift station by pipe P-12; farther on East separator, Main separator, East outfall1 moreTarn Lane drain.Oil gets here from Loading dock.',
+      'Drains on to Dock lift station by pipe P-12; farther on East separator, Main separator, East outfall and 1 moreTarn Lane drainOil gets here from Loading dock.',
     );
   });
 

@@ -26,13 +26,13 @@ export function Drains() {
         ))}
         {after.length > 0 && '; farther on '}
         <Names ids={after} most={STEPS_NAMED} />
-        {found.next.length > 0 && '.'}
+        {found.next.length > 0 && after.length <= STEPS_NAMED && '.'}
       </div>
       {zoneOf(found.id) === undefined && (
         <div>
           {zones.length === 0 ? 'No oil of any zone gets here.' : 'Oil gets here from '}
           <Names ids={zones} most={ZONES_NAMED} />
-          {zones.length > 0 && '.'}
+          {zones.length > 0 && zones.length <= ZONES_NAMED && '.'}
         </div>
       )}
     </div>
@@ -53,6 +53,7 @@ function Names({ ids, most }: { ids: readonly string[]; most: number }) {
   return (
     <>
       <Listed ids={first} />
+      {rest.length > 0 && ' and '}
       {rest.length > 0 && (
         <details class="more-names">
           <summary>{`${rest.length} more`}</summary>
