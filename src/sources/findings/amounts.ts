@@ -44,7 +44,11 @@ export function slickLitres(
 /**
  * Litres of an amount. One millimetre on one square metre is one litre. A slick lies in the geometric middle of its
  * code's range, the range being its factor. Socks count by the oil they took up, or, where that was not weighed, by
- * a guess for a full one.
+ * a guess for a full one. O(codes).
+ *
+ * @example
+ * import { amountOf } from 'oilshed/sources';
+ * amountOf({ thicknessMm: 2, areaM2: 3, factor: 1.2 }); // → { litres: 6, factor: 1.2 }
  */
 export function amountOf(amount: Amount): Litres {
   if (amount.litres !== undefined) return { litres: amount.litres, factor: amount.factor ?? DEFAULT_FACTOR };

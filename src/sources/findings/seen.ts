@@ -18,7 +18,13 @@ const IS_OILY: Readonly<Record<Seen, boolean>> = {
   layer: true,
 };
 
-/** Whether a word says that there was oil. */
+/**
+ * Whether a word says that there was oil. O(1).
+ *
+ * @example
+ * import { saysOil } from 'oilshed/sources';
+ * saysOil('sheen'); // → true
+ */
 export const saysOil = (seen: Seen): boolean => IS_OILY[seen];
 
 /** Whether oil, or a release of it, was found: a word that says so, an amount of any size, an event. */

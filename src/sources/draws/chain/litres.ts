@@ -46,8 +46,10 @@ export function pickPair({ state, random }: Trial, finding: number): Pair | null
     rest -= brings;
   }
   const other = (at + 1 + Math.floor(random.uniform() * (seen.length - 1))) % seen.length;
-  const [first, second] = [seen[at], seen[other]];
-  const [bring1, bring2] = [row[source[first]], row[source[second]]];
+  const first = seen[at];
+  const second = seen[other];
+  const bring1 = row[source[first]];
+  const bring2 = row[source[second]];
   const together = bring1 * litres[first] + bring2 * litres[second];
   return together > 0 ? { first, second, bring1, bring2, together } : null;
 }
@@ -55,7 +57,8 @@ export function pickPair({ state, random }: Trial, finding: number): Pair | null
 /** Draws the split of what a pair brings together from Beta(shape1, shape2). The pair is what moves. */
 export function drawSplit(trial: Trial, pair: Pair, { shape1, shape2 }: { shape1: number; shape2: number }): void {
   const { first, second, bring1, bring2, together } = pair;
-  const [g1, g2] = [logGammaDraw(trial.random, shape1), logGammaDraw(trial.random, shape2)];
+  const g1 = logGammaDraw(trial.random, shape1);
+  const g2 = logGammaDraw(trial.random, shape2);
   const logSum = Math.max(g1, g2) + Math.log1p(Math.exp(-Math.abs(g1 - g2)));
   trial.logLitres[first] = g1 - logSum + Math.log(together / bring1);
   trial.logLitres[second] = g2 - logSum + Math.log(together / bring2);
