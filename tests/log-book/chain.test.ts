@@ -163,7 +163,7 @@ describe('the check of a chain', () => {
       `entry 1 of tarn-lane says it is entry 1 ${of1}`,
       cure,
     ]);
-    const elsewhere = { ...head, site: 'west-yard', seq: 1, hash: chain[0].hash };
+    const elsewhere = { ...head, site: siteOf('west-yard'), seq: 1, hash: chain[0].hash };
     expect(told([{ ...stored[0], site: siteOf('west-yard') }], [elsewhere])).toEqual([
       [null, `entry 1 of west-yard says it is entry 1 ${of1}`, cure],
     ]);
