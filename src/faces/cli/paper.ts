@@ -31,7 +31,7 @@ export function pdfOf(verb: string, chromium: string, page: string): Buffer {
     return printPdf(chromium, page);
   } catch (error) {
     throw new InputError([
-      `${verb}: ${safe(chromium)} made no PDF (${safe((error as Error).message)}); write --out ${verb}.html and print that from a browser`,
+      `${verb}: ${safe(chromium)} made no PDF (${safe(error instanceof Error ? error.message : String(error))}); write --out ${verb}.html and print that from a browser`,
     ]);
   }
 }

@@ -19,6 +19,7 @@ import { describeApi } from './openapi.ts';
 import { passwordChecks } from './password-checks.ts';
 import { photoRoutes } from './photo-routes.ts';
 import { Refused, refusals } from './problem-details.ts';
+import { sendRaw } from './raw-reply.ts';
 import { restoreRoute } from './restore-route.ts';
 import { refuseKind } from './roles.ts';
 import { sessionRoutes } from './sign-in.ts';
@@ -152,7 +153,7 @@ function entryRoutes(
       const { texts, isMore } = await textsOf(log, query);
       // The texts go out as they are kept.
       const text = `{"entries":[${texts.join(',')}],"more":${isMore}}`;
-      return reply.type('application/json; charset=utf-8').send(text as never);
+      return sendRaw(reply, 'application/json; charset=utf-8', text);
     },
   );
 }

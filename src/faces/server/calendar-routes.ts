@@ -5,6 +5,7 @@ import * as z from 'zod';
 import type { LogBook, People } from '../../store/index.ts';
 import { calendars } from './calendar.ts';
 import { refusals } from './problem-details.ts';
+import { sendRaw } from './raw-reply.ts';
 import type { WorkerPool } from './worker-pool.ts';
 
 export const CALENDAR = '/api/calendar.ics';
@@ -29,8 +30,7 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook, pool: WorkerP
         },
       },
     },
-    async ({ query: { site } }, reply) =>
-      reply.type('text/calendar; charset=utf-8').send((await calendarOf(site)) as never),
+    async ({ query: { site } }, reply) => sendRaw(reply, 'text/calendar; charset=utf-8', await calendarOf(site)),
   );
   routes.get(
     '/calendar-address',
@@ -55,11 +55,13 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook, pool: WorkerP
 
 const keyOf = (people: People, name: string, site: string) => people.keyFor(name, `calendar ${site}`);
 
+const keyedQuery = z.object({ site: z.string(), name: z.string(), key: z.string() });
+
 /** Whether a request asks for the calendar of a site with somebody's key to that. */
 export async function hasCalendarKey(people: People, { routeOptions, query }: FastifyRequest): Promise<boolean> {
-  const { site, name, key } = query as Record<string, unknown>;
-  if (routeOptions.url !== CALENDAR) return false;
-  if (typeof site !== 'string' || typeof name !== 'string' || typeof key !== 'string') return false;
+  const asked = keyedQuery.safeParse(query).data;
+  if (routeOptions.url !== CALENDAR || !asked) return false;
+  const { site, name, key } = asked;
   const [given, right] = [Buffer.from(key), Buffer.from((await keyOf(people, name, site)) ?? '')];
   return right.length > 0 && given.length === right.length && timingSafeEqual(given, right);
 }

@@ -4,6 +4,7 @@ import * as z from 'zod';
 import { accountOf } from './caller.ts';
 import type { Live } from './live.ts';
 import { refusals } from './problem-details.ts';
+import { sendRaw } from './raw-reply.ts';
 
 /** The most sites that one browser may listen to. */
 const MOST_SITES = 50;
@@ -44,13 +45,9 @@ export function eventRoute(
       });
       // So that the connection ends with the stream when the server stops; one of HTTP/2 has other requests in it.
       if (request.raw.httpVersionMajor < 2) void reply.header('connection', 'close');
-      return (
-        reply
-          .type('text/event-stream')
-          // A proxy must not gather events before it passes them on.
-          .header('x-accel-buffering', 'no')
-          .send(stream as never)
-      );
+      // A proxy must not gather events before it passes them on.
+      void reply.header('x-accel-buffering', 'no');
+      return sendRaw(reply, 'text/event-stream', stream);
     },
   );
 }

@@ -6,6 +6,7 @@ import type { LogBook } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
 import { isUnchanged, setCacheHeaders } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
+import { sendRaw } from './raw-reply.ts';
 import { movable, type WorkerPool } from './worker-pool.ts';
 
 const mapTypes = ['application/geo+json', 'application/json'];
@@ -69,7 +70,7 @@ export async function mapRoutes(
       if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
       setCacheHeaders(request, reply, sha256);
       if (isUnchanged(request, sha256)) return reply.status(304).send(null);
-      return reply.type('application/geo+json').send(bytes as never);
+      return sendRaw(reply, 'application/geo+json', bytes);
     },
   );
 }

@@ -7,6 +7,7 @@ import type { LogBook, PhotoQuota } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
 import { isUnchanged, setCacheHeaders } from './kept-files.ts';
 import { Refused, refusals, refused } from './problem-details.ts';
+import { sendRaw } from './raw-reply.ts';
 import { movable, type WorkerPool } from './worker-pool.ts';
 
 /** What may stand round a photo in a form. */
@@ -88,7 +89,7 @@ export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<voi
       if (!bytes)
         throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
       setCacheHeaders(request, reply, sha256);
-      return reply.type(type).send(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length) as never);
+      return sendRaw(reply, type, Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length));
     },
   );
 }

@@ -6,6 +6,7 @@ import {
   instantOf,
   type Problem,
   parseJson,
+  planAreaOf,
   problem,
   type SiteMap,
   type Structure,
@@ -167,9 +168,7 @@ function lookOf(seen: Look['seen'], { noticeLitres, misread }: FindingSource, ow
 
 /** An amount of nothing says that under 1 mm of oil stood there, of what its structure holds. */
 function leastMeasured(amount: Amount, structure: Structure): number {
-  const { lengthM, widthM } = structure.properties as { lengthM?: number; widthM?: number };
-  const planM2 = lengthM !== undefined && widthM !== undefined ? lengthM * widthM : undefined;
-  return (amount.areaM2 ?? planM2 ?? DEFAULT_NOTICE_LITRES) / holdsOf(structure);
+  return (amount.areaM2 ?? planAreaOf(structure) ?? DEFAULT_NOTICE_LITRES) / holdsOf(structure);
 }
 
 function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): { window: Window; problems: Problem[] } {

@@ -119,7 +119,7 @@ function withMap(value: unknown, name: string, file: string): unknown {
 /** The entry with these photos after its own; anything else than an entry as it is. */
 function withPhotos(value: unknown, names: readonly string[]): unknown {
   if (names.length === 0 || typeof value !== 'object' || value === null || Array.isArray(value)) return value;
-  const { photos = [] } = value as { photos?: unknown };
+  const photos = 'photos' in value ? (value.photos ?? []) : [];
   return Array.isArray(photos) ? { ...value, photos: [...new Set([...photos, ...names])] } : value;
 }
 

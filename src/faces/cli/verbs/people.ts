@@ -80,10 +80,9 @@ export async function password(name: string, { data, json }: PeopleFlags): Promi
   });
 }
 
-const isRole = (word: string): word is Role => (ROLES as readonly string[]).includes(word);
-
 export function roleWord(word: string): Role {
-  if (isRole(word)) return word;
+  const role = ROLES.find((each) => each === word);
+  if (role) return role;
   throw new WordsError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
 }
 

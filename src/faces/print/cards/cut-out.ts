@@ -37,7 +37,8 @@ export function cutOut(card: ResponseCard, yard: FlatYard, height: number): Draw
   const steps = [...new Map([...plan, ...ifMissed, ...inRain].map((step) => [step.ring, step])).values()];
   const transform = fitTo(boundsFor(card, yard, steps), { width: MAP_WIDTH, height, margin: MARGIN });
   const flat = withinView(yard, transform, height);
-  const zone = yard.zones.find((each) => each.zone.id === card.zone.id) as FlatZone;
+  const zone = yard.zones.find((each) => each.zone.id === card.zone.id);
+  if (!zone) throw new Error(`the drawing has no zone ${card.zone.id}`);
   return { card, zone, steps, flat, transform, size: Math.max(LEAST_MARK, markSize(flat, transform)), height };
 }
 

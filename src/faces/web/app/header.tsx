@@ -1,7 +1,7 @@
 import { openLog } from '../state/log-view.ts';
 import { isSunlight, toggleSunlight } from '../state/look.ts';
 import { openDemo, openFiles } from '../state/open.ts';
-import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
+import { DEMO_YARDS, yard, yardName } from '../state/yard.ts';
 import { printAnswer } from './print.tsx';
 
 /** The name, which yard is open, and what can be done with the page as a whole. */
@@ -70,10 +70,10 @@ function YardMenu() {
       <select
         value={demo ?? 'own'}
         onChange={({ currentTarget }) => {
-          const chosen = currentTarget.value;
+          const chosen = DEMO_YARDS.find(({ id }) => id === currentTarget.value);
           // What is open stays chosen until another yard really is.
           currentTarget.value = demo ?? 'own';
-          void openDemo(chosen as DemoYard);
+          if (chosen) void openDemo(chosen.id);
         }}
       >
         {!demo && <option value="own">{yardName.value || 'Opening …'}</option>}

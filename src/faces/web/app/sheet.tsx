@@ -1,5 +1,5 @@
 import { signal, useSignalEffect } from '@preact/signals';
-import type { ComponentChildren } from 'preact';
+import type { ComponentChildren, TargetedPointerEvent } from 'preact';
 import { lastStep } from '../state/said.ts';
 import { isStale } from '../state/stale.ts';
 
@@ -28,8 +28,7 @@ let endedDrag = false;
 
 const partAt = (y: number) => (drag ? drag.fromPart + (drag.fromY - y) / drag.roomPx : sheetPart.value);
 
-function begin({ clientY, pointerId, currentTarget }: PointerEvent): void {
-  const handle = currentTarget as HTMLElement;
+function begin({ clientY, pointerId, currentTarget: handle }: TargetedPointerEvent<HTMLElement>): void {
   const roomPx = handle.closest('main')?.clientHeight ?? innerHeight;
   drag = { fromY: clientY, fromPart: sheetPart.value, roomPx, moved: false };
   endedDrag = false;

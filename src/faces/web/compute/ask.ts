@@ -19,8 +19,8 @@ const makers = {
 type Who = keyof typeof makers;
 const workers: Partial<Record<Who, Worker>> = {};
 
-const isPlans = (task: Task) => (PLANNER_TASKS as readonly Task[]).includes(task);
-const workerFor = (task: Task): Who => (isPlans(task) ? 'planner' : 'main');
+const planned: readonly Task[] = PLANNER_TASKS;
+const workerFor = (task: Task): Who => (planned.includes(task) ? 'planner' : 'main');
 
 function start(who: Who): Worker {
   const made = makers[who]();

@@ -85,6 +85,8 @@ export function FillChart({
   const isUs = units.value === 'us';
   const timeZone = yard.value?.map.site.timeZone ?? 'UTC';
   const columns = fillColumns(visit, { readings, oilLimitMm, timeZone, mmPerUnit: isUs ? MM_PER_INCH : 1 });
+  const latest = useRef(columns);
+  latest.current = columns;
   const drawn = JSON.stringify(columns);
   const isSunny = isSunlight.value;
   useEffect(() => {
@@ -93,7 +95,7 @@ export function FillChart({
     let isOver = false;
     let end = () => {};
     void import('./draw-fill.ts').then(({ drawFill }) => {
-      if (!isOver) end = drawFill(box, JSON.parse(drawn) as FillColumns, { height: HEIGHT, timeZone });
+      if (!isOver && latest.current) end = drawFill(box, latest.current, { height: HEIGHT, timeZone });
     });
     return () => {
       isOver = true;

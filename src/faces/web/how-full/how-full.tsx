@@ -229,13 +229,10 @@ function Separator() {
       limitLitres === null ? 'the map does not say how large it is' : formatVolume(limitLitres, units.value),
     ],
     ['Packs can take', packLitres === null ? 'not known' : formatVolume(packLitres, units.value)],
-    ...(litresPerYear === null
-      ? []
-      : [['It catches', `about ${formatVolume(litresPerYear, units.value)} a year`] as [string, string]]),
-    ...(packDays === null || readAt === null
-      ? []
-      : [['New packs about', packDays <= 0 ? 'now' : `${packDays} days after the last reading`] as [string, string]]),
   ];
+  if (litresPerYear !== null) facts.push(['It catches', `about ${formatVolume(litresPerYear, units.value)} a year`]);
+  if (packDays !== null && readAt !== null)
+    facts.push(['New packs about', packDays <= 0 ? 'now' : `${packDays} days after the last reading`]);
   return (
     <section aria-labelledby="separator">
       <h2 id="separator">{nameOf(id)}</h2>

@@ -1,4 +1,4 @@
-import type { Fluid } from '../../../site-map/index.ts';
+import { FLUIDS, type Fluid } from '../../../site-map/index.ts';
 import { FLUID_WORDS } from './kind-words.ts';
 
 /** Chooses a fluid, or that it is not known: `unknown` says so where no label stands beside it. */
@@ -18,7 +18,7 @@ export function FluidSelect({
       <span class={unknown ? 'unseen' : undefined}>{label}</span>
       <select
         value={fluid ?? ''}
-        onChange={({ currentTarget: { value } }) => onChange(value === '' ? undefined : (value as Fluid))}
+        onChange={({ currentTarget: { value } }) => onChange(FLUIDS.find((each) => each === value))}
       >
         <option value="">{unknown ?? 'not known'}</option>
         {Object.entries(FLUID_WORDS).map(([key, words]) => (
