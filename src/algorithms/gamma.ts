@@ -18,7 +18,8 @@ function stirlingSeries(x: number): number {
  * logGamma(5); // → Math.log(24)
  */
 export function logGamma(x: number): number {
-  let [product, large] = [1, x];
+  let product = 1;
+  let large = x;
   for (; large < LARGE; large++) product *= large;
   return (large - 0.5) * Math.log(large) - large + HALF_LOG_TWO_PI + stirlingSeries(large) - Math.log(product);
 }

@@ -11,7 +11,7 @@ type Blind = Window & { seen: 'unseen'; source: { fluid?: undefined; rainMm?: un
 /** What the engines weigh. */
 export type Observation = Counted | Blind;
 
-/** What each kind of observation is to them; a kind that is added is asked for here and in `logLikelihood`. */
+/** What each kind of observation is to them; a kind that is added is asked for here, a new form in `saidBy` too. */
 const KINDS: Readonly<Record<Observation['seen'], { form: 'look' | 'amount' | null; isOily: boolean }>> = {
   clean: { form: 'look', isOily: false },
   oil: { form: 'look', isOily: true },

@@ -25,7 +25,8 @@ export interface Chain {
 
 /**
  * A Markov chain over litres of every cell, θ, the roughness of yields and guessed `holds`. Every move leaves the posterior as
- * it is; a test holds the moves, one by one and together, to the exact posterior.
+ * it is; a test holds the moves, one by one and together, to the exact posterior. Moves run millions of times: arrays are taken out
+ * of their objects before a loop, and nothing is made that is thrown away where it can be helped.
  */
 export function startChain(
   { evidence, model, release }: { evidence: Evidence; model: DeliveryModel; release: ReleasePrior },
@@ -34,7 +35,7 @@ export function startChain(
   const state = new ChainState(evidence, model, release);
   const trial = new Trial(state, random);
   const shapes = new Shapes(trial);
-  const others = new Int32Array(evidence.cells.length);
+  const tools = { shapes, others: new Int32Array(evidence.cells.length) };
   const { allCells, allFindings, amounts, kinships } = state.layout;
   /** A finding to move the cells of: an amount half of the time, where there is one, for amounts tie cells together. */
   const anyFinding = () => {
@@ -47,7 +48,7 @@ export function startChain(
     sweep() {
       for (let cell = 0; cell < allCells.length; cell++) refresh(trial, cell);
       for (let time = 0; time < allCells.length; time++) split(trial, anyFinding());
-      for (let time = 0; time < SWAPS; time++) swap(trial, { shapes, others }, anyFinding());
+      for (let time = 0; time < SWAPS; time++) swap(trial, tools, anyFinding());
       scale(trial, anyFinding());
       for (let time = 0; time < THETA_STEPS; time++) shapes.moveTheta();
       for (let source = 0; source < state.own.length; source++) shapes.moveOwn(source);

@@ -17,27 +17,18 @@ export function refresh(trial: Trial, cell: number): void {
   trial.weigh(0);
 }
 
-/** Two cells of a finding, what a litre of each brings to it, and what they bring together. */
-export interface Pair {
-  first: number;
-  second: number;
-  bring1: number;
-  bring2: number;
-  together: number;
-}
-
 /**
- * Two cells of a finding, the first chosen by what it brings, the second evenly; null where there are no two. With what
- * they bring together kept, and all else, the pair is as likely to be chosen after its split has changed: in either order
+ * Makes the trial's pair of two cells of a finding, the first chosen by what it brings, the second evenly; false where there are
+ * no two. With what they bring together kept, and all else, the pair is as likely to be chosen after its split has changed: in either order
  * its chance is (b₁ + b₂) ÷ everything ÷ (cells − 1).
  */
-export function pickPair({ state, random }: Trial, finding: number): Pair | null {
+export function pickPair({ state, random, pair }: Trial, finding: number): boolean {
   const { litres, layout } = state;
   const { source } = layout;
   const seen = layout.cellsSeen[finding];
   const row = state.delivery.delivered[finding];
   const entered = state.entered[finding];
-  if (seen.length < 2 || !(entered > 0)) return null;
+  if (seen.length < 2 || !(entered > 0)) return false;
   let rest = random.uniform() * entered;
   let at = 0;
   for (; at < seen.length - 1; at++) {
@@ -46,17 +37,17 @@ export function pickPair({ state, random }: Trial, finding: number): Pair | null
     rest -= brings;
   }
   const other = (at + 1 + Math.floor(random.uniform() * (seen.length - 1))) % seen.length;
-  const first = seen[at];
-  const second = seen[other];
-  const bring1 = row[source[first]];
-  const bring2 = row[source[second]];
-  const together = bring1 * litres[first] + bring2 * litres[second];
-  return together > 0 ? { first, second, bring1, bring2, together } : null;
+  pair.first = seen[at];
+  pair.second = seen[other];
+  pair.bring1 = row[source[pair.first]];
+  pair.bring2 = row[source[pair.second]];
+  pair.together = pair.bring1 * litres[pair.first] + pair.bring2 * litres[pair.second];
+  return pair.together > 0;
 }
 
-/** Draws the split of what a pair brings together from Beta(shape1, shape2). The pair is what moves. */
-export function drawSplit(trial: Trial, pair: Pair, { shape1, shape2 }: { shape1: number; shape2: number }): void {
-  const { first, second, bring1, bring2, together } = pair;
+/** Draws the split of what the pair brings together from Beta(shape1, shape2). The pair is what moves. */
+export function drawSplit(trial: Trial, shape1: number, shape2: number): void {
+  const { first, second, bring1, bring2, together } = trial.pair;
   const g1 = logGammaDraw(trial.random, shape1);
   const g2 = logGammaDraw(trial.random, shape2);
   const logSum = Math.max(g1, g2) + Math.log1p(Math.exp(-Math.abs(g1 - g2)));
@@ -75,10 +66,9 @@ export function drawSplit(trial: Trial, pair: Pair, { shape1, shape2 }: { shape1
  */
 export function split(trial: Trial, finding: number): void {
   const { state } = trial;
-  const pair = pickPair(trial, finding);
-  if (!pair) return;
-  const { first, second } = pair;
-  drawSplit(trial, pair, { shape1: state.shape[first], shape2: state.shape[second] });
+  if (!pickPair(trial, finding)) return;
+  const { first, second } = trial.pair;
+  drawSplit(trial, state.shape[first], state.shape[second]);
   trial.enter();
   const fewer = state.litres[first] + state.litres[second] - trial.litres[first] - trial.litres[second];
   trial.weigh(fewer / Math.exp(state.logTheta));
@@ -92,7 +82,8 @@ export function scale(trial: Trial, finding: number): void {
   const { state } = trial;
   const seen = state.layout.cellsSeen[finding];
   const by = SCALE_STEP * trial.random.normal();
-  let [shapes, litres] = [0, 0];
+  let shapes = 0;
+  let litres = 0;
   for (let at = 0; at < seen.length; at++) {
     const cell = seen[at];
     shapes += state.shape[cell];

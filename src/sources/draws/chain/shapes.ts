@@ -22,7 +22,8 @@ export function stepNormal(random: Random, now: number): number {
 /** A step of ln θ that leaves its prior as it is; 0 where θ is known. */
 export function thetaStep({ state: { release, logTheta }, random }: Trial): number {
   if ('litres' in release) return 0;
-  const [middle, spread] = [Math.log(release.median), Math.log(release.factor)];
+  const middle = Math.log(release.median);
+  const spread = Math.log(release.factor);
   return middle + spread * stepNormal(random, (logTheta - middle) / spread) - logTheta;
 }
 
@@ -96,31 +97,36 @@ export class Shapes {
    */
   reshape({ cells, count, theta, part }: Reshaping): number {
     const { isHeld, trial } = this;
-    const { state, growth } = trial;
+    const { state, growth, moved, shape: newShape, logGammaNext: newLogGammaNext, logLitres: newLogLitres } = trial;
     const { shape, logGammaNext, litres, logLitres } = state;
     const { source } = state.layout;
-    const [before, after] = [state.logTheta, state.logTheta + theta];
-    const [perBefore, perAfter, shrink] = [Math.exp(-before), Math.exp(-after), Math.exp(-theta)];
+    let { movedCount } = trial;
+    const before = state.logTheta;
+    const after = before + theta;
+    const perBefore = Math.exp(-before);
+    const perAfter = Math.exp(-after);
+    const shrink = Math.exp(-theta);
     let ratio = 0;
     for (let at = 0; at < count; at++) {
       const cell = cells[at];
       const a = shape[cell];
       const b = a * growth[source[cell]] * shrink;
       const log = logLitres[cell] - before;
-      trial.shape[cell] = b;
-      trial.logGammaNext[cell] = logGamma(b + 1);
-      const gammas = trial.logGammaNext[cell] - logGammaNext[cell];
+      newShape[cell] = b;
+      newLogGammaNext[cell] = logGamma(b + 1);
+      const gammas = newLogGammaNext[cell] - logGammaNext[cell];
       if (this.bringsMoreNow(cell, part)) {
         isHeld[cell] = 1;
         // ln Γ(a) is ln Γ(a + 1) − ln a.
         ratio += b * (log - theta) - a * log - litres[cell] * (perAfter - perBefore) - gammas + Math.log(b / a);
       } else {
         isHeld[cell] = 0;
-        trial.logLitres[cell] = after + (a * log + gammas) / b;
-        ratio += litres[cell] * perBefore - Math.exp(trial.logLitres[cell]) * perAfter;
-        trial.moved[trial.movedCount++] = cell;
+        newLogLitres[cell] = after + (a * log + gammas) / b;
+        ratio += litres[cell] * perBefore - Math.exp(newLogLitres[cell]) * perAfter;
+        moved[movedCount++] = cell;
       }
     }
+    trial.movedCount = movedCount;
     return ratio;
   }
 
@@ -147,8 +153,9 @@ export class Shapes {
   /** Whether a cell brings more than a part of some finding, as things stand. */
   private bringsMoreNow(cell: number, part: number): boolean {
     const { bring, entered, litres, layout } = this.trial.state;
-    for (let at = layout.seenFrom[cell]; at < layout.seenFrom[cell + 1]; at++) {
-      if (bring[at] * litres[cell] > part * entered[layout.seenBy[at]]) return true;
+    const { seenFrom, seenBy } = layout;
+    for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) {
+      if (bring[at] * litres[cell] > part * entered[seenBy[at]]) return true;
     }
     return false;
   }

@@ -1,6 +1,6 @@
 import { logGamma } from '../../../algorithms/index.ts';
 import type { Delivery, DeliveryModel } from '../../model/delivery-model.ts';
-import { logLikelihood } from '../../model/likelihood.ts';
+import { logLikelihood, type Said, saidBy } from '../../model/likelihood.ts';
 import type { ReleasePrior } from '../../model/rates.ts';
 import type { Evidence } from '../../question/evidence.ts';
 import type { State } from '../draw-table.ts';
@@ -12,6 +12,8 @@ import { type Layout, layoutOf } from './layout.ts';
  */
 export class ChainState {
   readonly layout: Layout;
+  /** By finding. */
+  readonly said: Said[];
   /** Litres of each cell, and their logarithms, which do not underflow. */
   readonly litres: Float64Array;
   readonly logLitres: Float64Array;
@@ -42,6 +44,7 @@ export class ChainState {
   ) {
     const { cells, sources, findings } = evidence;
     this.layout = layoutOf(evidence);
+    this.said = findings.map(saidBy);
     [this.litres, this.logLitres] = [new Float64Array(cells.length), new Float64Array(cells.length)];
     [this.entered, this.logLike] = [new Float64Array(findings.length), new Float64Array(findings.length)];
     this.own = new Float64Array(sources.length);
@@ -89,15 +92,15 @@ export class ChainState {
 
   /** Adds up what entered at each finding, from nothing, so that roundings cannot pile up. */
   addUp(): void {
-    const { bring, litres, entered, logLike, delivery } = this;
+    const { bring, litres, entered, logLike, said } = this;
     const { seenFrom, seenBy } = this.layout;
-    const { findings } = this.evidence;
+    const { holds } = this.delivery;
     entered.fill(0);
     for (let cell = 0; cell < litres.length; cell++) {
       for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) entered[seenBy[at]] += bring[at] * litres[cell];
     }
-    for (let finding = 0; finding < findings.length; finding++) {
-      logLike[finding] = logLikelihood(findings[finding], entered[finding], delivery.holds[finding]);
+    for (let finding = 0; finding < said.length; finding++) {
+      logLike[finding] = logLikelihood(said[finding], entered[finding], holds[finding]);
     }
   }
 

@@ -1,29 +1,38 @@
 import { logGamma } from '../../../algorithms/index.ts';
-import { drawSplit, type Pair, pickPair } from './litres.ts';
+import { drawSplit, pickPair } from './litres.ts';
 import { heldPart, type Reshaping, type Shapes, thetaStep } from './shapes.ts';
 import type { Trial } from './trial.ts';
 
 /** The part of swaps that take a step of θ too. */
 const THETA_SWAPS = 0.3;
 
+/** What a swap changes shapes with; `others` is room for a list of cells. */
+interface Tools {
+  shapes: Shapes;
+  others: Int32Array;
+}
+
 /**
  * A split together with new yields of the two zones and, now and then, a step of θ: what was thought of them while
- * one was the source does not stand in the way of the other. `others` is room for a list of cells.
+ * one was the source does not stand in the way of the other.
  */
-export function swap(trial: Trial, { shapes, others }: { shapes: Shapes; others: Int32Array }, finding: number): void {
-  const { state, growth, random } = trial;
-  const pair = pickPair(trial, finding);
-  if (!pair) return;
+export function swap(trial: Trial, tools: Tools, finding: number): void {
+  const { state, growth, random, pair } = trial;
+  if (!pickPair(trial, finding)) return;
   const { source, ownSpread } = state.layout;
-  const [s1, s2] = [source[pair.first], source[pair.second]];
-  const [spread1, spread2] = [ownSpread[s1], ownSpread[s2]];
+  const s1 = source[pair.first];
+  const s2 = source[pair.second];
+  const spread1 = ownSpread[s1];
+  const spread2 = ownSpread[s2];
   if (s1 === s2 || spread1 + spread2 === 0) return;
   const theta = random.uniform() < THETA_SWAPS ? thetaStep(trial) : 0;
-  const [next1, next2] = [random.normal(), random.normal()];
-  const [yield1, yield2] = [spread1 * (next1 - state.own[s1]), spread2 * (next2 - state.own[s2])];
+  const next1 = random.normal();
+  const next2 = random.normal();
+  const yield1 = spread1 * (next1 - state.own[s1]);
+  const yield2 = spread2 * (next2 - state.own[s2]);
   growth[s1] = Math.exp(yield1);
   growth[s2] = Math.exp(yield2);
-  if (trySwap(trial, { shapes, others }, { finding, pair, theta })) {
+  if (trySwap(trial, tools, { finding, theta })) {
     state.own[s1] = next1;
     state.own[s2] = next2;
     state.logYield[s1] += yield1;
@@ -42,25 +51,27 @@ export function swap(trial: Trial, { shapes, others }: { shapes: Shapes; others:
  */
 function trySwap(
   trial: Trial,
-  { shapes, others }: { shapes: Shapes; others: Int32Array },
-  { finding, pair, theta }: { finding: number; pair: Pair; theta: number },
+  { shapes, others }: Tools,
+  { finding, theta }: { finding: number; theta: number },
 ): boolean {
   const { state } = trial;
   const { shape, litres, logTheta } = state;
   const { source } = state.layout;
-  const { first, second, bring1, bring2, together } = pair;
+  const { first, second, bring1, bring2, together } = trial.pair;
   const part = heldPart(trial.random);
   const shrink = Math.exp(-theta);
-  const [a1, a2] = [shape[first], shape[second]];
+  const a1 = shape[first];
+  const a2 = shape[second];
   const b1 = a1 * trial.growth[source[first]] * shrink;
   const b2 = a2 * trial.growth[source[second]] * shrink;
-  drawSplit(trial, pair, { shape1: b1, shape2: b2 });
-  const count = listOthers(trial, others, { pair, isAll: theta !== 0 });
+  drawSplit(trial, b1, b2);
+  const count = listOthers(trial, others, theta !== 0);
   const change: Reshaping = { cells: others, count, theta, part };
   const ratio = shapes.reshape(change);
   trial.enter();
   if (!shapes.canGoBack(change)) return false;
-  const [log1, log2] = [Math.log(together / bring1) - logTheta, Math.log(together / bring2) - logTheta];
+  const log1 = Math.log(together / bring1) - logTheta;
+  const log2 = Math.log(together / bring2) - logTheta;
   const size =
     b1 * (log1 - theta) + b2 * (log2 - theta) - logGamma(b1 + b2) - a1 * log1 - a2 * log2 + logGamma(a1 + a2);
   const before = (litres[first] + litres[second]) / Math.exp(logTheta);
@@ -78,13 +89,11 @@ function trySwap(
 }
 
 /** Lists the cells whose shape a swap changes besides the pair's: those of its zones, or all of them. Returns how many. */
-function listOthers(
-  { state: { layout } }: Trial,
-  others: Int32Array,
-  { pair: { first, second }, isAll }: { pair: Pair; isAll: boolean },
-): number {
-  const { source } = layout;
-  const [s1, s2] = [source[first], source[second]];
+function listOthers({ state, pair }: Trial, others: Int32Array, isAll: boolean): number {
+  const { first, second } = pair;
+  const { source } = state.layout;
+  const s1 = source[first];
+  const s2 = source[second];
   let count = 0;
   for (let cell = 0; cell < source.length; cell++) {
     const isTheirs = source[cell] === s1 || source[cell] === s2;

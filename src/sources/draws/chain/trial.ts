@@ -2,6 +2,15 @@ import type { Random } from '../../../algorithms/index.ts';
 import { logLikelihood } from '../../model/likelihood.ts';
 import type { ChainState } from './state.ts';
 
+/** Two cells of a finding, what a litre of each brings to it, and what they bring together. */
+interface Pair {
+  first: number;
+  second: number;
+  bring1: number;
+  bring2: number;
+  together: number;
+}
+
 /**
  * A move that is being weighed: cells that would get other litres, and what would then enter at the findings that see
  * them. It is taken with the chance of Metropolis et al. (1953) and Hastings (1970): the smaller of 1 and the ratio of the
@@ -17,6 +26,8 @@ export class Trial {
   /** What the shapes of cells would become, and ln Γ(shape + 1). */
   readonly shape: Float64Array;
   readonly logGammaNext: Float64Array;
+  /** The two cells of a split. */
+  readonly pair: Pair = { first: 0, second: 0, bring1: 0, bring2: 0, together: 0 };
   /** By which factor the move changes the yield of each source; 1 outside a move. */
   readonly growth: Float64Array;
   /** What would enter at a finding that is touched, and the log likelihood of that. */
@@ -49,20 +60,20 @@ export class Trial {
   /** Works out what would enter where if the moved cells had the litres of `logLitres`. O(moved cells × their findings). */
   enter(): void {
     const { state, moved, logLitres, litres, entered, touched, touchedAt } = this;
-    const { bring } = state;
+    const { bring, litres: oldLitres, entered: oldEntered } = state;
     const { seenFrom, seenBy } = state.layout;
     const number = ++this.number;
     let count = 0;
     for (let index = 0; index < this.movedCount; index++) {
       const cell = moved[index];
       litres[cell] = Math.exp(logLitres[cell]);
-      const more = litres[cell] - state.litres[cell];
+      const more = litres[cell] - oldLitres[cell];
       for (let at = seenFrom[cell]; at < seenFrom[cell + 1]; at++) {
         const finding = seenBy[at];
         if (touchedAt[finding] !== number) {
           touchedAt[finding] = number;
           touched[count++] = finding;
-          entered[finding] = state.entered[finding];
+          entered[finding] = oldEntered[finding];
         }
         entered[finding] += bring[at] * more;
       }
@@ -84,25 +95,25 @@ export class Trial {
    */
   weigh(logRatio: number): boolean {
     const { state, moved, touched, logLike, entered } = this;
-    const { findings } = state.evidence;
+    const { litres, logLitres, entered: oldEntered, logLike: oldLogLike, said } = state;
     const { holds } = state.delivery;
     // The most that the ratio can come to, since no likelihood is above 1: most moves are turned down early.
     let most = logRatio - Math.log(this.random.uniform());
-    for (let index = 0; index < this.touchedCount; index++) most -= state.logLike[touched[index]];
+    for (let index = 0; index < this.touchedCount; index++) most -= oldLogLike[touched[index]];
     for (let index = 0; index < this.touchedCount; index++) {
       if (most < 0) return false;
       const finding = touched[index];
-      logLike[finding] = logLikelihood(findings[finding], entered[finding], holds[finding]);
+      logLike[finding] = logLikelihood(said[finding], entered[finding], holds[finding]);
       most += logLike[finding];
     }
     if (!(most >= 0)) return false;
     for (let index = 0; index < this.movedCount; index++) {
-      state.logLitres[moved[index]] = this.logLitres[moved[index]];
-      state.litres[moved[index]] = this.litres[moved[index]];
+      logLitres[moved[index]] = this.logLitres[moved[index]];
+      litres[moved[index]] = this.litres[moved[index]];
     }
     for (let index = 0; index < this.touchedCount; index++) {
-      state.entered[touched[index]] = entered[touched[index]];
-      state.logLike[touched[index]] = logLike[touched[index]];
+      oldEntered[touched[index]] = entered[touched[index]];
+      oldLogLike[touched[index]] = logLike[touched[index]];
     }
     return true;
   }

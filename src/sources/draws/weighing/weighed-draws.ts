@@ -9,7 +9,7 @@ import {
 } from '../../../algorithms/index.ts';
 import type { DeliveryModel } from '../../model/delivery-model.ts';
 import { type Groups, groupCells } from '../../model/groups.ts';
-import { logLikelihood } from '../../model/likelihood.ts';
+import { logLikelihood, type Said, saidBy } from '../../model/likelihood.ts';
 import type { ReleasePrior } from '../../model/rates.ts';
 import { Rates } from '../../model/rates.ts';
 import type { Question } from '../../question/question.ts';
@@ -171,6 +171,8 @@ class Rows {
   private readonly width: number;
   private readonly batches: Float64Array[] = [];
   private readonly seen: Int32Array;
+  /** By finding. */
+  private readonly said: Said[];
   private readonly state: State;
   private lastRead = -1;
 
@@ -186,6 +188,7 @@ class Rows {
     this.rates = new Rates(sources, prior);
     this.numbers = numbers;
     this.seen = groups.seen[question.target];
+    this.said = findings.map(saidBy);
     this.width = numbers + 2 * this.seen.length + 2 * findings.length;
     this.state = {
       theta: 1,
@@ -220,8 +223,7 @@ class Rows {
 
   /** One draw in full: what a group released is divided among its cells anew each time. */
   read(draw: number, random: Random): State {
-    const { state, groups, seen } = this;
-    const { findings } = this.question.evidence;
+    const { state, groups, seen, said } = this;
     const { numbers: rows, from } = this.numbersOf(draw);
     if (draw !== this.lastRead) {
       state.theta = this.rates.read(rows.subarray(from, from + this.numbers), state.litresPerYear);
@@ -235,8 +237,8 @@ class Rows {
         state.delivered[groups.sources[member]] = delivered;
       }
     }
-    for (let finding = 0; finding < findings.length; finding++) {
-      state.logLike[finding] = logLikelihood(findings[finding], rows[at++], rows[at++]);
+    for (let finding = 0; finding < said.length; finding++) {
+      state.logLike[finding] = logLikelihood(said[finding], rows[at++], rows[at++]);
     }
     return state;
   }
