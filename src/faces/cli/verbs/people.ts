@@ -86,9 +86,10 @@ export function roleWord(word: string): Role {
   throw new WordsError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
 }
 
-export function acceptedOf<T>({ accepted, problems }: Answer<T>, data: string | undefined): T {
+export function acceptedOf<T extends object>({ accepted, problems }: Answer<T>, data: string | undefined): T {
   throwErrors(logPlace(data).folder, problems);
-  return accepted as T;
+  if (accepted === null) throw new Error('nothing was accepted, and no problem told');
+  return accepted;
 }
 
 /** The password typed twice at a terminal, not shown; elsewhere the first line of standard input. */
