@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { FLUIDS, instantOf } from '../site-map/index.ts';
 import { FINDING_WAYS, findingBodySchema, formOf, SEEN } from '../sources/index.ts';
 import { conditionSchema } from '../upkeep/index.ts';
-import { entryIdSchema } from './ids.ts';
+import { entryIdSchema, mapIdSchema } from './ids.ts';
 
 /**
  * What each kind of entry says in its body. Unknown keys are kept. What stands here is never narrowed, and what is added
@@ -10,7 +10,6 @@ import { entryIdSchema } from './ids.ts';
  * something else is read as unfit (`UnfitEntry`).
  */
 
-export const sha256Text = z.string().regex(/^[0-9a-f]{64}$/, { error: 'a SHA-256 in lower-case hex, 64 digits' });
 export const timeText = z.string().refine((text) => instantOf(text, 'UTC') !== undefined, {
   error: 'a date, or a date and time, of ISO 8601, such as "2026-05-30T14:05:00-06:00"',
 });
@@ -95,7 +94,7 @@ export const bodies = {
     corrects: entryIdSchema.describe('an earlier entry of the same site'),
     note: z.string(),
   }),
-  map: z.looseObject({ sha256: sha256Text.describe('of the map’s file'), note }),
+  map: z.looseObject({ sha256: mapIdSchema.describe('of the map’s file'), note }),
   investigation: z.looseObject({
     at: place.describe('where the oil was found whose source is looked for'),
     continues: entryIdSchema.optional().describe('the entry that began it; left out, this one begins it'),

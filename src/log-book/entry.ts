@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { type BodyOf, bodies, ENTRY_KINDS, type EntryKind, sha256Text, timeText } from './bodies.ts';
-import { type EntryId, entryIdSchema, lineSchema, type SiteId, siteIdSchema } from './ids.ts';
+import { type BodyOf, bodies, ENTRY_KINDS, type EntryKind, timeText } from './bodies.ts';
+import { type EntryId, entryIdSchema, lineSchema, type SiteId, sha256Schema, siteIdSchema } from './ids.ts';
 
 /** An entry of the log book: as its writer makes it, as acceptance seals it, and as what is kept is read. */
 
@@ -12,7 +12,7 @@ export const common = {
   at: timeText.describe('when it happened; kept as written'),
   by: lineSchema(200).describe('who writes it'),
   photos: z
-    .array(sha256Text)
+    .array(sha256Schema)
     .max(MOST_PHOTOS, { error: `at most ${MOST_PHOTOS} photos` })
     .optional(),
 };
@@ -28,8 +28,8 @@ export const entrySchema = z.discriminatedUnion('kind', [firstKind, ...otherKind
 export const sealShape = {
   seq: z.number().int().min(1).describe('1, 2, 3 … per site'),
   received: z.string().describe('when it was accepted, ISO 8601'),
-  previous: sha256Text.nullable().describe('hash of the entry before; null for the first of its site'),
-  hash: sha256Text.describe('SHA-256 of the RFC 8785 text of the entry with everything but hash'),
+  previous: sha256Schema.nullable().describe('hash of the entry before; null for the first of its site'),
+  hash: sha256Schema.describe('SHA-256 of the RFC 8785 text of the entry with everything but hash'),
 };
 
 /** Acceptance adds this too; a sender's own is passed over, not refused, so that what was read can be sent again as it is. */

@@ -30,3 +30,9 @@ export type SiteId = z.output<typeof siteIdSchema>;
 
 /** Whether a text can be what a site is called in the log book. */
 export const isSiteId = (text: string): text is SiteId => SITE.test(text);
+
+export const sha256Schema = z.string().regex(/^[0-9a-f]{64}$/, { error: 'a SHA-256 in lower-case hex, 64 digits' });
+
+/** The id of a map that a log book keeps: the SHA-256 of its file. */
+export const mapIdSchema = sha256Schema.brand<'map id'>();
+export type MapId = z.output<typeof mapIdSchema>;

@@ -30,7 +30,7 @@ export {
   PEOPLE,
   readHeads,
 } from './heads.ts';
-export { type EntryId, isEntryId, isSiteId, type SiteId } from './ids.ts';
+export { type EntryId, isEntryId, isSiteId, type MapId, mapIdSchema, type SiteId } from './ids.ts';
 export {
   checkPeopleRecord,
   olderCopiesAccepted,

@@ -1,5 +1,6 @@
 import * as z from 'zod';
 import { type Problem, problem } from '../site-map/index.ts';
+import { sha256Schema } from './ids.ts';
 import { canonicalText, hashOf, type Sha256 } from './seal.ts';
 
 /**
@@ -7,16 +8,14 @@ import { canonicalText, hashOf, type Sha256 } from './seal.ts';
  * password, a token, or a hash of one.
  */
 
-const sha256Text = z.string().regex(/^[0-9a-f]{64}$/);
-
 const sealShape = {
   seq: z.number().int().min(1),
   /** When it happened, by the clock of the log book. */
   at: z.string(),
   /** Who did it; null at the machine itself. */
   account: z.string().nullable(),
-  previous: sha256Text.nullable(),
-  hash: sha256Text,
+  previous: sha256Schema.nullable(),
+  hash: sha256Schema,
 };
 const event = <E extends string, S extends z.ZodRawShape>(word: E, shape: S) =>
   z.strictObject({ ...sealShape, event: z.literal(word), ...shape });
@@ -35,7 +34,7 @@ const peopleEventSchema = z.discriminatedUnion('event', [
   event('token-ended', { name, token }),
   /** An older copy of the log book was put in its place, and this accepted: the last entries there were, which it lacks. */
   event('older-copy-accepted', {
-    lost: z.array(z.strictObject({ chain: z.string(), seq: z.number().int(), hash: sha256Text })),
+    lost: z.array(z.strictObject({ chain: z.string(), seq: z.number().int(), hash: sha256Schema })),
   }),
   /** How many sign-ins were refused in an hour, and how many of those were for people of this log book. */
   event('sign-ins-refused', { hour: z.string(), count, people: z.array(z.strictObject({ name, count })) }),

@@ -1,7 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
-import { LARGEST_MAP } from '../../log-book/index.ts';
+import { LARGEST_MAP, mapIdSchema } from '../../log-book/index.ts';
 import type { LogBook } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
 import { isUnchanged, setCacheHeaders } from './kept-files.ts';
@@ -37,7 +37,7 @@ export async function mapRoutes(
         consumes: mapTypes,
         body: mapBytes,
         response: {
-          201: z.object({ sha256: z.string(), site: z.string().describe('the site that the map’s name gives') }),
+          201: z.object({ sha256: mapIdSchema, site: z.string().describe('the site that the map’s name gives') }),
           ...refusals,
         },
       },

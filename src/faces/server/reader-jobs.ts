@@ -1,5 +1,7 @@
 import {
   keptSealedEntry,
+  type MapId,
+  mapIdSchema,
   ofKind,
   photoType,
   type SealedEntry,
@@ -19,7 +21,7 @@ export interface Jobs {
   /** The same for a map, with the word of its site; unless it has errors: then these. */
   keepMap: {
     ask: { folder: string; bytes: Uint8Array };
-    answer: { sha256: string; site: string } | { problems: Problem[] };
+    answer: { sha256: MapId; site: string } | { problems: Problem[] };
   };
   /** A photo as it may be seen, `bytes` null where its place cannot be taken out; null where it is not kept. */
   seePhoto: { ask: { folder: string; name: string }; answer: { type: string; bytes: Uint8Array | null } | null };
@@ -46,7 +48,7 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
   keepMap({ folder, bytes }) {
     const { map, problems } = readMap(bytes);
     if (hasErrors(problems)) return { problems: problems.filter(({ severity }) => severity === 'error') };
-    return { sha256: photosIn(folder).save(bytes), site: siteWord(map.site.name ?? '') };
+    return { sha256: mapIdSchema.parse(photosIn(folder).save(bytes)), site: siteWord(map.site.name ?? '') };
   },
   seePhoto({ folder, name }) {
     const bytes = photosIn(folder).read(name);

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { buildApp } from '../../../src/faces/server/app.ts';
-import { canonicalText, type Entry } from '../../../src/log-book/index.ts';
+import { canonicalText, type Entry, mapIdSchema } from '../../../src/log-book/index.ts';
 import { type LogBook, openLogStore, type Role } from '../../../src/store/index.ts';
 import { chainOf, idOf, madeEntry, madePhoto, sha256 } from '../../log-book/made.ts';
 import { addPeople, cookieOf } from './made-people.ts';
@@ -17,7 +17,7 @@ let entries = 0;
 const entry = (changes: Partial<Entry> = {}) => JSON.stringify(madeEntry(++entries, changes));
 /** The first entry of a site that the log book does not know. */
 const lostEntry = () => canonicalText(chainOf([madeEntry(++entries, { site: `lost-${entries}` })])[0]);
-const ofMap = { kind: 'map', body: { sha256: mapName } } as const;
+const ofMap = { kind: 'map', body: { sha256: mapIdSchema.parse(mapName) } } as const;
 
 interface Route {
   method: 'GET' | 'POST' | 'PUT' | 'DELETE';

@@ -10,7 +10,7 @@ export async function keepMap(open: OpenYard, by: string): Promise<string | null
     headers: { 'content-type': 'application/geo+json' },
     body: open.mapText,
   });
-  const kept = reply.status === 201 ? said(REPLIES.kept, reply) : undefined;
+  const kept = reply.status === 201 ? said(REPLIES.keptMap, reply) : undefined;
   if (!kept) {
     const [problem] = problemsIn(reply) ?? [];
     return problem ? `${problem.message}; ${problem.cure}.` : 'The log book does not answer; try again later.';

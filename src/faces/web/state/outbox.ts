@@ -121,7 +121,7 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
     const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_TIMEOUT_MS);
-    const kept = reply.status === 201 ? said(REPLIES.kept, reply) : undefined;
+    const kept = reply.status === 201 ? said(REPLIES.keptPhoto, reply) : undefined;
     if (!kept) return notTaken(each, reply);
     names.push(kept.sha256);
   }

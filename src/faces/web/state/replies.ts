@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { keptSealedEntry, type SealedEntry } from '../../../log-book/index.ts';
+import { keptSealedEntry, mapIdSchema, type SealedEntry } from '../../../log-book/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
 import type { ListedSession, ListedToken, Person, Role } from '../../../store/index.ts';
 import type { Reply } from './request.ts';
@@ -28,7 +28,8 @@ const isProblem = (value: unknown): value is Problem =>
 export const REPLIES = {
   refusal: z.object({ detail: text.optional(), problems: z.array(z.custom<Problem>(isProblem)).optional() }),
   entries: z.object({ entries: z.array(z.unknown()), more: z.boolean() }),
-  kept: z.object({ sha256: text }),
+  keptPhoto: z.object({ sha256: text }),
+  keptMap: z.object({ sha256: mapIdSchema }),
   health: z.object({ hasLogBook: z.boolean().optional() }),
   sessions: z.object({
     sessions: z.array(z.object({ id: text, name: text, began: text, seen: text, agent: text, isThis: z.boolean() })),
