@@ -1,8 +1,8 @@
 import Flatbush from 'flatbush';
 import { editDistance } from '../algorithms/index.ts';
 import { plain } from './meant.ts';
-import { lengthOf, type Point, polygonsOf, segmentsMeet } from './measure.ts';
-import { isOfKind, type Link, type SiteMap } from './model.ts';
+import { lengthOf, type Point, segmentsMeet } from './measure.ts';
+import { isOfKind, type Link, polygonsOf, type SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
 import { featureSchemas, type Position } from './schema.ts';
 import { divideShares, SHARE_TOLERANCE } from './shares.ts';

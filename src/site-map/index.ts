@@ -14,7 +14,6 @@ export {
   type MetreFrame,
   metreFrame,
   type Point,
-  polygonsOf,
 } from './measure.ts';
 export {
   type Inlet,
@@ -22,6 +21,7 @@ export {
   type Link,
   type MapFile,
   planAreaOf,
+  polygonsOf,
   type SiteMap,
   type Structure,
   type Zone,

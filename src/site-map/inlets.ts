@@ -1,7 +1,7 @@
 import Flatbush from 'flatbush';
 import { isInside } from '../algorithms/index.ts';
-import { distanceTo, metreFrame, type Point, polygonsOf } from './measure.ts';
-import type { Inlet, SiteMap, Zone } from './model.ts';
+import { distanceTo, metreFrame, type Point } from './measure.ts';
+import { type Inlet, polygonsOf, type SiteMap, type Zone } from './model.ts';
 import { type Problem, problem } from './problem.ts';
 import { divideShares } from './shares.ts';
 import { INLET_KINDS } from './vocabulary.ts';

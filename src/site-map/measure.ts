@@ -1,6 +1,7 @@
 import geodesic from 'geographiclib-geodesic';
 import proj4 from 'proj4';
 import { isInside, nearestOnSegment, type PlanePoint } from '../algorithms/index.ts';
+import { polygonsOf } from './model.ts';
 import type { AreaGeometry, Position } from './schema.ts';
 
 const { WGS84 } = geodesic.Geodesic;
@@ -23,11 +24,6 @@ function ringArea(ring: readonly Position[]): number {
   const closed = ring[0][0] === ring[last][0] && ring[0][1] === ring[last][1];
   for (let at = 0; at < (closed ? last : ring.length); at++) polygon.AddPoint(ring[at][1], ring[at][0]);
   return Math.abs(polygon.Compute(false, true).area ?? 0);
-}
-
-/** The polygons of an area: a Polygon is one, a MultiPolygon many; each is its outer ring, then its holes. */
-export function polygonsOf(geometry: AreaGeometry): Position[][][] {
-  return geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
 }
 
 /** Geodesic area on the WGS 84 ellipsoid, in m², holes taken out. Winding does not matter. O(positions). */

@@ -1,4 +1,4 @@
-import type { Feature, Position, Site } from './schema.ts';
+import type { AreaGeometry, Feature, Position, Site } from './schema.ts';
 import type { Kind, LinkKind, OtherKind, StructureKind } from './vocabulary.ts';
 
 /** Where a zone's water goes, as far as the map tells. `share` sums to 1 unless the map itself says otherwise. */
@@ -73,3 +73,8 @@ export const planAreaOf = (structure: Structure | undefined): number | null => {
   const { lengthM, widthM } = structure.properties;
   return lengthM === undefined || widthM === undefined ? null : lengthM * widthM;
 };
+
+/** The polygons of an area: a Polygon is one, a MultiPolygon many; each is its outer ring, then its holes. */
+export function polygonsOf(geometry: AreaGeometry): Position[][][] {
+  return geometry.type === 'Polygon' ? [geometry.coordinates] : geometry.coordinates;
+}

@@ -1,6 +1,6 @@
 import { isInside } from '../algorithms/index.ts';
-import { lengthOf, metreFrame, type Point, polygonsOf } from './measure.ts';
-import { isOfKind, type SiteMap, type Zone } from './model.ts';
+import { lengthOf, metreFrame, type Point } from './measure.ts';
+import { isOfKind, polygonsOf, type SiteMap, type Zone } from './model.ts';
 import type { Feature, Position } from './schema.ts';
 import type { DrawnBuilding } from './walls.ts';
 import { waysRound } from './ways-round.ts';

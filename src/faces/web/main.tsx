@@ -11,6 +11,7 @@ import { afterFirstAnswer } from './state/first-answer.ts';
 import { keepBook } from './state/log-book.ts';
 import { workOffline } from './state/offline.ts';
 import { openFirstYard } from './state/open.ts';
+import { fetchForms } from './state/replies.ts';
 import { keepUpkeep } from './state/upkeep.ts';
 import { keepDraft } from './state/visit-draft.ts';
 
@@ -26,6 +27,6 @@ if (app && paper) {
   keepUpkeep();
   keepDraft();
   void openFirstYard().then(followAddress);
-  void afterFirstAnswer().then(fetchOtherParts);
+  void afterFirstAnswer().then(fetchForms).then(fetchOtherParts);
   void workOffline();
 }

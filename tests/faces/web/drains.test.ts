@@ -19,9 +19,9 @@ beforeAll(() => {
 });
 
 /** Picks as the page does, once the worker has answered. */
-function pick(id: string): void {
+async function pick(id: string): Promise<void> {
   pickedId.value = id;
-  knownWays.value = answers.ways({ id });
+  knownWays.value = await answers.ways({ id });
 }
 
 const words = () =>
@@ -30,35 +30,35 @@ const words = () =>
     .replace(/\s+/g, ' ');
 
 describe('the words of what is picked', () => {
-  test('a lid: the next step by its pipe, what comes farther on, and whose oil gets there', () => {
-    pick('MH-4');
+  test('a lid: the next step by its pipe, what comes farther on, and whose oil gets there', async () => {
+    await pick('MH-4');
     expect(words()).toBe(
       'Drains on to Dock lift station by pipe P-12; farther on East separator, Main separator, East outfall and 1 moreTarn Lane drainOil gets here from Loading dock.',
     );
   });
 
-  test('a zone: where it drains on to, over its own ground', () => {
-    pick('Z1');
+  test('a zone: where it drains on to, over its own ground', async () => {
+    await pick('Z1');
     expect(words()).toMatch(/^Drains on to [^.]+; farther on [^.]+\.$/);
     expect(words()).not.toContain(' by ');
   });
 
-  test('an outfall drains on to nothing; what does not drain has no such words', () => {
-    pick('OUT-2');
+  test('an outfall drains on to nothing; what does not drain has no such words', async () => {
+    await pick('OUT-2');
     expect(words()).toMatch(/^Drains on to nothing on this map\. ?Oil gets here from/);
-    pick('CREW-1');
+    await pick('CREW-1');
     expect(words()).toBe('');
   });
 
-  test('what was known of another pick is not said', () => {
-    pick('MH-4');
+  test('what was known of another pick is not said', async () => {
+    await pick('MH-4');
     pickedId.value = 'MH-5';
     expect(words()).toBe('');
   });
 });
 
-test('the map has a line for each link of both sides, under the links themselves', () => {
-  pick('MH-4');
+test('the map has a line for each link of both sides, under the links themselves', async () => {
+  await pick('MH-4');
   const ways = knownWays.value;
   const [drawn, open] = [drawnYard.value, yard.value];
   if (!ways || !drawn || !open) throw new Error('nothing is drawn');

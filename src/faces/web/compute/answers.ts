@@ -1,13 +1,5 @@
 import { findBlocks } from '../../../block/index.ts';
-import {
-  checkMap,
-  compileDrainage,
-  type Drainage,
-  type DrainageGraph,
-  holdsOf,
-  toGraph,
-  waysThrough,
-} from '../../../drainage/index.ts';
+import { checkMap, compileDrainage, type Drainage, type DrainageGraph, holdsOf } from '../../../drainage/index.ts';
 import { findingsFileOf, standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import {
@@ -24,8 +16,10 @@ import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
 import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
-/** Answers to everything the page may ask but plans. */
-export type Answers = { [T in Exclude<Task, PlannerTask>]: (ask: Asks[T]) => Replies[T] };
+/** Answers to everything the page may ask but plans; the graph for walking is loaded when it is first asked about. */
+export type Answers = { [T in Exclude<Task, PlannerTask | 'ways'>]: (ask: Asks[T]) => Replies[T] } & {
+  ways(ask: Asks['ways']): Promise<Replies['ways']>;
+};
 
 /**
  * What stands behind the worker: the rooms, and the drainage of the map that was opened last. A map with errors is
@@ -61,7 +55,8 @@ export function createAnswers(): Answers {
       return told('text' in question ? readFindings(question.text, map) : findingsIn(question.file, map));
     },
     sources: (question) => askSources(opened(), question),
-    ways({ id }) {
+    async ways({ id }) {
+      const { toGraph, waysThrough } = await import('../../../drainage/graph.ts');
       graph ??= toGraph(opened());
       return graph.hasNode(id) ? waysThrough(graph, id) : null;
     },

@@ -3,7 +3,7 @@ import { ofKind, standingEntries } from '../../../log-book/index.ts';
 import { byName } from '../state/by-name.ts';
 import { keepMap } from '../state/keep-map.ts';
 import { bookState, entries, mayKeepMaps, site } from '../state/log-book.ts';
-import { REPLIES, said } from '../state/replies.ts';
+import { said } from '../state/replies.ts';
 import { request } from '../state/request.ts';
 import { yard } from '../state/yard.ts';
 
@@ -65,7 +65,7 @@ function isMapKept(): boolean {
 /** Where the calendar of a site is, with the key that it takes where people sign in. */
 async function calendarAddress(of: string): Promise<string> {
   const query = new URLSearchParams({ site: of });
-  const address = said(REPLIES.address, await request(`api/calendar-address?${query}`));
+  const address = await said(({ address }) => address, await request(`api/calendar-address?${query}`));
   const path = address?.path ?? `api/calendar.ics?${query}`;
   // The log book names it from its own root; the page may lie in a folder of a host.
   return new URL(path.replace(/^\//, ''), document.baseURI).href;

@@ -14,7 +14,7 @@ import {
   makeToken,
   ROLES_UP_TO,
 } from '../state/account.ts';
-import type { ShownSession, ShownToken } from '../state/replies.ts';
+import type { ShownSession, ShownToken } from '../state/forms.ts';
 import { mustChangePassword, person } from '../state/session.ts';
 import { agentWords } from './agent-words.ts';
 

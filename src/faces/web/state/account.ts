@@ -1,5 +1,6 @@
 import type { Role } from '../../../store/index.ts';
-import { REPLIES, type ShownSession, type ShownToken, said } from './replies.ts';
+import type { ShownSession, ShownToken } from './forms.ts';
+import { said } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { refreshSession, UNREACHED } from './session.ts';
 
@@ -17,45 +18,45 @@ export const ROLES_UP_TO: Readonly<Record<Role, readonly Role[]>> = {
 /** Gives oneself another password, and asks anew who is signed in: more may be allowed then. */
 export async function changePassword(password: string, newPassword: string): Promise<string | null> {
   const reply = await send('PUT', 'api/password', { password, newPassword });
-  if (reply.status !== 204) return troubleOf(reply);
+  if (reply.status !== 204) return await troubleOf(reply);
   await refreshSession();
   return null;
 }
 
 export async function listSessions(of: 'me' | 'everybody'): Promise<Answer<ShownSession[]>> {
   const reply = await send('GET', `api/sessions?of=${of}`);
-  const list = reply.status === 200 ? said(REPLIES.sessions, reply) : undefined;
-  return list ? { done: list.sessions } : { trouble: troubleOf(reply) };
+  const list = reply.status === 200 ? await said(({ sessions }) => sessions, reply) : undefined;
+  return list ? { done: list.sessions } : { trouble: await troubleOf(reply) };
 }
 
 /** Ends a session; where it is the one that asks, nobody is signed in here any more. */
 export async function endSession({ id, isThis }: ShownSession): Promise<string | null> {
   const reply = await send('DELETE', `api/sessions/${encodeURIComponent(id)}`);
   if (isThis) await refreshSession();
-  return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
+  return reply.status === 204 || reply.status === 404 ? null : await troubleOf(reply);
 }
 
 export async function endOtherSessions(): Promise<string | null> {
   const reply = await send('DELETE', 'api/sessions');
-  return reply.status === 200 ? null : troubleOf(reply);
+  return reply.status === 200 ? null : await troubleOf(reply);
 }
 
 export async function listTokens(): Promise<Answer<ShownToken[]>> {
   const reply = await send('GET', 'api/tokens');
-  const list = reply.status === 200 ? said(REPLIES.tokens, reply) : undefined;
-  return list ? { done: list.tokens } : { trouble: troubleOf(reply) };
+  const list = reply.status === 200 ? await said(({ tokens }) => tokens, reply) : undefined;
+  return list ? { done: list.tokens } : { trouble: await troubleOf(reply) };
 }
 
 /** Makes a token; its text is in this answer and never again. */
 export async function makeToken(name: string, role: Role): Promise<Answer<string>> {
   const reply = await send('POST', 'api/tokens', { name, role });
-  const made = reply.status === 201 ? said(REPLIES.token, reply) : undefined;
-  return made ? { done: made.token } : { trouble: troubleOf(reply) };
+  const made = reply.status === 201 ? await said(({ token }) => token, reply) : undefined;
+  return made ? { done: made.token } : { trouble: await troubleOf(reply) };
 }
 
 export async function endToken(name: string): Promise<string | null> {
   const reply = await send('DELETE', `api/tokens/${encodeURIComponent(name)}`);
-  return reply.status === 204 || reply.status === 404 ? null : troubleOf(reply);
+  return reply.status === 204 || reply.status === 404 ? null : await troubleOf(reply);
 }
 
 function send(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: object): Promise<Reply> {
@@ -64,10 +65,10 @@ function send(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: ob
 }
 
 /** "It has 8 characters; take one of 12 to 200 characters." */
-function troubleOf(reply: Reply): string {
+async function troubleOf(reply: Reply): Promise<string> {
   const { status } = reply;
   if (status === 0) return UNREACHED;
   if (status === 401) return 'You are not signed in any more. Sign in again.';
-  const { detail = 'the log book gave no reason' } = said(REPLIES.refusal, reply) ?? {};
+  const { detail = 'the log book gave no reason' } = (await said(({ refusal }) => refusal, reply)) ?? {};
   return `${detail[0].toUpperCase()}${detail.slice(1)}.`;
 }

@@ -1,21 +1,11 @@
-import * as z from 'zod';
-import {
-  asWritten,
-  type Entry,
-  type EntryId,
-  keptEntry,
-  keptSealedEntry,
-  type SealedEntry,
-  type SiteId,
-} from '../../../log-book/index.ts';
+import { asWritten, type Entry, type EntryId, type SealedEntry, type SiteId } from '../../../log-book/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
 import { allOnDevice, dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
 import type { VisitDraft } from './visit-draft.ts';
-import { DEMO_YARDS, type DemoYard } from './yard.ts';
+import type { DemoYard } from './yard.ts';
 
 /**
- * What the browser keeps on this device, store by store: what is put there, and the one place where what comes back
- * becomes typed. What another version of the program kept in another form is as nothing kept. Entries are kept as they
+ * What the browser keeps on this device, store by store: what is put there, and what comes back. What another version of the program kept in another form is as nothing kept. Entries are kept as they
  * were written. Reading never rejects; keeping does where the browser keeps nothing or has no room.
  */
 
@@ -37,49 +27,24 @@ export interface WaitingEntry {
   problems: readonly Problem[] | null;
 }
 
-const text = z.string();
-const yardShape = z.union([
-  z.object({ demo: z.enum(DEMO_YARDS.map(({ id }) => id)) }),
-  z.object({ fileName: text, map: z.instanceof(ArrayBuffer), findings: text.nullable() }),
-]) satisfies z.ZodType<KeptYard>;
-const draftShape = z.looseObject({
-  at: text,
-  when: text,
-  since: text,
-  condition: z.looseObject({}),
-  chambers: z.array(z.looseObject({ name: text })),
-  note: text,
-  photos: z.array(z.instanceof(Blob)),
-});
-const isDraft = (value: unknown): value is VisitDraft => draftShape.safeParse(value).success;
-const copyShape = z.object({ entries: z.array(z.unknown()).min(1) });
-const waitingShape = z.object({
-  entry: z.unknown(),
-  photos: z.array(z.instanceof(Blob)),
-  problems: z
-    .array(z.custom<Problem>((value) => z.object({ message: text, cure: text }).safeParse(value).success))
-    .nullable(),
-});
-
-/** The entries in a list; null where one cannot be read. */
-function entriesIn(values: readonly unknown[]): SealedEntry[] | null {
-  const entries = values.flatMap((value) => keptSealedEntry(value) ?? []);
-  return entries.length === values.length ? entries : null;
-}
-
 const one = (...of: Parameters<typeof fromDevice>): Promise<unknown> => fromDevice(...of).catch(() => undefined);
 const all = (store: Parameters<typeof allOnDevice>[0]): Promise<unknown[]> => allOnDevice(store).catch(() => []);
 
+const forms = () => import('./forms.ts');
+
 const LAST = 'last';
 export const yardStore = {
-  get: async (): Promise<KeptYard | null> => yardShape.safeParse(await one('yard', LAST)).data ?? null,
+  async get(): Promise<KeptYard | null> {
+    const kept = await one('yard', LAST);
+    return kept === undefined ? null : (await forms()).yardOf(kept);
+  },
   put: (kept: KeptYard) => putOnDevice('yard', LAST, kept),
 };
 
 export const draftStore = {
   async get(site: SiteId): Promise<VisitDraft | null> {
     const kept = await one('draft', site);
-    return isDraft(kept) ? kept : null;
+    return kept === undefined ? null : (await forms()).draftOf(kept);
   },
   put: (site: SiteId, draft: VisitDraft) => putOnDevice('draft', site, draft),
   drop: (site: SiteId) => dropFromDevice('draft', site),
@@ -89,7 +54,7 @@ export const draftStore = {
 export const bookStore = {
   async get(site: SiteId): Promise<readonly SealedEntry[] | null> {
     const kept = await one('book', site);
-    return Array.isArray(kept) ? entriesIn(kept) : null;
+    return Array.isArray(kept) ? (await forms()).entriesOf(kept) : null;
   },
   put: (site: SiteId, entries: readonly SealedEntry[]) => putOnDevice('book', site, entries.map(asWritten)),
 };
@@ -98,10 +63,10 @@ const keyOfCopy = ({ site, entries }: BookCopy) => `${site} ${entries.at(-1)?.ha
 export const copyStore = {
   keyOf: keyOfCopy,
   async all(): Promise<BookCopy[]> {
-    return (await all('copy')).flatMap((value) => {
-      const entries = entriesIn(copyShape.safeParse(value).data?.entries ?? []);
-      return entries && entries.length > 0 ? [{ site: entries[0].site, entries }] : [];
-    });
+    const kept = await all('copy');
+    if (kept.length === 0) return [];
+    const { copyOf } = await forms();
+    return kept.flatMap((value) => copyOf(value) ?? []);
   },
   put: (copy: BookCopy) => putOnDevice('copy', keyOfCopy(copy), { ...copy, entries: copy.entries.map(asWritten) }),
   drop: (copy: BookCopy) => dropFromDevice('copy', keyOfCopy(copy)),
@@ -109,11 +74,10 @@ export const copyStore = {
 
 export const waitingStore = {
   async all(): Promise<WaitingEntry[]> {
-    return (await all('waiting')).flatMap((value) => {
-      const kept = waitingShape.safeParse(value).data;
-      const entry = keptEntry(kept?.entry);
-      return kept && entry ? [{ ...kept, entry }] : [];
-    });
+    const kept = await all('waiting');
+    if (kept.length === 0) return [];
+    const { waitingOf } = await forms();
+    return kept.flatMap((value) => waitingOf(value) ?? []);
   },
   put: (each: WaitingEntry) => putOnDevice('waiting', each.entry.id, { ...each, entry: asWritten(each.entry) }),
   drop: (id: EntryId) => dropFromDevice('waiting', id),

@@ -56,9 +56,9 @@ export async function sendBack({ copy, common, lacking }: DivergedCopy): Promise
     let batch = firstOf(left);
     let reply = await restore(batch);
     if (reply.status !== 201) {
-      trouble = troubleIn(reply);
+      trouble = await troubleIn(reply);
       // Those before the one that was refused can still be taken.
-      const ids = new Set((problemsIn(reply) ?? []).map(({ id }) => id));
+      const ids = new Set(((await problemsIn(reply)) ?? []).map(({ id }) => id));
       batch = batch.slice(
         0,
         Math.max(
@@ -92,9 +92,9 @@ function firstOf(entries: readonly SealedEntry[]): readonly SealedEntry[] {
   return end < 0 ? entries : entries.slice(0, end);
 }
 
-function troubleIn(reply: Reply): string {
+async function troubleIn(reply: Reply): Promise<string> {
   if (reply.status === 0) return 'The log book does not answer.';
   if (reply.status === 401 || reply.status === 403) return 'It takes a manager: sign in as one.';
-  const [first] = problemsIn(reply) ?? [];
+  const [first] = (await problemsIn(reply)) ?? [];
   return first ? `Refused: ${first.message}; ${first.cure}.` : 'The log book refused it.';
 }

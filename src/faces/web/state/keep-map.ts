@@ -1,5 +1,5 @@
 import { write } from './outbox.ts';
-import { problemsIn, REPLIES, said } from './replies.ts';
+import { problemsIn, said } from './replies.ts';
 import { request } from './request.ts';
 import type { OpenYard } from './yard.ts';
 
@@ -10,9 +10,9 @@ export async function keepMap(open: OpenYard, by: string): Promise<string | null
     headers: { 'content-type': 'application/geo+json' },
     body: open.mapText,
   });
-  const kept = reply.status === 201 ? said(REPLIES.keptMap, reply) : undefined;
+  const kept = reply.status === 201 ? await said(({ keptMap }) => keptMap, reply) : undefined;
   if (!kept) {
-    const [problem] = problemsIn(reply) ?? [];
+    const [problem] = (await problemsIn(reply)) ?? [];
     return problem ? `${problem.message}; ${problem.cure}.` : 'The log book does not answer; try again later.';
   }
   const { isSafe } = await write(open, { kind: 'map', body: { sha256: kept.sha256, name: open.fileName }, by });

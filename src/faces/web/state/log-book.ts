@@ -5,7 +5,7 @@ import { isHidden, keepCopy, loadCopies, setHidden } from './book-copies.ts';
 import { setSignedName } from './by-name.ts';
 import { type BookCopy, bookStore } from './device-stores.ts';
 import { keepSending, sendWaiting, waiting } from './outbox.ts';
-import { entriesIn, REPLIES, said } from './replies.ts';
+import { entriesIn, saysNoBook } from './replies.ts';
 import { request } from './request.ts';
 import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
 import { listenTo, shareSignIn } from './stream/tab.ts';
@@ -79,7 +79,7 @@ async function readOn(): Promise<void> {
     const query = new URLSearchParams({ site: asked, after: String(after), limit: String(PAGE) });
     const reply = await request(`api/entries?${query}`);
     const { status, isJson } = reply;
-    const page = status === 200 ? entriesIn(reply) : undefined;
+    const page = status === 200 ? await entriesIn(reply) : undefined;
     if (site.value !== asked) return;
     // Begun again in between, as after signing in.
     if (sealed.value !== before) continue;
@@ -190,8 +190,7 @@ function refused(): void {
 /** Asks what answers at this address, and who is signed in there; a page may be served without a log book. */
 async function findBook(): Promise<void> {
   if (hasLogBook.value === false) return;
-  const health = said(REPLIES.health, await request('api/health'));
-  if (health?.hasLogBook === false) hasLogBook.value = false;
+  if (saysNoBook(await request('api/health'))) hasLogBook.value = false;
   else await refreshSession();
 }
 

@@ -3,7 +3,7 @@ import { asWritten, type BodyOf, type EntryId, type EntryKind, type NewEntry } f
 import { isoTime, type Problem } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
 import { type WaitingEntry, waitingStore } from './device-stores.ts';
-import { problemsIn, REPLIES, said } from './replies.ts';
+import { problemsIn, said } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { hasLogBook } from './session.ts';
 import { zoneOfSite } from './site-time.ts';
@@ -121,7 +121,7 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
   for (const photo of photos) {
     const options = { method: 'POST', headers: { 'content-type': photo.type }, body: photo };
     const reply = await request(`api/photos?${new URLSearchParams({ site: entry.site })}`, options, PHOTO_TIMEOUT_MS);
-    const kept = reply.status === 201 ? said(REPLIES.keptPhoto, reply) : undefined;
+    const kept = reply.status === 201 ? await said(({ keptPhoto }) => keptPhoto, reply) : undefined;
     if (!kept) return notTaken(each, reply);
     names.push(kept.sha256);
   }
@@ -139,11 +139,11 @@ async function send(each: WaitingEntry): Promise<'taken' | 'not now' | 'nobody'>
 /** What sending again cannot change. Who may not write now, others may. */
 const FINAL = [400, 409, 413, 415];
 
-function notTaken(each: WaitingEntry, reply: Reply): 'not now' | 'nobody' {
+async function notTaken(each: WaitingEntry, reply: Reply): Promise<'not now' | 'nobody'> {
   const { status } = reply;
   if (status === 0) whenUnreached();
   if (status === 0 || status === 401) return 'nobody';
-  const problems = problemsIn(reply);
+  const problems = await problemsIn(reply);
   // A proxy before the log book may refuse what is large, without its words.
   if (FINAL.includes(status) && (problems || status === 413)) setProblems(each, problems ?? TOO_LARGE);
   return 'not now';

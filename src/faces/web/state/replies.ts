@@ -1,62 +1,33 @@
-import * as z from 'zod';
-import { keptSealedEntry, mapIdSchema, type SealedEntry } from '../../../log-book/index.ts';
-import type { Problem } from '../../../site-map/index.ts';
-import type { ListedSession, ListedToken, Person, Role } from '../../../store/index.ts';
+import type * as z from 'zod';
+import type { SealedEntry } from '../../../log-book/index.ts';
+import { isObject, type Problem } from '../../../site-map/index.ts';
+import type { REPLIES } from './forms.ts';
 import type { Reply } from './request.ts';
 
-/**
- * The one place where what the log book's server answers becomes typed. What does not have the form that was asked for is
- * as no answer: undefined.
- */
+/** Undefined where they cannot be fetched: what was answered is then as no answer, and is asked for again. */
+export const fetchForms = () => import('./forms.ts').catch(() => undefined);
 
-export type ShownSession = ListedSession & { isThis: boolean };
-export type ShownToken = Omit<ListedToken, 'person'>;
-export type SessionReply = Omit<Person, 'name' | 'role'> & {
-  name: string | null;
-  role: Role | null;
-  mustChangePassword: boolean;
-  isSignInNeeded?: boolean;
+/** What an answer says, in the form that was asked for; undefined where it has not that form. O(its length). */
+export const said = async <T>(
+  choose: (forms: typeof REPLIES) => z.ZodType<T>,
+  { body }: Pick<Reply, 'body'>,
+): Promise<T | undefined> => {
+  const there = await fetchForms();
+  return there && choose(there.REPLIES).safeParse(body).data;
 };
-
-const text = z.string();
-const role = z.enum(['viewer', 'crew', 'manager']) satisfies z.ZodType<Role>;
-
-const isProblem = (value: unknown): value is Problem =>
-  z.object({ message: text, cure: text, id: text.nullable(), field: text.nullable() }).safeParse(value).success;
-
-/** The forms of answers, to be read with `said`. */
-export const REPLIES = {
-  refusal: z.object({ detail: text.optional(), problems: z.array(z.custom<Problem>(isProblem)).optional() }),
-  entries: z.object({ entries: z.array(z.unknown()), more: z.boolean() }),
-  keptPhoto: z.object({ sha256: text }),
-  keptMap: z.object({ sha256: mapIdSchema }),
-  health: z.object({ hasLogBook: z.boolean().optional() }),
-  sessions: z.object({
-    sessions: z.array(z.object({ id: text, name: text, began: text, seen: text, agent: text, isThis: z.boolean() })),
-  }) satisfies z.ZodType<{ sessions: ShownSession[] }>,
-  tokens: z.object({
-    tokens: z.array(z.object({ name: text, role, made: text })),
-  }) satisfies z.ZodType<{ tokens: ShownToken[] }>,
-  token: z.object({ token: text }),
-  address: z.object({ path: text }),
-  session: z.object({
-    name: text.nullable(),
-    role: role.nullable(),
-    mustChangePassword: z.boolean(),
-    isSignInNeeded: z.boolean().optional(),
-  }) satisfies z.ZodType<SessionReply>,
-};
-
-/** What an answer says, in the form that was asked for. O(its length). */
-export const said = <T>(form: z.ZodType<T>, { body }: Pick<Reply, 'body'>): T | undefined => form.safeParse(body).data;
 
 /** What is wrong by a refusal; undefined where it is none of the log book's. */
-export const problemsIn = (reply: Pick<Reply, 'body'>): readonly Problem[] | undefined =>
-  said(REPLIES.refusal, reply)?.problems;
+export const problemsIn = async (reply: Pick<Reply, 'body'>): Promise<readonly Problem[] | undefined> =>
+  (await said(({ refusal }) => refusal, reply))?.problems;
+
+/** Whether an answer says that there is no log book behind the page. */
+export const saysNoBook = ({ body }: Pick<Reply, 'body'>): boolean => isObject(body) && body.hasLogBook === false;
 
 /** A page of entries; undefined where one cannot be read. */
-export function entriesIn(reply: Pick<Reply, 'body'>): { entries: SealedEntry[]; isMore: boolean } | undefined {
-  const page = said(REPLIES.entries, reply);
-  const entries = page?.entries.flatMap((value) => keptSealedEntry(value) ?? []);
-  return page && entries?.length === page.entries.length ? { entries, isMore: page.more } : undefined;
+export async function entriesIn({
+  body,
+}: Pick<Reply, 'body'>): Promise<{ entries: SealedEntry[]; isMore: boolean } | undefined> {
+  if (!isObject(body) || !Array.isArray(body.entries) || typeof body.more !== 'boolean') return undefined;
+  const entries = body.entries.length === 0 ? [] : (await fetchForms())?.entriesOf(body.entries);
+  return entries ? { entries, isMore: body.more } : undefined;
 }
