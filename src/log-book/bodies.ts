@@ -2,7 +2,7 @@ import * as z from 'zod';
 import { FLUIDS, instantOf } from '../site-map/index.ts';
 import { FINDING_WAYS, findingBodySchema, formOf, SEEN } from '../sources/index.ts';
 import { conditionSchema } from '../upkeep/index.ts';
-import { entryIdSchema, mapIdSchema } from './ids.ts';
+import { entryIdSchema, mapIdSchema } from './id-format.ts';
 
 /**
  * What each kind of entry says in its body. Unknown keys are kept. What stands here is never narrowed, and what is added

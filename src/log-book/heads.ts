@@ -1,8 +1,8 @@
 import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
 import type { Head } from './chain.ts';
-import { sealShape } from './entry.ts';
-import { siteIdSchema } from './ids.ts';
+import { sealShape } from './entry-format.ts';
+import { siteIdSchema } from './id-format.ts';
 import type { PeopleHead } from './people-record.ts';
 import { canonicalText, type Sha256 } from './seal.ts';
 

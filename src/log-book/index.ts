@@ -4,10 +4,8 @@ export { type Action, type BodyOf, ENTRY_KINDS, type EntryKind } from './bodies.
 export { type ChainCheck, chainCheck, correctedBy, type Head, type StoredEntry } from './chain.ts';
 export { type DueVisit, dueVisits, upkeepQuestion, visitsDue } from './due.ts';
 export {
-  accountShape,
   type Entry,
   type EntryOf,
-  entrySchema,
   type NewEntry,
   noteOf,
   ofKind,
@@ -15,9 +13,9 @@ export {
   type Seal,
   type SealedEntry,
   type SealedOf,
-  sealShape,
   type UnfitEntry,
 } from './entry.ts';
+export { accountShape, entrySchema, sealShape } from './entry-format.ts';
 export { filesNamed, LARGEST_MAP, type NamedFile } from './files.ts';
 export {
   behindHead,
@@ -30,7 +28,8 @@ export {
   PEOPLE,
   readHeads,
 } from './heads.ts';
-export { type EntryId, isEntryId, isSiteId, type MapId, mapIdSchema, type SiteId } from './ids.ts';
+export { mapIdSchema } from './id-format.ts';
+export { type EntryId, isEntryId, isSiteId, type MapId, type SiteId } from './ids.ts';
 export {
   checkPeopleRecord,
   olderCopiesAccepted,

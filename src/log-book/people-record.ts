@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { type Problem, problem } from '../site-map/index.ts';
-import { sha256Schema } from './ids.ts';
+import { sha256Schema } from './id-format.ts';
 import { canonicalText, hashOf, type Sha256 } from './seal.ts';
 
 /**

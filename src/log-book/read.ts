@@ -1,7 +1,8 @@
 import * as z from 'zod';
 import { explain, isObject, type Problem, problem, show } from '../site-map/index.ts';
 import { bodies, bodySchemaOf, ENTRY_KINDS, type EntryKind, ONE_OF } from './bodies.ts';
-import { accountShape, common, type Entry, type NewEntry, type SealedEntry, sealShape } from './entry.ts';
+import type { Entry, NewEntry, SealedEntry } from './entry.ts';
+import { accountShape, common, sealShape } from './entry-format.ts';
 import { canonicalText } from './seal.ts';
 
 /**

@@ -1,6 +1,7 @@
 import * as z from 'zod';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
-import { accountShape, type SealedEntry, sealShape } from './entry.ts';
+import type { SealedEntry } from './entry.ts';
+import { accountShape, sealShape } from './entry-format.ts';
 import { keptProblems, keptSealedEntry } from './read.ts';
 import { asWritten, entryText, hashOf, type Sha256 } from './seal.ts';
 

@@ -1,5 +1,7 @@
 /** How full: volumes, condition, forecast of the limit, the next visit. */
-export { type Condition, conditionSchema, type FillLimits, oilIn, type Step, stepsAfter } from './condition.ts';
+
+export { type Condition, type FillLimits, oilIn, type Step, stepsAfter } from './condition.ts';
+export { conditionSchema } from './condition-format.ts';
 export {
   type Emptied,
   type FillState,
