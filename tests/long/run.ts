@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { chmodSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { chmodSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { root } from '../support/root.ts';
@@ -92,7 +92,10 @@ async function eachInstallation(world: World, nodes: readonly Node[], proxy: Reg
   const pack = await run([...npm, 'pack', '--ignore-scripts', '--pack-destination', world.folder], { cwd: root });
   const tarball = readdirSync(world.folder).find((name) => name.endsWith('.tgz'));
   if (!tarball) throw new Error(tail(pack.said));
-  const rooms = readdirSync(join(root, 'src')).filter((name) => name !== 'faces');
+  const { exports }: { exports: Record<string, unknown> } = JSON.parse(
+    readFileSync(join(root, 'package.json'), 'utf8'),
+  );
+  const rooms = Object.keys(exports).flatMap((name) => (name.endsWith('.json') ? [] : [name.replace('./', '')]));
   await packedPackage(makeMachine(world, 'package'), nodes, join(world.folder, tarball), rooms);
   await holds('no installation asked for another host than the registry', async () => {
     if (proxy.foreign.length > 0) throw new Error(`asked for: ${[...new Set(proxy.foreign)].join(', ')}`);
