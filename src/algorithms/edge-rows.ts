@@ -4,7 +4,15 @@ export interface EdgeRows {
   edges: Int32Array;
 }
 
-/** Puts edges in rows by their start (compressed rows). O(nodes + edges). */
+/**
+ * Puts edges in rows by their start (compressed rows), by counting. Starts are 0 to nodeCount − 1, which is not checked.
+ * O(nodes + edges).
+ *
+ * @example
+ * import { edgeRows } from 'oilshed/algorithms';
+ * const { rows, edges } = edgeRows(3, [2, 0, 2]);
+ * [[...rows], [...edges]]; // → [[0, 1, 1, 3], [1, 0, 2]]
+ */
 export function edgeRows(nodeCount: number, from: ArrayLike<number>): EdgeRows {
   const rows = new Int32Array(nodeCount + 1);
   for (let edge = 0; edge < from.length; edge++) rows[from[edge] + 1]++;

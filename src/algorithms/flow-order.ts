@@ -22,9 +22,12 @@ export function numbersBy<Key extends number, Value extends number>(numbers: Int
 }
 
 /**
- * A directed graph laid out for passes: nodes are renumbered so that every edge outside a loop points from a lower
- * place to a higher one, and edges stand in that order (compressed rows). The nodes of a strongly connected component
- * have neighbouring places, so a condensed component is a range of places.
+ * A directed graph laid out for passes: nodes are renumbered so that every edge outside a loop points from a lower place
+ * to a higher one, and edges stand in that order (compressed rows). The nodes of a strongly connected component have
+ * neighbouring places, so a condensed component is a range of places.
+ *
+ * So a pass from the first place to the last meets everything upstream of a place before it, and one from the last to the
+ * first everything downstream; only inside a loop has a pass to do more.
  */
 export interface FlowOrder {
   nodeCount: number;
@@ -38,10 +41,14 @@ export interface FlowOrder {
   targets: NumbersBy<number, Place>;
   /** Index, in the input, of the edge at each position. */
   edgeAt: Int32Array;
-  /** Places [first, end) of every component of two or more nodes, from low to high. */
+  /**
+   * Places [first, end) of every component of two or more nodes, from low to high. An edge from a node to itself makes
+   * none.
+   */
   loops: { first: Place; end: Place }[];
 }
 
+/** A directed graph as a list of edges: edge e leads from from[e] to to[e]. */
 export interface EdgeList {
   nodeCount: number;
   /** Node numbers, 0 to nodeCount - 1. */
@@ -52,7 +59,13 @@ export interface EdgeList {
 /**
  * Brings a directed graph into flow order: a topological order of its strongly connected components, found in one
  * depth-first search without recursion (Tarjan 1972), so that chains of a million nodes do not overflow the stack.
- * Parallel edges and edges from a node to itself are kept. O(nodes + edges) time and memory.
+ * Parallel edges and edges from a node to itself are kept. O(nodes + edges) time and memory. Node numbers are not checked.
+ * The same input gives the same order; which of several orders it is depends on how nodes and edges are numbered.
+ *
+ * @example
+ * import { flowOrder } from 'oilshed/algorithms';
+ * const { nodeAt, loops } = flowOrder({ nodeCount: 3, from: Int32Array.of(2, 1), to: Int32Array.of(1, 0) });
+ * [[...nodeAt], loops]; // → [[2, 1, 0], []]
  */
 export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   const edgeCount = from.length;
@@ -95,7 +108,16 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   };
 }
 
-/** Tarjan's components come out sinks first, so places are given from the last one down. */
+/**
+ * Tarjan's components come out sinks first, so places are given from the last one down: when one comes out, all that it
+ * leads to is out already and has higher places.
+ *
+ * `path` is the way from the root to where the search stands; `waiting` holds, in the order they were met, all nodes
+ * whose component is not out yet, each of which has a way to a node of the path. `seenAs` numbers nodes as they are met.
+ * `lowest` is the least such number of a waiting node that the search has found a way to. When all edges of a node are
+ * done and its `lowest` is its own number, no way leads from it to a node that waits from before: it and all that waits
+ * since are one component. Each node enters and leaves once, and each edge is looked at once, so the search ends.
+ */
 function findComponents(
   graph: { nodeCount: number; starts: Int32Array; heads: Int32Array },
   assign: (place: number, node: number) => void,
@@ -123,6 +145,7 @@ function findComponents(
       if (cursor[node] < starts[node + 1]) {
         const head = heads[cursor[node]++];
         if (seenAs[head] === 0) enter(head);
+        // An edge to a component that is out says nothing: from there no way leads back, or it would not be out.
         else if (seenAs[head] > 0 && seenAs[head] < lowest[node]) lowest[node] = seenAs[head];
         continue;
       }

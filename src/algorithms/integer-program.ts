@@ -34,6 +34,11 @@ const MOST_NODES = 20_000;
 /**
  * A solver from a loaded HiGHS (branch and bound over the simplex method, MIT licence). Loading it is up to the face: it
  * is WebAssembly and comes from a file. Runs to the end in one call: in a browser, call it in a worker.
+ *
+ * Exponential in the number of whole variables at worst, so branches are counted and not seconds: after `mostNodes` of
+ * them the best so far comes back with its `gap`. Rows are satisfied within the solver's tolerance (1e-6 or so), so a row
+ * that must hold exactly is for the caller to check once whole variables are rounded. Lists of unequal length are not
+ * checked.
  */
 export function integerSolver(highs: Highs, mostNodes = MOST_NODES): IntegerSolver {
   return ({ cost, isWhole, rows }) => {

@@ -1,4 +1,7 @@
-/** Chances of stepping between the states of one loop, and of stepping out of it for good. */
+/**
+ * Chances of stepping between the states of one loop, and of stepping out of it for good. For each state the chances of
+ * its steps and its `hit` add up to at most 1; what they leave is the chance to be lost. Nothing of it is checked.
+ */
 export interface Loop {
   size: number;
   /** Steps inside the loop: from, to (0 to size - 1) and the chance of each. Steps between the same pair add up. */
@@ -13,21 +16,45 @@ export interface Loop {
 const LARGEST_ELIMINATION = 300;
 /** The most steps an iteration may touch; it counts work and not seconds, so the same input gives the same answer. */
 const MOST_WORK = 200_000_000;
-/** Losses smaller than this are roundings of none. */
+/**
+ * Losses smaller than this are roundings of none. So a state that truly leaves the loop less often, once in 10¹² steps, counts as one
+ * that never does.
+ */
 const ROUNDING = 1e-12;
 
 /**
  * For each state of a loop, the chance of ever ending in a hit: the least solution h ≥ 0 of h = P·h + hit.
  *
  * A loop that nothing leaves gives 0, not NaN. Elimination follows Grassmann, Taksar and Heyman (1985): it subtracts
- * nothing, so even a loop that loses one part in 10⁹ a round is solved to full precision. O(states³) at worst and
- * near O(steps) for the few-node loops of real maps. Above 300 states: Gauss-Seidel sweeps from zero, which rise to
- * the answer and are stopped at a relative change of 1e-14 or at a bound on the work, so there it may be too low.
+ * nothing but the given chances from 1, so a loop that loses one part in 10⁹ a round is solved to the precision of that
+ * part. O(states³) at worst and near O(steps) for the few-node loops of real maps. Above 300 states: Gauss-Seidel sweeps
+ * from zero, which rise to the answer and are stopped at a relative change of 1e-14 or at a bound on the work, so there
+ * it may be too low.
+ *
+ * The least solution is the right one: states that circle for ever satisfy the equations with any chance of a hit, and
+ * what is true of them is that they never hit.
+ *
+ * Not to be trusted, up to 300 states, where some states of the loop circle for ever among themselves because the chances
+ * to step out of them are 0: elimination may pass over a step to them as if it were never taken, and give too high a
+ * chance.
+ *
+ * @example
+ * import { solveLoop } from 'oilshed/algorithms';
+ * [...solveLoop({ size: 2, from: [0, 1], to: [1, 0], chance: [0.5, 0.5], hit: Float64Array.of(0.5, 0) })]; // → [2 / 3, 1 / 3]
  */
 export function solveLoop(loop: Loop): Float64Array {
   return loop.size <= LARGEST_ELIMINATION ? eliminate(loop) : iterate(loop);
 }
 
+/**
+ * Takes out one state after another: a way through it becomes a step past it, of the chance to step in times the chance,
+ * of all its steps elsewhere, to take that one. Chances to hit from the states that are left stay what they were. The
+ * last state then has only steps out, and the others follow from it backwards.
+ *
+ * The chance to stay in a state round after round never appears: the divisor is the sum of the steps elsewhere and of
+ * what leaves the loop, positive numbers all, and not 1 less that chance, which would lose every digit in a loop that
+ * hardly loses anything.
+ */
 function eliminate({ size, from, to, chance, hit }: Loop): Float64Array {
   const out = Array.from({ length: size }, () => new Map<number, number>());
   const into = Array.from({ length: size }, () => new Set<number>());
@@ -66,6 +93,11 @@ function eliminate({ size, from, to, chance, hit }: Loop): Float64Array {
   return answer;
 }
 
+/**
+ * By induction no sweep rises above the least solution: each value is set to what the equations give for values that are
+ * not above it. Each sweep can only raise them, so they converge, to the least solution itself. A small change does not
+ * prove that the end is near: a loop that hardly loses anything rises slowly.
+ */
 function iterate({ size, from, to, chance, hit }: Loop): Float64Array {
   const bySource = from.map((_, step) => step).sort((a, b) => from[b] - from[a]);
   const answer = new Float64Array(size);

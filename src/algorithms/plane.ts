@@ -2,8 +2,14 @@
 export type PlanePoint = readonly [x: number, y: number];
 
 /**
- * Whether a point lies inside rings, by counting the edges that a ray from it crosses: an odd count is inside, so that holes
- * are outside (Shimrat 1962, Communications of the ACM 5(8), 434). On an edge either may come out. O(positions).
+ * Whether a point lies inside rings, by counting the edges that a ray from it crosses: an odd count is inside, so that
+ * holes are outside (Shimrat 1962, Communications of the ACM 5(8), 434). On an edge either may come out. O(positions).
+ * Rings need not be closed, nor turn in any one direction. An edge is crossed where just one of its ends is above the
+ * ray, so that a corner on the ray is counted once and a level edge, whose slope would divide by 0, never.
+ *
+ * @example
+ * import { isInside } from 'oilshed/algorithms';
+ * isInside([[[0, 0], [4, 0], [4, 4], [0, 4]]], [1, 3]); // → true
  */
 export function isInside(rings: readonly (readonly PlanePoint[])[], [x, y]: PlanePoint): boolean {
   let inside = false;
@@ -17,8 +23,8 @@ export function isInside(rings: readonly (readonly PlanePoint[])[], [x, y]: Plan
 }
 
 /**
- * Where the segment from `a` to `b` comes nearest to a point: that place, how far along the segment it is (0 to 1) and how far
- * from the point. A segment without length is its one point.
+ * Where the segment from `a` to `b` comes nearest to a point: that place, how far along the segment it is (0 to 1) and
+ * how far from the point. A segment without length is its one point.
  *
  * @example
  * import { nearestOnSegment } from 'oilshed/algorithms';

@@ -1,4 +1,19 @@
-/** A queue that gives back the number with the least time first: a binary heap. Push and pop are O(log entries). */
+/**
+ * A queue that gives back the number with the least time first: a binary heap (Williams 1964, Communications of the ACM
+ * 7(6), 347). Push and pop are O(log entries). The same number may be in it several times, so who finds an earlier time
+ * for one pushes it again, and passes over the later entry when it comes out. Which of equal times comes first is not
+ * said, but the same pushes and pops always give the same. Times may be infinite, not NaN.
+ *
+ * The entry at place p is never later than those at 2p + 1 and 2p + 2; both methods move a hole along one way of that
+ * tree until the entry that is put there keeps this true.
+ *
+ * @example
+ * import { TimeQueue } from 'oilshed/algorithms';
+ * const queue = new TimeQueue();
+ * queue.push(7, 30);
+ * queue.push(8, 10);
+ * queue.pop(); // → { item: 8, time: 10 }
+ */
 export class TimeQueue<Item extends number = number> {
   private readonly times: number[] = [];
   private readonly items: Item[] = [];

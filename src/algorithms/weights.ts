@@ -3,10 +3,22 @@ import type { Random } from './random.ts';
 const largestOf = (values: Float64Array) =>
   values.reduce((most, value) => Math.max(most, value), Number.NEGATIVE_INFINITY);
 
-/** As good as how many draws of equal weight weighted ones are: (Σw)² ÷ Σw². Weights are given as logarithms; −∞ is a weight of 0. O(n). */
+/**
+ * As good as how many draws of equal weight weighted ones are: (Σw)² ÷ Σw² (Kish, Survey Sampling, 1965). Weights are
+ * given as logarithms, up to a common summand; −∞ is a weight of 0. Comes back from 1, where one weight is all, to n,
+ * where all are equal; 0 where there is no weight at all. O(n).
+ *
+ * It speaks of the draws that there are. Where the proposal never went, no weight tells of it, and the count may be high
+ * while the answer is wrong.
+ *
+ * @example
+ * import { effectiveCountOf } from 'oilshed/algorithms';
+ * effectiveCountOf(Float64Array.of(0, 0, Math.log(2))); // → 16 / 6
+ */
 export function effectiveCountOf(logWeights: Float64Array): number {
   const top = largestOf(logWeights);
   if (top === Number.NEGATIVE_INFINITY) return 0;
+  // Measured from the largest, that one weighs 1: nothing overflows, and what underflows is too light to count.
   let [sum, squares] = [0, 0];
   for (let at = 0; at < logWeights.length; at++) {
     const weight = Math.exp(logWeights[at] - top);
@@ -22,8 +34,12 @@ const LEAST_TAIL = 5;
 /**
  * k̂, the shape of the tail of the weights: under 0.7 averages over the draws can be believed, above it they cannot. A
  * generalized Pareto is fitted to the largest 3√n weights, at most a fifth of them (Vehtari, Simpson, Gelman, Yao and
- * Gabry, Pareto smoothed importance sampling, 2024; the fit by Zhang and Stephens 2009). Weights are given as
- * logarithms. Infinite where there are too few; −∞ where the tail is all of one weight. O(n log n).
+ * Gabry, Pareto smoothed importance sampling, 2024; the fit by Zhang and Stephens 2009). Weights are given as logarithms.
+ * Infinite where there are too few; −∞ where the tail is all of one weight. O(n log n).
+ *
+ * Weights whose tail has the shape k have moments of an order under 1/k: no variance from ½ on, no mean from 1 on. So the
+ * mean of weighted draws settles ever more slowly, and past 0.7 no count of draws that anybody waits for is enough. Like
+ * all that is read off the draws, k̂ knows nothing of places where none fell.
  */
 export function tailShapeOf(logWeights: Float64Array): number {
   const count = logWeights.length;
@@ -37,14 +53,25 @@ export function tailShapeOf(logWeights: Float64Array): number {
 
 /** Exceedances under this part of the largest weight, 1, are the rounding of equal weights. */
 const LEAST_EXCEEDANCE = 1e-9;
-/** Weight of the prior of the shape, in draws, and its mean. */
+/**
+ * Weight of the prior of the shape, in draws, and its mean: it keeps a fit to few draws from wandering (Vehtari et al.
+ * 2024).
+ */
 const [PRIOR_DRAWS, PRIOR_SHAPE] = [10, 0.5];
 
-/** Shape of the generalized Pareto that exceedances, sorted upwards, follow. Equal ones have no tail: −∞. O(n √n). */
+/**
+ * Shape of the generalized Pareto that exceedances, sorted upwards, follow. Equal ones have no tail: −∞. O(n √n).
+ *
+ * With θ = −shape ÷ scale the best shape for a θ is the mean of ln(1 − θx), so that one number is left to find. Its
+ * likelihood grows without bound as θ nears 1 ÷ largest, so there is no best θ; as Zhang and Stephens do, θ is the mean
+ * over a grid of points, each weighed by its likelihood. They lie under 1 ÷ largest, where every logarithm exists; the
+ * quartile says how far apart.
+ */
 function paretoShape(exceedances: Float64Array): number {
   const count = exceedances.length;
   const largest = exceedances[count - 1];
   if (largest < LEAST_EXCEEDANCE) return Number.NEGATIVE_INFINITY;
+  // Much of the tail may be as heavy as the threshold and no heavier: a quartile of 0 would put the points of the grid at −∞.
   const quartile = Math.max(exceedances[Math.floor(count / 4 + 0.5) - 1], LEAST_EXCEEDANCE * largest);
   const shapeAt = (theta: number) => {
     let sum = 0;
@@ -58,6 +85,8 @@ function paretoShape(exceedances: Float64Array): number {
   );
   const fits = thetas.map((theta) => {
     const shape = shapeAt(theta);
+    // θ and the shape differ in sign, whichever way the tail bends. This is the log-likelihood, without what is the same
+    // for all.
     return count * (Math.log(-theta / shape) - shape - 1);
   });
   const best = fits.reduce((most, fit) => Math.max(most, fit), Number.NEGATIVE_INFINITY);
@@ -81,6 +110,10 @@ export interface Resampled {
 /**
  * Turns weighted draws into `count` of equal weight by systematic resampling (Kitagawa 1996). A draw of weight w comes
  * ⌊count·w⌋ times or once more, and only that once adds variance. `logWeights` may hold −∞, but not only. O(n + count).
+ *
+ * The weights, scaled to sum to `count`, lie end to end on a line; points stand on it one apart, the first at a uniform
+ * draw, the only one that is taken from `random`. So each draw comes count·w times on average, and draws of no weight
+ * never do.
  */
 export function resample(logWeights: Float64Array, count: number, random: Random): Resampled {
   const top = largestOf(logWeights);
@@ -98,6 +131,8 @@ export function resample(logWeights: Float64Array, count: number, random: Random
     weights.findLastIndex((weight) => weight > 0),
     at,
   );
+  // Over all its copies a draw of `times` = count·w adds times² to the variance, as a weighted draw does, and once·(1 −
+  // once), the variance of whether its last copy comes. Divided by `times`, since that many copies share it.
   const burden = Float64Array.from(chosen, (draw) => {
     const times = weights[draw] / step;
     const once = times - Math.floor(times);
@@ -109,6 +144,10 @@ export function resample(logWeights: Float64Array, count: number, random: Random
 /**
  * As good as how many independent draws resampled ones are for the mean of some values. It takes into account that heavy
  * draws may have values of their own. A number that never changes counts as fully known. O(n).
+ *
+ * `values` and `burden` go draw by draw, in the order of `Resampled.chosen`. The variance that independent draws would
+ * give is divided by the one that the burdens give, Σ burden·(value − mean)². Comes back at most n, since no burden is
+ * under 1.
  */
 export function effectiveCountFor(values: Float64Array, burden: Float64Array): number {
   const count = values.length;
