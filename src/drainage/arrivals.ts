@@ -34,13 +34,20 @@ export interface ArrivalOptions {
 const SECONDS_PER_HOUR = 3600;
 
 /**
- * When oil let go at some inlets can first be at every place, "no sooner than": pipes and swales by
- * Manning at the flow that is in them (runoff of the rain plus the releases, divided as the links' shares divide water),
- * overland links as shallow concentrated flow. A link that gets none of the water counts with all of it: oil that finds
- * a way there is not slower than that. What structures and the ground hold does not stop it. First times come by
- * Dijkstra's method (1959).
+ * When oil let go at some inlets can first be at every place, "no sooner than": pipes and swales by Manning at the flow
+ * that is in them (runoff of the rain plus the releases, divided as the links' shares divide water), overland links as
+ * shallow concentrated flow. A link that gets none of the water counts with all of it: oil that finds a way there is not
+ * slower than that. What structures and the ground hold does not stop it. First times come by Dijkstra's method (1959).
  *
  * Releases of structures that are not on the map are left out. O(edges), plus log(places) for those that oil gets to.
+ *
+ * How long a link takes depends on the flows alone, which are settled before, and not on when oil comes to it, and is
+ * never under 0. So the place that comes out of the queue with the least time can be reached no sooner by any other way,
+ * and its links are followed once.
+ *
+ * The flows are those of a release and a rain that have lasted: the front of a short or small release is slower. Times
+ * are for the mean speed of a flow, though its surface, where oil floats, runs somewhat faster. Rain in mm/h and flows in
+ * L/s are 0 or more, and minutes count from when the release began.
  */
 export function arrivalTimes(
   drainage: Drainage,
@@ -74,6 +81,7 @@ export function arrivalTimes(
 
   for (let next = queue.pop(); next; next = queue.pop()) {
     const { item: place, time } = next;
+    // An older entry of a place that has been reached sooner since.
     if (time > minutes[place]) continue;
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
       const brings = flowLps[place] * waterShare[edge];
@@ -91,18 +99,22 @@ export function arrivalTimes(
   return { minutes, surfaceMinutes, flows, flowLps };
 }
 
-/** The inlet that takes what runs past a grate on a grade. */
+/** The inlet that takes what runs past a grate on a grade, as the map says; undefined for all other structures. */
 export function runsOnTo({ properties }: Structure): string | undefined {
   return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
 }
 
-/** Its place; undefined also where it is not on the map. */
+/** The place of the inlet that takes what runs past a structure; undefined also where it is not on the map. O(1). */
 export function runsOnPlace(drainage: Drainage, structure: Structure): Place | undefined {
   const beside = runsOnTo(structure);
   return beside === undefined ? undefined : findPlace(drainage, beside);
 }
 
-/** What so many L/s on a zone's ground, or outside every zone, bring to each inlet, and when. */
+/**
+ * What so many L/s on a zone's ground, or outside every zone, bring to each inlet, and when: divided by the inlets'
+ * shares, over their metres at the speed of shallow concentrated flow. None of it soaks in or stays in hollows. O(ways
+ * in).
+ */
 export function releasesFrom(zone: Zone | null, waysIn: readonly WayIn[], flowLps: number): Release[] {
   return waysIn.map(({ to, share, metres }) => ({
     structure: to,
@@ -113,7 +125,8 @@ export function releasesFrom(zone: Zone | null, waysIn: readonly WayIn[], flowLp
 
 /**
  * Minutes from a zone's ground until its oil can first be at a structure, for a release of so many L/s in all, in rain of
- * so many mm/h; Infinity where it never gets there. O(edges).
+ * so many mm/h; Infinity where it never gets there. O(edges). From the zone's ground nearest to each inlet, so it is the
+ * least over the zone. Throws where `at` is no zone or structure of the map. How far to trust it: `arrivalTimes`.
  */
 export function minutesFromZone(
   drainage: Drainage,

@@ -43,7 +43,10 @@ export interface MapReport {
   deadEnds: string[];
 }
 
-/** Everything that can be said about a map as read, sound or not. O(features + separators × edges). */
+/**
+ * Everything that can be said about a map as read, sound or not: what cannot be used is a problem among `problems`, and
+ * the rest of the report is about what can. The same map gives the same report. O(features + separators × edges).
+ */
 export function checkMap({ map, problems }: Reading): MapReport {
   const drainage = compileDrainage(map);
   const unprotected = zonesThatGoRound(drainage);
@@ -142,6 +145,10 @@ function countFeatures(map: SiteMap): Record<string, number> {
   return counts;
 }
 
+/**
+ * Structures that nothing leads on from, but for ends, where oil has left; a link back to its own start leads nowhere.
+ * O(features).
+ */
 function findDeadEnds(map: SiteMap): string[] {
   const starts = new Set(map.links.filter(({ from, to }) => from !== to).map(({ from }) => from));
   return map.structures
@@ -150,7 +157,11 @@ function findDeadEnds(map: SiteMap): string[] {
     .sort(byId);
 }
 
-/** Zones from which an outfall can be reached in the graph with its separators taken out. O(nodes + edges). */
+/**
+ * Zones from which an outfall can be reached in the graph with its separators taken out. By reach, as in `upstreamOf`:
+ * neither a share of 0 nor what holds oil ends a way. A walk in breadth from all outfalls at once meets each place once
+ * at most. O(nodes + edges).
+ */
 function zonesThatGoRound(drainage: Drainage): string[] {
   const { map, order } = drainage;
   const kindAt = (place: Place) => {

@@ -2,7 +2,10 @@ import { type FlowOrder, flowOrder, type NodeNumber, nodeNumber, type Place } fr
 import { divideShares, type Link, linksByStart, type SiteMap, type Structure, type Zone } from '../site-map/index.ts';
 import { holdsOf } from './holds.ts';
 
-/** A flow order with what a pass needs to carry oil along it. */
+/**
+ * A flow order with what a pass needs to carry oil along it. Shares and holds are from 0 to 1, and the shares of a
+ * place's edges add up to 1 at most: what they leave is caught by inserts or leaves the map.
+ */
 export interface Flow {
   order: FlowOrder;
   /** For each edge position of `order`: the part of what leaves the edge's start that enters its end. */
@@ -20,11 +23,14 @@ export interface Drainage extends Flow {
   linkAt: (Link | null)[];
   /** Node number of each id. */
   nodeOf: ReadonlyMap<string, NodeNumber>;
-  /** Groups of structures that flow in a circle, as ids. */
+  /** Groups of structures that flow in a circle, as ids, in flow order. A zone is in none, since nothing leads to a zone. */
   loops: string[][];
 }
 
-/** The zone or structure at a place. */
+/**
+ * The zone or structure at a place. Zones have the lower node numbers; their places stand anywhere before what they drain
+ * to. O(1).
+ */
 export function itemAt({ map, order }: Drainage, place: Place): Zone | Structure {
   const node = order.nodeAt[place];
   return node < map.zones.length ? map.zones[node] : map.structures[node - map.zones.length];
@@ -59,8 +65,12 @@ export function arrivesOverSurface(link: Link | null): boolean {
  * Compiles a site map into flow order, once, for every pass that follows.
  *
  * An edge's share is the map's share × what an insert in its end's inlet lets through, the latter for surface inflow
- * only: an insert acts before anything has entered the structure. Links to themselves, and links or inlets that name no structure, are left out:
- * `check` reports them. O(features).
+ * only: an insert acts before anything has entered the structure. Links to themselves, and links or inlets that name no
+ * structure, are left out: `check` reports them. O(features). Ids have to be used once, as they are in a map that was
+ * read. It never throws: a map with errors is compiled for what can be, and answers about it are as good as that.
+ *
+ * A link that is left out for its end still takes its share: what is sent there is not sent elsewhere, but leaves the
+ * map.
  */
 export function compileDrainage(map: SiteMap): Drainage {
   const nodeOf = new Map<string, NodeNumber>();
@@ -110,7 +120,7 @@ export function compileDrainage(map: SiteMap): Drainage {
   return drainage;
 }
 
-/** The places from one up to, but not with, another. */
+/** The places from one up to, but not with, another; none where the end is not above the first. O(places). */
 export function placesFrom(first: Place, end: number): Place[] {
   const places: Place[] = [];
   for (let place = first; place < end; place++) places.push(place);

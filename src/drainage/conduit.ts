@@ -18,7 +18,12 @@ export interface LinkConduit extends Conduit {
   taken: Taken[];
 }
 
-/** Fall ÷ length of a link: as stated, else from inverts (its own, else those of its ends), else 0.01; never under 0.001. */
+/**
+ * Fall ÷ length of a link: as stated, else from inverts (its own, else those of its ends, in metres), else 0.01; never
+ * under 0.001. `taken` tells which it is: 'slope' where nothing was known, 'flat' where it was lifted to 0.001, since
+ * Manning's formula has no flow without a fall. A link that runs uphill on the map, a lift or a mistake, so counts as
+ * nearly flat.
+ */
 export function linkSlope(
   { from, to, lengthM, properties }: Link,
   invertOf: (structure: string) => number | undefined,
@@ -37,7 +42,11 @@ export function invertsOf({ structures }: SiteMap): (structure: string) => numbe
   return (structure) => inverts.get(structure);
 }
 
-/** What a pipe or a swale is to its flow. */
+/**
+ * What a pipe or a swale is to its flow: the shape, fall and roughness that the map states, else the guesses above.
+ * `taken` says which of diameter and fall are guesses; that roughness and the shape of a swale are, it does not. A link
+ * over the ground has a fall, and the pipe that comes with it means nothing. O(1).
+ */
 export function conduitOf(link: Link, invertOf: (structure: string) => number | undefined): LinkConduit {
   const { slope, taken } = linkSlope(link, invertOf);
   const { diameterMm, roughness } = link.properties;

@@ -20,9 +20,18 @@ export interface Upstream {
 /**
  * Reach and delivery to one point, in one pass over the edges from the point upwards.
  *
- * `delivered` is taken before what the point itself holds. In a loop it is the chance of ever entering the point:
- * entries there ÷ entries when starting from it. `target` is a place of the order.
- * O(edges upstream of the place); a loop adds the cost of `solveLoop`.
+ * `delivered` is taken before what the point itself holds. In a loop it is the chance of ever entering the point: entries
+ * there ÷ entries when starting from it. `target` is a place of the order. O(places, and edges that start before the
+ * place); a loop adds the cost of `solveLoop`.
+ *
+ * For any other place x, d(x) = (1 − holds(x)) · Σ over its edges of share · d(end): a drop either stays at x or takes
+ * one of its ways out, whatever way it came, and what the shares leave of 1 is gone. Outside a loop every edge leads to a
+ * higher place, whose d is known when the pass, going down, comes to x; so each is worked out once. Places that come
+ * after the point in the order, its own loop aside, have no way back to it: theirs stay 0. All terms are positive, so the
+ * error is some roundings for each step of the way.
+ *
+ * It is as good as the shares and holds of the map, which are the same in a drizzle and in a storm here. A place may have
+ * a `reaches` of 1 and a `delivered` of 0: where everything is held on the way, or goes another way.
  */
 export function upstreamOf(flow: Flow, target: Place): Upstream {
   const { order, share, holds } = flow;
@@ -34,6 +43,8 @@ export function upstreamOf(flow: Flow, target: Place): Upstream {
 
   let loop = loops.length - 1;
   while (loop >= 0 && loops[loop].first > target) loop--;
+  // A point in a loop can also be reached from the places of that loop that come after it, so the pass begins at the
+  // loop's end.
   let place = loop >= 0 && loops[loop].end > target ? loops[loop].end - 1 : target - 1;
   while (place >= 0) {
     if (loop >= 0 && place < loops[loop].end && place >= loops[loop].first) {
@@ -55,7 +66,11 @@ export function upstreamOf(flow: Flow, target: Place): Upstream {
   return { reaches, delivered };
 }
 
-/** One loop, whose places first to end - 1 may or may not hold the target. */
+/**
+ * One loop, whose places first to end - 1 may or may not hold the target. What leaves the loop for a place that is done
+ * is a hit, with the chance that is known there; so is a step onto the target, whose d is 1. What goes on from the target
+ * is left out: a drop that has been there counts, whether it ever comes again or not.
+ */
 function passLoop(
   { order: { rows, targets }, share, holds }: Flow,
   { first, end, target }: { first: number; end: number; target: number },
@@ -95,7 +110,11 @@ export interface UpstreamPart extends Flow {
   target: Place;
 }
 
-/** Cuts out what lies upstream of a place, itself included. O(nodes + edges). */
+/**
+ * Cuts out what lies upstream of a place, itself included. O(nodes + edges). Delivery to the place is the same in the
+ * part as in the whole: oil that takes an edge out of the part never gets there. Shares keep their size, so those of a
+ * place may add up to less than 1.
+ */
 export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
   const { order } = flow;
   const { reaches } = upstreamOf(flow, target);
@@ -124,7 +143,11 @@ export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
   };
 }
 
-/** 1 for every place that oil from the given places can get to, those places included. O(edges). */
+/**
+ * 1 for every place that oil from the given places can get to, those places included. By links alone: neither what holds
+ * it nor a share of 0 ends it. One pass from the first place to the last does, since outside a loop every edge leads to a
+ * higher place, and all of a loop can be reached from any of it. O(places + edges).
+ */
 export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<Place>): Uint8Array {
   const reached = new Uint8Array(nodeCount);
   for (const place of starts) reached[place] = 1;

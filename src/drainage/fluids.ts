@@ -25,13 +25,27 @@ export const FLUID_NATURE: Readonly<Record<Fluid, FluidNature>> = {
 
 const WATER_KG_PER_M3 = 999;
 
-/** Whether a fluid lies on the water: lighter than it, and not mixing with it. */
+/**
+ * Whether a fluid lies on the water: lighter than it, and not mixing with it. At 15 °C; none of these fluids comes near
+ * enough to the density of water for another temperature to matter.
+ *
+ * @example
+ * import { floats } from 'oilshed/drainage';
+ * [floats('diesel'), floats('coolant')]; // → [true, false]
+ */
 export function floats(fluid: Fluid): boolean {
   const { densityKgPerM3, mixes } = FLUID_NATURE[fluid];
   return !mixes && densityKgPerM3 < WATER_KG_PER_M3;
 }
 
-/** Thicker than this, a fluid runs clearly slower than water: about twenty times water's 1 mm²/s. A guess. */
+/** Twenty times water's viscosity, some 1 mm²/s. A guess. */
 const THICK_MM2_PER_S = 20;
 
+/**
+ * Whether a fluid runs clearly slower than water at 15 °C, as oils do and fuels do not. In the cold all oils are thicker.
+ *
+ * @example
+ * import { isThick } from 'oilshed/drainage';
+ * [isThick('gear-oil'), isThick('gasoline')]; // → [true, false]
+ */
 export const isThick = (fluid: Fluid): boolean => FLUID_NATURE[fluid].viscosityMm2PerS > THICK_MM2_PER_S;

@@ -74,7 +74,8 @@ export type DrainageGraph = MultiDirectedGraph<GraphNode, GraphEdge>;
  * structure, or lead back to where they start, are left out, as in `compileDrainage`. Each call makes a new graph, which
  * may be changed.
  *
- * Passes over a whole yard use the compiled order, which is some fifty times faster to build on large maps. O(nodes + edges).
+ * Passes over a whole yard use the compiled order, which is some fifty times faster to build on large maps. O(nodes +
+ * edges).
  *
  * @example
  * import { compileDrainage, toGraph } from 'oilshed/drainage';
@@ -138,7 +139,10 @@ function edgeAttributes(link: Link | null, way: Way): GraphEdge {
   return { kind, link: id, name: properties.name || id, lengthM, ...way };
 }
 
-/** What lies downstream of a zone or structure ("out") or upstream of it ("in"), itself included, nearest first. O(nodes + edges). */
+/**
+ * What lies downstream of a zone or structure ("out") or upstream of it ("in"), itself included and first, then by the
+ * least number of links from it. Throws where `start` is not in the graph; an empty graph gives none. O(nodes + edges).
+ */
 export function walk(graph: DrainageGraph, start: string, direction: 'out' | 'in'): string[] {
   const met: string[] = [];
   bfsFromNode(graph, start, (id) => void met.push(id), { mode: direction === 'out' ? 'outbound' : 'inbound' });

@@ -18,7 +18,10 @@ export const DEFAULT_HOLDS: Readonly<Record<StructureKind, number>> = {
   edge: 1,
 };
 
-/** Fraction, 0 to 1, of the oil entering a structure that stays in it. */
+/**
+ * Fraction, 0 to 1, of the oil entering a structure that stays in it: as the map states, else `DEFAULT_HOLDS` of its
+ * kind.
+ */
 export function holdsOf({ kind, properties }: Structure): number {
   return properties.holds ?? DEFAULT_HOLDS[kind];
 }
@@ -28,7 +31,8 @@ const LEFT_WHEN_OVERRUN = 1 / 3;
 
 /**
  * Fraction that stays at a flow in L/s: a separator with a stated design flow holds as usual up to it, evenly less above
- * it, and a third of that from twice the flow on. Anything else holds what it holds.
+ * it, and a third of that from twice the flow on. Anything else holds what it holds. O(1). By how much a separator that
+ * is overrun holds less is a guess, and so is the straight line between.
  */
 export function holdsAtFlow(structure: Structure, flowLps: number): number {
   const holds = holdsOf(structure);

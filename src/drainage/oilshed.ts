@@ -10,7 +10,8 @@ export interface OilshedZone {
 
 /**
  * The zones whose oil can reach a structure, those that deliver most first. A zone is in it by its reach alone, so
- * `delivered` may be 0. `at` must be a structure of the map. O(nodes + edges).
+ * `delivered` may be 0. Of equal ones the lower id comes first. Empty where no zone drains there. Throws where `at` is
+ * not on the map. O(nodes + edges), and the zones found are sorted.
  */
 export function oilshed(drainage: Drainage, at: string): OilshedZone[] {
   const { map, order } = drainage;

@@ -24,7 +24,8 @@ export function runoffCOf({ properties }: Zone): number {
 
 /**
  * Runoff coefficient of several areas together: the mean of their coefficients weighted by area (McCuen, Hydrologic
- * Analysis and Design, example 7-11). 0 for no area. Areas in any one unit.
+ * Analysis and Design, example 7-11). 0 for no area. Areas in any one unit, 0 or more. Flows add up as C·A does, so one
+ * area of this C sends as much as all of them, provided that all get the same rain. O(areas).
  *
  * @example
  * import { compositeRunoffC } from 'oilshed/drainage';
@@ -43,6 +44,9 @@ const SECONDS_PER_HOUR = 3600;
  * (1/360 m³/s for mm/h and ha); US tables drop a factor of 1.008 (Oregon Department of
  * Transportation 2014, Hydraulics Manual).
  *
+ * It is the highest flow of an even rain that lasts until the farthest ground runs too. It is meant for small areas: it
+ * knows nothing of what ponds or pipes store, and one C stands for wet and dry ground alike. O(1).
+ *
  * @example
  * import { rationalFlowLps } from 'oilshed/drainage';
  * rationalFlowLps({ runoffC: 0.9, rainMmPerH: 36, areaM2: 1000 }); // → 9
@@ -60,7 +64,8 @@ export function rationalFlowLps({
 }
 
 /**
- * The rain, in mm/h, that brings a given flow in L/s off an area in m²; Infinity where nothing runs off.
+ * The rain, in mm/h, that brings a given flow in L/s, above 0, off an area in m²; Infinity where nothing runs off. The
+ * rational method turned round, so it holds where `rationalFlowLps` does. O(1).
  *
  * @example
  * import { rainForFlow } from 'oilshed/drainage';

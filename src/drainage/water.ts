@@ -4,13 +4,20 @@ import { type EvenFlow, evenFlow } from './manning.ts';
 import { concentrationMinutes, overlandMps } from './overland.ts';
 import { runoffCOf } from './runoff.ts';
 
+/** After so many links inside a loop, water that has not left it is let go. */
 const MOST_ROUNDS = 200;
+/** A round that brings each place less than this part of what it has is the last. */
 const SETTLED = 1e-9;
 
 /**
  * Carries water from where it comes in to everywhere below: how much enters each place of the flow order, given what
  * comes in at each place from outside. Water goes by the links' shares; structures and inserts hold none back. A loop is
- * gone round until it settles, at most 200 times. O(edges), in a loop times its rounds.
+ * gone round until it settles, at most 200 times. O(edges), in a loop times its rounds. `comesIn` is by place, 0 or more,
+ * in any unit (L/s, m²), and is left as it is; what comes back is in the same unit.
+ *
+ * Outside a loop water only goes to higher places, so what a place gets is whole when the pass comes to it. Not to be
+ * trusted where a loop sends nearly all of its water back: what is still inside after 200 links is missing, and a loop
+ * without a way out, which would fill without end, gets a number that means nothing.
  */
 export function carryWater(
   { order, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
@@ -33,7 +40,11 @@ export function carryWater(
   return entered;
 }
 
-/** One loop: each round carries on only what the round before brought; then the loop's ways out are served. */
+/**
+ * One loop: each round carries on only what the round before brought; then the loop's ways out are served. So a round is
+ * one link further, and `entered` is the sum over ways of every length: in + W·in + W²·in + …, W being the shares inside
+ * the loop.
+ */
 function goRound(
   { order: { rows, targets }, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
   { first, end, entered }: { first: number; end: number; entered: Float64Array },
@@ -62,7 +73,11 @@ function goRound(
   }
 }
 
-/** m² that drain into each place, and the same weighted by each zone's runoff coefficient. O(edges). */
+/**
+ * m² that drain into each place, by place, and the same weighted by each zone's runoff coefficient: times mm/h, over
+ * 3600, the latter is the flow there in L/s. Ground that drains two ways counts at each by its share. What `carryWater`
+ * says of loops holds. O(edges).
+ */
 export function drainedAreas(drainage: Drainage): { areaM2: Float64Array; runoffM2: Float64Array } {
   const { map, order } = drainage;
   const [area, runoff] = [new Float64Array(order.nodeCount), new Float64Array(order.nodeCount)];
@@ -73,13 +88,17 @@ export function drainedAreas(drainage: Drainage): { areaM2: Float64Array; runoff
   return { areaM2: carryWater(drainage, area), runoffM2: carryWater(drainage, runoff) };
 }
 
-/** How a flow goes along one link. */
+/** How a flow goes along one link, from its start to its end. Over the ground no depth is known, and 0 stands for it. */
 export interface LinkFlow extends EvenFlow {
   flowLps: number;
   minutes: number;
 }
 
-/** For each edge position: how so many L/s go along it; over a zone's own ground it takes no time here. */
+/**
+ * For each edge position: how so many L/s go along it; over a zone's own ground it takes no time here. Pipes and swales
+ * by Manning's formula (`evenFlow`), links over the ground at the speed of paved ground, whatever the flow. Where
+ * nothing flows a pipe or a swale takes Infinity minutes. O(structures) to make, O(1) to ask.
+ */
 export function linkFlows(drainage: Drainage): (edge: number, flowLps: number) => LinkFlow {
   const invertOf = invertsOf(drainage.map);
   return (edge, flowLps) => {
@@ -120,8 +139,13 @@ const SECONDS_PER_HOUR = 3600;
 
 /**
  * Rational method along branches: areas add, coefficients are weighted by area, the time at a junction is the longest of
- * its branches, and each link takes the rain of its own time (as in Ponce, Engineering Hydrology, table 4-2). `rainAt` gives mm/h for a duration in minutes;
- * `inletMinutes` each zone's own time to its inlets. Ways back in a loop add no time. O(edges).
+ * its branches, and each link takes the rain of its own time (as in Ponce, Engineering Hydrology, table 4-2). `rainAt`
+ * gives mm/h for a duration in minutes; `inletMinutes` each zone's own time to its inlets. Ways back in a loop add no
+ * time. O(edges).
+ *
+ * All ground together is taken to give the highest flow, though a longer time means less rain. A small paved part that
+ * runs at once may give a higher one alone; the method does not look for it. `rainAt` is to fall with the duration, and
+ * is asked for 0 minutes too.
  */
 export function peakFlows(
   drainage: Drainage,
@@ -155,7 +179,7 @@ export function peakFlows(
   return { minutes, links };
 }
 
-/** Each zone's time of concentration to the farthest of its inlets. */
+/** Each zone's time of concentration to the farthest of its inlets, by its number; 0 where none of them is on the map. */
 function inletMinutesOf({ map }: Drainage): (node: number) => number {
   const positions = new Map(map.structures.map(({ id, position }) => [id, position]));
   return (node) => {

@@ -16,7 +16,12 @@ export interface WayIn extends Inlet {
   metres: number;
 }
 
-/** The ways from a zone's ground into the drainage; inlets that are not on the map are left out. O(inlets × corners). */
+/**
+ * The ways from a zone's ground into the drainage; inlets that are not on the map are left out. From `point` (longitude
+ * and latitude in degrees) where it is given, else from the part of the zone that is nearest to each inlet, which is the
+ * soonest that oil anywhere in it can arrive. Metres are as the crow flies, with no detour round walls or kerbs. O(inlets
+ * × (structures + corners)).
+ */
 export function waysInFrom({ structures }: Pick<SiteMap, 'structures'>, zone: Zone, point?: Position): WayIn[] {
   return zone.inlets.flatMap((inlet): WayIn[] => {
     const position = structures.find(({ id }) => id === inlet.to)?.position;
