@@ -128,6 +128,10 @@ export interface PeakFlow extends LinkFlow {
   upperEndMinutes: number;
 }
 
+/**
+ * What runs at each place and link in a rain long enough for it. Each flow is for the rain of its own time, so flows of two
+ * branches do not add up to that below them.
+ */
 export interface PeakFlows {
   /** Minutes from the farthest ground to each place; 0 where nothing drains to it. */
   minutes: Float64Array;
@@ -173,6 +177,7 @@ export function peakFlows(
           upperEndMinutes: minutes[place],
         };
       }
+      // Only ways onward count: a time that went round a loop would grow with each turn.
       if (head > place) minutes[head] = Math.max(minutes[head], minutes[place] + flow.minutes);
     }
   }
