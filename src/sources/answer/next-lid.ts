@@ -7,7 +7,10 @@ import { isSeen } from '../question/observation.ts';
 import type { Question } from '../question/question.ts';
 import { mainSources } from './shares.ts';
 
-/** A structure worth opening: how much the look would tell about the main source, and the chance that oil is said. */
+/**
+ * A structure worth opening: how much the look would tell about the main source, in bits from 0 to 1, and the chance, 0 to 1, that
+ * oil is said there, rightly or wrongly. 1 bit halves what is left to search.
+ */
 export interface NextLid {
   at: string;
   bits: number;
@@ -61,6 +64,16 @@ interface Standing {
  * map. Best first; a lid that tells nothing has 0 bits. The plan takes the best lid, and, standing there, the best one
  * after each of its two answers, told by weighing the draws with that answer, three lids deep.
  * O(lids × (edges + draws × sources)), the draws thinned so that it stays within some 20 million steps.
+ *
+ * What a look would say is reckoned from the litres of the target's window, with default `holds`, without rain, and with the
+ * notice and misreading of a look that states none. Mutual information is the entropy of the answer less its mean entropy once the
+ * main source is known: a lid where oil is certain or impossible tells nothing, nor does one whose oil is as likely whichever
+ * zone it was. On a line of equal zones and one spill it picks the middle, which takes as few looks as any order can (Knuth,
+ * volume 3; held by a test).
+ *
+ * It looks one answer ahead at a time: the best next look is not always the first of the best three. Bits are
+ * estimated from the draws, so lids that differ by a hundredth of a bit are as good as each other, and the plan's last lids, after
+ * two answers, rest on what is left of the draws that fit these.
  */
 export function rankLids(
   drainage: Drainage,
@@ -84,6 +97,10 @@ export function rankLids(
   };
 }
 
+/**
+ * The lids that are candidates, each with the chance in every draw (or every so manieth) that oil is said there: with v the litres that
+ * enter there, noticed and read aright, or not there and misread. Unmapped oil comes out at one structure and passes no other.
+ */
 function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): Look[] {
   const { map } = drainage;
   const { sources, findings } = evidence;
@@ -143,6 +160,10 @@ function planLids(
   return { ...best.lid, ifOil: after(saysOil), ifClean: after(saysOil.map((oil) => 1 - oil)) };
 }
 
+/**
+ * Mutual information between the answer and the main source, H(oil) − Σ P(source)·H(oil | source), in bits, and the chance of oil, from
+ * weighed draws. Information is never below 0; what comes out below is rounding.
+ */
 function tells(
   { saysOil }: Look,
   { main, sources }: Hunt,
@@ -171,4 +192,5 @@ function tells(
 /** Bits of a yes-or-no with the given chance of yes. */
 const entropy = (chance: number) => surprise(chance) + surprise(1 - chance);
 
+/** −p·log₂ p, with its limit 0 at p = 0. */
 const surprise = (part: number) => (part > 0 ? -part * Math.log2(part) : 0);

@@ -9,7 +9,7 @@ export interface Reason {
   times: number;
 }
 
-/** A finding that changed the odds by less than this factor either way is no reason. */
+/** A finding that changed the odds by less than this factor either way is no reason; so small a change may be noise of the draws. */
 const LEAST_FACTOR = 1.2;
 /** Odds are told apart from certainty and impossibility by this much. */
 const SMALLEST_CHANCE = 1e-3;
@@ -18,6 +18,13 @@ const SMALLEST_CHANCE = 1e-3;
  * For each source, by which factor each clean or oily look changed its odds of being the main source: the odds from
  * all findings against those from all but that one, the latter by weighing the draws with 1 ÷ likelihood. Looks have a
  * floor to their likelihood, so the weights are bounded; amounts have none and are left out. O(findings × draws).
+ *
+ * The posterior is prior × the product of all likelihoods, so dividing by one of them gives the posterior without that
+ * finding, up to a constant that the normalised chances do not have. The weights are at most 1 ÷ m for a look that is misread with
+ * chance m, 20 or 33 by default. A finding that states a `misread` of 0 has no such bound: its factor may rest on a few
+ * draws, and is to be read as "much" and not as a number. Factors of several findings do not multiply up to their common effect.
+ *
+ * By source; the strongest last. Unmapped sources get none.
  */
 export function reasonsFor({ findings, sources }: Evidence, draws: Draws): Reason[][] {
   const main = mainSources(draws, sources.length);
@@ -37,8 +44,10 @@ export function reasonsFor({ findings, sources }: Evidence, draws: Draws): Reaso
   return reasons.map((each) => each.sort((a, b) => Math.abs(Math.log(b.times)) - Math.abs(Math.log(a.times))));
 }
 
+/** Odds of a chance, held within 0.001 and 1,000: of some thousand draws none at all may be the source, and that is not 0. */
 const odds = (chance: number) => Math.max(SMALLEST_CHANCE, chance) / Math.max(SMALLEST_CHANCE, 1 - chance);
 
+/** The chance of each source to be the main one, among draws of these weights; they add up to 1. */
 function chances(main: Int32Array, weight: Float64Array, size: number): Float64Array {
   const found = new Float64Array(size);
   let sum = 0;

@@ -4,7 +4,11 @@ import type { DeliveryModel } from '../model/delivery-model.ts';
 import type { Evidence } from '../question/evidence.ts';
 import type { Question } from '../question/question.ts';
 
-/** A part of the oil found: mean, 5 % and 95 % bounds, and the chance of being the largest part. All from 0 to 1. */
+/**
+ * A part of the oil found: mean, 5 % and 95 % bounds, and the chance of being the largest part. All from 0 to 1. Means and chances add
+ * up to 1 over all sources; bounds do not. A share may have a mean outside what is likely: with large releases it is mostly nearly
+ * 0 or nearly 1, and the mean says how often.
+ */
 export interface Share {
   share: number;
   low: number;
@@ -13,11 +17,17 @@ export interface Share {
 }
 
 const TAIL = 0.05;
-/** Deliveries closer than this are the same. */
+/** Deliveries closer than this are the same: ways of equal delivery differ by the rounding of their products. */
 const SAME_DELIVERY = 1e-9;
 
 /**
- * θ where the shares are Dirichlet whatever was found: one finding, equal delivery, and nothing unsure but litres; else null.
+ * θ in litres where the shares are Dirichlet whatever was found: one finding, equal delivery, and nothing unsure but litres; else null.
+ *
+ * With equal delivery d the finding speaks of d·Σx alone, and the proportions of gammas of one scale are independent of their sum
+ * (Lukacs 1955), so no likelihood of the sum, misread or not, can change what is believed of them. Each condition is needed:
+ * a θ or yield that is not known would be learned from the sum, and mixes Dirichlets; unequal delivery ties proportions to the
+ * sum; so does a guessed `holds` on the way of some and not of others, which is looked for by letting all guesses stray. A second
+ * finding may see a part of the cells. A finding with a fluid is left to the draws. O(cells) and one delivery.
  */
 export function exactRelease({ evidence, releaseLitres }: Question, model: DeliveryModel): number | null {
   const { sources, cells, findings, delivered } = evidence;
@@ -34,7 +44,11 @@ export function exactRelease({ evidence, releaseLitres }: Question, model: Deliv
   return isDirichlet ? releaseLitres : null;
 }
 
-/** Independent gammas of one scale are, over their sum, Dirichlet with their shapes (Lukacs 1955); its parts are betas. O(sources). */
+/**
+ * Independent gammas of one scale are, over their sum, Dirichlet with their shapes (Lukacs 1955); its parts are betas. Shapes are
+ * litres a year × years ÷ θ, added up over the cells of a source; by source, 0 and no share for one without a cell. `theta`,
+ * litres, is above 0. Means and bounds are exact; the chance of being largest is an integral, good to about 1e-6. O(sources).
+ */
 export function exactShares({ cells, sources }: Evidence, theta: number): Share[] {
   const shapes = sources.map(() => 0);
   for (const { source, years } of cells) {
@@ -48,7 +62,11 @@ export function exactShares({ cells, sources }: Evidence, theta: number): Share[
   }));
 }
 
-/** Mean, bounds and chance of being the main source, read off the draws. O(draws × sources × log draws). */
+/**
+ * Mean, bounds and chance of being the main source, read off the draws, by source. Each is as good as the effective number of draws
+ * makes it: a mean has the standard error (standard deviation of the share) ÷ √(effective draws), and a bound is
+ * rougher, since only one draw in twenty lies beyond it. O(draws × sources × log draws).
+ */
 export function drawnShares({ sources }: Evidence, { count, share }: Draws): Share[] {
   const largest = new Float64Array(sources.length);
   for (const source of mainSources({ count, share }, sources.length)) largest[source]++;
@@ -64,7 +82,7 @@ export function drawnShares({ sources }: Evidence, { count, share }: Draws): Sha
   });
 }
 
-/** The values under which the given parts of the draws lie. O(n log n). */
+/** The values under which the given parts of the draws lie, each one of the draws and not between two. O(n log n). */
 function quantiles(values: Float64Array, chances: readonly number[]): number[] {
   const sorted = values.slice().sort();
   return chances.map((chance) => sorted[Math.min(sorted.length - 1, Math.floor(chance * sorted.length))]);
@@ -78,13 +96,14 @@ export interface Release {
   given: boolean;
 }
 
+/** θ with its 5 % and 95 % bounds, litres. One finding says little of it, and the bounds are then about those of its prior. */
 export function releaseOf({ releaseLitres }: Question, draws: Draws): Release {
   if (releaseLitres !== null) return { litres: releaseLitres, low: releaseLitres, high: releaseLitres, given: true };
   const [low, litres, high] = quantiles(draws.releaseLitres, [TAIL, 0.5, 1 - TAIL]);
   return { litres, low, high, given: false };
 }
 
-/** The source with the largest share in each draw. */
+/** The source with the largest share in each draw; of equal ones the first. `size` is the number of sources. O(draws × sources). */
 export function mainSources({ count, share }: Pick<Draws, 'count' | 'share'>, size: number): Int32Array {
   const main = new Int32Array(count);
   for (let draw = 0; draw < count; draw++) {

@@ -15,7 +15,12 @@ export interface RuledOut {
 /** Deliveries closer than this are the same. */
 const SAME_DELIVERY = 1e-9;
 
-/** Groups of two or more zones that deliver the same to every finding: nothing seen so far can tell them apart. */
+/**
+ * Groups of two or more zones that deliver the same to every finding: nothing seen so far can tell them apart. The same means the
+ * same delivery by default `holds`, to about nine decimals, times the part of the yield that is the finding's fluid, and
+ * the same minutes where a window is shorter than a day. What divides a group's oil is then what yields say and no finding. Empty
+ * without a point or before anybody looked. Ids in order within a group. O(findings × zones).
+ */
 export function equalDelivery({ at, evidence, target }: Question): string[][] {
   const { findings, sources, delivered, minutes } = evidence;
   const seen = findings.flatMap((each, index) => (isSeen(each) ? [index] : []));
@@ -37,7 +42,11 @@ export function equalDelivery({ at, evidence, target }: Question): string[][] {
 
 const MINUTES_PER_YEAR = 365.25 * 24 * 60;
 
-/** Zones that a window of less than a day is too short for, nearest finding first. */
+/**
+ * Zones that a window of less than a day is too short for, in the order of the findings: oil released right after the last
+ * clean look would not have arrived. Minutes are a least time, for a fast release, so that a zone is not ruled out in error; it
+ * counts for that finding alone, and may have brought oil to others. O(findings × sources).
+ */
 export function ruledOut({ findings, sources, minutes }: Evidence): RuledOut[] {
   return findings.flatMap((each, index) => {
     const { id, years } = each;

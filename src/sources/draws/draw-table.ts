@@ -1,7 +1,11 @@
 import type { Mixing } from '../../algorithms/index.ts';
 import type { Question } from '../question/question.ts';
 
-/** Draws from the posterior, all of equal weight: what an engine hands on and the answer is read off. */
+/**
+ * Draws from the posterior, all of equal weight: what an engine hands on and the answer is read off. They need not be independent;
+ * `mixing` says what they are worth. A draw is one full account of what happened, so what hangs together (a zone's yield, its
+ * litres, its share) must be read from one and the same draw.
+ */
 export interface Draws {
   count: number;
   /** Litres each source released in the target's window, source by source within each draw: count × sources. */
@@ -32,7 +36,11 @@ export interface State {
   logLike: Float64Array;
 }
 
-/** Room for so many draws, and what writes a draw there. Writing is O(cells + sources + findings). */
+/**
+ * Room for so many draws, and what writes a draw there, each once. At least one cell of the target must have a delivery above 0,
+ * else shares are no numbers; `findSources` asks for that first, and `learnRates` reads no shares. Shares are Σ over the source's cells of delivery × litres, over the
+ * same sum of all; what the structure holds is a common factor and drops out. Writing is O(cells + sources + findings).
+ */
 export function drawTable(
   { evidence, target }: Question,
   count: number,
@@ -75,7 +83,10 @@ export function drawTable(
   return { draws, write };
 }
 
-/** A source whose mean share is under this does not decide how good the draws are. */
+/**
+ * A source whose mean share is under this does not decide how good the draws are. The error of a small share is small in itself,
+ * and many of them are 0 in nearly every draw, where effective numbers of draws mean little.
+ */
 const SHARE_THAT_MATTERS = 0.05;
 
 /** The shares, draw by draw, of each source that has enough of the oil to matter. O(draws × sources). */

@@ -15,6 +15,11 @@ const WEIGHED_WORTH = 0.5;
 /**
  * Draws from the posterior: by weighing independent draws where their weights are even enough, else by four Markov
  * chains. With `sweeps`, as many draws as four chains of so many kept sweeps, by either.
+ *
+ * The two engines share model and likelihood, but not the way of drawing, and a test holds them to each other. Weighing is
+ * asked first, since its draws are independent and it knows when it fails; chains go on where it gives up, which is mostly
+ * where findings say so much against the prior that hardly a draw of it fits. Which one answers depends on the question and the
+ * seed alone. The cost is that of weighing, and of the chains besides where they are asked.
  */
 export function drawPosterior(question: Question, model: DeliveryModel, sweeps?: number): Draws {
   const { evidence, releaseLitres } = question;

@@ -1,6 +1,6 @@
 import type { Amount } from './finding-format.ts';
 
-/** Litres held, and the factor within which that is right two times in three. */
+/** Litres held, 0 or more, and the factor, 1 or more, within which that is right two times in three. */
 export interface Litres {
   litres: number;
   factor: number;
@@ -30,7 +30,9 @@ const SOAKED_SOCK_FACTOR = 2;
 
 /**
  * Least and most oil in a slick, litres: area × share × thickness, added up over the codes.
- * 20 m² that are half of code 1, four tenths of code 2 and a tenth of code 3 are 0.0128 to 0.143 L.
+ * 20 m² that are half of code 1, four tenths of code 2 and a tenth of code 3 are 0.0128 to 0.143 L. Codes are 1 to 5 and shares 0 to 1 of the
+ * area; what is left of it counts as bare. Thicknesses are those of Lewis (2007), table 1; codes are given by eye, from the air and
+ * over open water there, so that on a pool in a basin the figure is a guess of its size and no more. O(codes).
  */
 export function slickLitres(
   appearance: readonly { code: number; share: number }[],
@@ -44,11 +46,16 @@ export function slickLitres(
 /**
  * Litres of an amount. One millimetre on one square metre is one litre. A slick lies in the geometric middle of its
  * code's range, the range being its factor. Socks count by the oil they took up, or, where that was not weighed, by
- * a guess for a full one. O(codes).
+ * a guess for a full one. O(codes). It throws nothing; 0 litres come back for an amount of nothing.
+ *
+ * The geometric middle is the median of a log-normal whose one standard deviation either way is the range: nothing in
+ * the code says that its ends are equally far off, in litres, and in litres the thick end would drown the thin one.
  *
  * @example
  * import { amountOf } from 'oilshed/sources';
  * amountOf({ thicknessMm: 2, areaM2: 3, factor: 1.2 }); // → { litres: 6, factor: 1.2 }
+ * // Metallic, 5 to 50 µm, all over 20 m²: 0.1 to 1 L.
+ * amountOf({ appearance: [{ code: 3, share: 1 }], areaM2: 20 }); // → { litres: Math.sqrt(0.1), factor: Math.sqrt(10) }
  */
 export function amountOf(amount: Amount): Litres {
   if (amount.litres !== undefined) return { litres: amount.litres, factor: amount.factor ?? DEFAULT_FACTOR };

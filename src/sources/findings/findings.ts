@@ -60,6 +60,7 @@ export interface Witnessed {
 /** What was seen at a structure or on a zone's ground, and in which window of time; `source` is as it stands in the file. */
 export type Finding = Window & (Look | Measured | Witnessed) & { source: FindingSource };
 
+/** Findings that can be used, and every problem of the file; a finding with an error is left out, and the others are kept. */
 export interface FindingsReading {
   findings: Finding[];
   problems: Problem[];
@@ -68,7 +69,27 @@ export interface FindingsReading {
 /** A year is 365.25 days. */
 export const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
 
-/** Reads the text of a findings file against a site map, with every problem in it. Never throws for bad input. O(text). */
+/**
+ * Reads the text of a findings file against a site map, with every problem in it. Never throws for bad input. O(text).
+ *
+ * The text is JSON of version 1 of the findings format. Times without a zone are of the site's time zone, else UTC. Problems of the
+ * whole file are `not-json`, `too-large`, `too-deep` and `not-findings`, and then no finding comes back; a key that stands twice is the
+ * warning `duplicate-key`. Those of one finding are `bad-field`, `bad-window`, `duplicate-id`, `unknown-id`, `amount-on-ground` and
+ * `holds-nothing`, and keep that finding alone from coming back. The rules hold each finding against the map, so the
+ * findings are good for this map only.
+ *
+ * @example
+ * import { readSiteMap } from 'oilshed/site-map';
+ * import { readFindings } from 'oilshed/sources';
+ * const lid = { type: 'Feature', id: 'CB-1', properties: { kind: 'catch-basin' }, geometry: { type: 'Point', coordinates: [-105, 40] } };
+ * const site = { format: 'oilshed-site', version: 1 };
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site, features: [lid] }));
+ * const look = { id: 'F-1', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'sheen' };
+ * const text = JSON.stringify({ format: 'oilshed-findings', version: 1, findings: [look, { ...look, id: 'F-2', at: 'CB-2' }] });
+ * const { findings, problems } = readFindings(text, map);
+ * findings.map(({ id, seen }) => [id, seen]); // → [['F-1', 'oil']]
+ * problems.map(({ code, id }) => [code, id]); // → [['unknown-id', 'F-2']]
+ */
 export function readFindings(text: string, map: SiteMap): FindingsReading {
   const { value, problems } = parseJson(text, 'warn');
   if (value === undefined) return { findings: [], problems };
@@ -76,7 +97,7 @@ export function readFindings(text: string, map: SiteMap): FindingsReading {
   return { ...reading, problems: [...problems, ...reading.problems] };
 }
 
-/** As `readFindings`, for a file that is an object already. O(findings). */
+/** As `readFindings`, for a file that is an object already, such as JSON that came in a request. O(findings). */
 export function findingsIn(value: unknown, map: SiteMap): FindingsReading {
   const file = value as { findings?: unknown };
   if (typeof value !== 'object' || value === null || !Array.isArray(file.findings)) {
@@ -145,7 +166,10 @@ function problemsOf(raw: unknown, id: string): Problem[] {
   return [...form.filter(({ field }) => field !== 'amount'), problem('bad-field', { id, field: 'amount' }, words)];
 }
 
-/** v0 where a finding states none, and how often a look is wrong. */
+/**
+ * v0 where a finding states none, litres, and how often a look is wrong: clean said where a sign was, oil said where there was
+ * none. Guesses. Neither chance is 0, so that no single look can rule out what everything else speaks for.
+ */
 export const DEFAULT_NOTICE_LITRES = 0.1;
 export const DEFAULT_MISREAD = { clean: 0.05, oil: 0.03 };
 
@@ -166,11 +190,15 @@ function lookOf(seen: Look['seen'], { noticeLitres, misread }: FindingSource, ow
   return { seen, noticeLitres: noticeLitres ?? ownNotice, misread: misread ?? DEFAULT_MISREAD[seen] };
 }
 
-/** An amount of nothing says that under 1 mm of oil stood there, of what its structure holds. */
+/**
+ * An amount of nothing says that under 1 mm of oil stood there, of what its structure holds. 1 mm on A m² is A litres held, and
+ * A ÷ `holds` litres that entered; that is the v0 of a clean look. A log-normal has no density at 0, so nothing cannot be an amount.
+ */
 function leastMeasured(amount: Amount, structure: Structure): number {
   return (amount.areaM2 ?? planAreaOf(structure) ?? DEFAULT_NOTICE_LITRES) / holdsOf(structure);
 }
 
+/** The window in which what was found was released, with what is wrong with it; a date that is none stands as 0 beside its problem. */
 function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): { window: Window; problems: Problem[] } {
   const [sinceMs, seenAtMs] = [instantOf(since, timeZone), instantOf(seenAt, timeZone)];
   const problems: Problem[] = [];
@@ -210,6 +238,7 @@ function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): {
 /** A structure that holds less than this holds nothing that could be measured. */
 const LEAST_HOLDS = 1e-6;
 
+/** What is wrong with where it was found: amounts stay in structures that hold something back, releases are seen in zones. */
 function placeProblems(source: FindingSource, { structures, zones }: Places): Problem[] {
   const { id, at, amount, event } = source;
   if (zones.has(at)) {
@@ -245,7 +274,16 @@ function placeProblems(source: FindingSource, { structures, zones }: Places): Pr
   return [problem('holds-nothing', { id, field: 'amount' }, { message, found: 'an amount', allowed: '"seen"', cure })];
 }
 
-/** What a finding says was held in its structure: an amount, or nothing; null where it was not measured. */
+/**
+ * What a finding says was held in its structure, litres and their factor: an amount, or nothing for a clean look; null where it was
+ * not measured, as for oil that was only seen. O(1).
+ *
+ * @example
+ * import { heldIn } from 'oilshed/sources';
+ * const source = { id: 'F-1', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'clean' as const };
+ * const window = { id: 'F-1', at: 'CB-1', sinceMs: 0, seenAtMs: 1, years: 3e-11 };
+ * heldIn({ ...window, seen: 'clean', noticeLitres: 0.1, misread: 0.05, source }); // → { litres: 0, factor: 1 }
+ */
 export function heldIn(finding: Finding): { litres: number; factor: number } | null {
   switch (finding.seen) {
     case 'amount':

@@ -27,5 +27,13 @@ const IS_OILY: Readonly<Record<Seen, boolean>> = {
  */
 export const saysOil = (seen: Seen): boolean => IS_OILY[seen];
 
-/** Whether oil, or a release of it, was found: a word that says so, an amount of any size, an event. */
+/**
+ * Whether oil, or a release of it, was found: a word that says so, an amount of any size, an event. Of a finding as it stands in
+ * a file, where `seen` is missing beside an amount or event; so an amount of 0 litres counts as found here. O(1).
+ *
+ * @example
+ * import { foundOil } from 'oilshed/sources';
+ * foundOil({ seen: 'none' }); // → false
+ * foundOil({}); // → true
+ */
 export const foundOil = ({ seen }: { seen?: Seen }): boolean => seen === undefined || saysOil(seen);

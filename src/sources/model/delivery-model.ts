@@ -11,22 +11,33 @@ import {
 import type { Structure } from '../../site-map/index.ts';
 import type { Evidence } from '../question/evidence.ts';
 
-/** A default `holds` may be off by this factor on its odds, two times in three. A guess. */
+/**
+ * A default `holds` may be off by this factor on its odds, two times in three. A guess. On the odds, and not on `holds`
+ * itself, because these stay between 0 and 1 however far they stray, and 0.9 is as unsure on its side as 0.1 on the other.
+ */
 const LOG_HOLDS_ODDS_FACTOR = Math.log(3);
 
 /** Delivery by finding and source, rain included, and what each finding's own structure holds. */
 export interface Delivery {
+  /**
+   * By finding, then by source, 0 to 1: what of a litre released there enters the place of the finding, before what the place
+   * itself holds. 0 where no way leads there; an unmapped source is 1 at its own structure and 0 elsewhere.
+   */
   delivered: Float64Array[];
+  /** By finding, 0 to 1: what of the oil that enters stays to be found. 1 on a zone's ground and for the whole yard. */
   holds: Float64Array;
 }
 
-/** Delivery to every finding, as the guessed `holds` stray from their defaults. */
+/**
+ * Delivery to every finding, as the guessed `holds` stray from their defaults. A stray is the standard normal number z behind
+ * one guess: the odds holds ÷ (1 − holds) are those of the default times 3^z, so that z = 0 gives the default.
+ */
 export interface DeliveryModel {
   /** How many structures upstream of the findings have a guessed `holds`. */
   guessed: number;
-  /** Delivery at strays that are standard normal. */
+  /** Delivery at these strays, `guessed` of them, in arrays of its own. */
   at(strays: Float64Array): Delivery;
-  /** The same, into what `at` gave before. O(ways upstream of the findings). */
+  /** The same, into what `at` gave before, so that nothing is made. O(ways upstream of the findings). */
   into(strays: Float64Array, delivery: Delivery): void;
 }
 
@@ -39,6 +50,10 @@ const isGuessed = (structure: Structure) => {
 /**
  * Everything upstream of one structure with a guessed `holds` in it, reduced to its guesses. A way leads from a place to
  * the first guess on it or, number `guesses.length`, to the structure itself; what comes there by it never changes.
+ *
+ * It is the same as delivery over all edges, since a drop that arrives is let through by every guess on its way: cutting
+ * each way at its guesses splits its chance into parts that do not depend on any guess, with one factor 1 − holds between two
+ * parts. The engines ask for delivery thousands of times, and there are far fewer guesses than edges.
  */
 interface Reach {
   part: UpstreamPart;
@@ -82,7 +97,13 @@ function layWays(rows: readonly (readonly number[])[]): Ways {
 
 type Places = Pick<Reach, 'part' | 'guessPlaces' | 'places'>;
 
-/** Ways to the guesses and to the structure: one pass for each, all guesses holding everything. O(guesses × edges). */
+/**
+ * Ways to the guesses and to the structure: one pass for each, all guesses holding everything. O(guesses × edges).
+ *
+ * While every guess holds everything, a drop gets to a place only by ways on which no guess lies before it. So the delivery of
+ * such a pass is the chance of coming to that guess *first*, and the ways of different guesses exclude each other and may be
+ * added. Loops of known structures are solved within these passes and need no further care.
+ */
 function reduce({ part, guessPlaces, places }: Places): Pick<Reach, 'onward' | 'ways' | 'isLooped'> {
   const { order, share, target } = part;
   const holds = part.holds.slice();
@@ -107,7 +128,13 @@ function reduce({ part, guessPlaces, places }: Places): Pick<Reach, 'onward' | '
   return { onward, ways, isLooped };
 }
 
-/** What of a litre arrives from each of the reach's sources, into `row`. O(ways), or O(edges of the part) with a loop. */
+/**
+ * What of a litre arrives from each of the reach's sources, into `row`. O(ways), or O(edges of the part) with a loop.
+ *
+ * Without a loop every way leads from a guess to a later one in flow order or to the structure, so one pass from
+ * the last guess to the first has all it needs. With a loop through a guess the numbers depend on each other, and the pass
+ * over the whole part, which solves loops, is made anew.
+ */
 function deliver(reach: Reach, values: Float64Array, { row, rain }: { row: Float64Array; rain: Float64Array }): void {
   const { guesses, sources, ways, arrives, part } = reach;
   if (reach.isLooped) {
@@ -125,6 +152,7 @@ function deliver(reach: Reach, values: Float64Array, { row, rain }: { row: Float
   for (let at = 0; at < sources.length; at++) row[sources[at]] = along(ways, at, arrives) * rain[sources[at]];
 }
 
+/** What of a litre that sets out along the ways of an item arrives in the end. */
 function along({ starts, to, part }: Ways, item: number, arrives: Float64Array): number {
   let sum = 0;
   for (let way = starts[item]; way < starts[item + 1]; way++) sum += part[way] * arrives[to[way]];
@@ -134,6 +162,13 @@ function along({ starts, to, part }: Ways, item: number, arrives: Float64Array):
 /**
  * Prepares delivery for an engine. O(findings × guesses × edges) now; each time it is asked O(sources + ways between
  * guesses), or O(edges upstream) where guesses lie in a loop.
+ *
+ * Findings at one structure share the work. Findings on a zone's ground or of the whole yard never change with `holds`, and
+ * keep the delivery of the evidence. A structure is guessed once, however many findings lie below it: what it lets
+ * through to one of them it lets through to all, which is what makes findings along one pipe speak of each other.
+ *
+ * Not to be trusted: that the errors of two structures of a kind are independent. Where a kind is thought to hold too much, it
+ * is so in the whole yard, and that is not modelled. A `holds` that the map states counts as exact.
  */
 export function deliveryModel(drainage: Drainage, { findings, sources, delivered, rained }: Evidence): DeliveryModel {
   const { map } = drainage;

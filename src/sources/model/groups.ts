@@ -5,6 +5,9 @@ import type { DeliveryModel } from './delivery-model.ts';
  * Cells that no finding can tell apart, whatever the guessed `holds`: a finding sees all of a group or none of it, and
  * takes as much of a litre from each. What a group released together is a gamma whose shape is the sum of theirs, and how
  * it divides among them is Dirichlet, whatever was found (Lukacs 1955: the sum and the proportions of gammas are independent).
+ *
+ * Every finding's likelihood is then a function of the group's sum alone, so the posterior of the proportions given the sum, θ
+ * and yields is their prior. They can be drawn last, and the weighing has as many gammas as there are groups, not cells.
  */
 export interface Groups {
   count: number;
@@ -20,16 +23,20 @@ export interface Groups {
   seen: Int32Array[];
 }
 
-/** Digits to which deliveries must agree. */
+/** Digits to which deliveries must agree; sums in another order differ in the last few. */
 const SAME_DIGITS = 12;
-/** Delivery is a rational function of `holds`: where two agree at three places of no special kind, they are the same. */
+/**
+ * Delivery is a rational function of `holds`: where two agree at three places of no special kind, they are the same. Two that
+ * differ agree only on a set without volume, so that it would take a coincidence to meet it, and three of them here. The first
+ * place is the defaults; the other two have nothing in common from one guess to the next.
+ */
 const STRAYS: readonly ((guess: number) => number)[] = [
   () => 0,
   (guess) => Math.sin(1 + guess),
   (guess) => Math.cos(2 + 3 * guess),
 ];
 
-/** Puts cells into groups, in the order of their first cells. O(cells × findings). */
+/** Puts cells into groups, in the order of their first cells. Every cell is in exactly one. O(cells × findings). */
 export function groupCells({ cells, findings }: Evidence, model: DeliveryModel): Groups {
   const samples = STRAYS.map((stray) => model.at(Float64Array.from({ length: model.guessed }, (_, at) => stray(at))));
   const members = new Map<string, number[]>();

@@ -1,10 +1,20 @@
 import type { Source } from '../question/evidence.ts';
 import { kinshipsOf } from './kinships.ts';
 
-/** θ in litres: known, or log-normal with this median and factor. */
+/**
+ * θ in litres: known, or log-normal with this median and factor (two times in three within ×/÷ factor). θ is the scale of the
+ * gamma process, about the size of the larger releases: of all oil, the part that comes in releases above x is exp(−x/θ).
+ */
 export type ReleasePrior = { litres: number } | { median: number; factor: number };
 
-/** θ and yields, read off numbers whose priors are standard normal: θ's own where it is not known, shared factors, own factors. */
+/**
+ * θ and yields, read off numbers whose priors are standard normal: θ's own where it is not known, shared factors, own factors, in
+ * this order. What is rough in a rate is a factor to the power of such a number: value = median × factor^z, which is log-normal. So
+ * a proposal for them is one for normals, whatever the factors, and the prior density of a draw is the same simple form for all.
+ *
+ * A default is the *median* of what it stands for. The mean is larger by exp(σ²/2), 1.27 times for a factor of 2, and so is what
+ * a zone releases on average over the draws.
+ */
 export class Rates {
   /** How many of the numbers these are. */
   count: number;
@@ -18,6 +28,7 @@ export class Rates {
   private readonly sharedSpread: Float64Array;
   private readonly median: Float64Array;
 
+  /** Numbers each unknown of `sources`; a yield that is known exactly gets no number. O(sources). */
   constructor(sources: readonly Source[], release: ReleasePrior) {
     const isKnown = 'litres' in release;
     this.middle = isKnown ? release.litres : release.median;
@@ -38,7 +49,10 @@ export class Rates {
     this.median = Float64Array.from(sources, ({ litresPerYear }) => litresPerYear);
   }
 
-  /** Writes the yields, litres a year by source, and returns θ in litres. O(sources). */
+  /**
+   * Writes the yields, litres a year by source, and returns θ in litres. `normals` are `count` or more numbers. A yield or θ that is
+   * known comes back to the last digit, since no exponential touches it. O(sources).
+   */
   read(normals: Float64Array, litresPerYear: Float64Array): number {
     const { own, ownAt, shared, sharedSpread, median } = this;
     for (let source = 0; source < median.length; source++) {

@@ -11,7 +11,10 @@ import {
 } from '../../site-map/index.ts';
 import type { SourcesOptions } from './question.ts';
 
-/** What is wrong with the options of a question, none if they fit the map. O(features). */
+/**
+ * What is wrong with the options of a question, none if they fit the map: `unknown-id` for a point that is no structure or a place where
+ * nobody can stand, `bad-field` for a position too far away. All are told at once, each with a cure. O(features).
+ */
 export function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): Problem[] {
   const problems = from === undefined ? [] : checkStart(map, from);
   if (at === undefined || map.structures.some(({ id }) => id === at)) return problems;

@@ -10,6 +10,7 @@ export interface Source {
   zone: Zone | null;
   /** The structure that an unmapped source comes out at; null for a zone. */
   at: string | null;
+  /** μ, the median where yields are rough; 0 or more. */
   litresPerYear: number;
   roughness: YieldRoughness;
 }
@@ -20,7 +21,9 @@ interface ZoneSource extends Source {
 
 /**
  * What one source released in one stretch of time, of one fluid: the smallest piece that findings can speak of apart.
- * Pieces are independent gammas, since a gamma process has independent increments.
+ * Pieces are independent gammas, since a gamma process has independent increments: given θ and the yield, what was
+ * released in one stretch says nothing of the next. The sum of gammas of one scale is a gamma whose shape is the sum of theirs,
+ * which is why pieces that nothing tells apart can be one cell.
  */
 export interface Cell {
   source: number;
@@ -30,7 +33,7 @@ export interface Cell {
   seenBy: number[];
 }
 
-/** The findings laid out against everything that can explain them. */
+/** The findings laid out against everything that can explain them. What an engine needs, and no more of the map. */
 export interface Evidence {
   findings: Observation[];
   sources: Source[];
@@ -48,12 +51,18 @@ const WASH_OFF_PER_MM = 0.18;
 /** Zones that send their oil down without rain, where the map does not say (`dryFlow`). A guess. */
 const flowsDry = ({ properties }: Zone) => properties.dryFlow ?? properties.activity === 'wash-bay';
 
-/** How much of a zone's oil the rain of a window brings on its way: all of it where the rain is not known. */
+/**
+ * How much of a zone's oil the rain of a window (mm, 0 or more) brings on its way, 0 to 1: all of it where the rain is not known, none in a
+ * dry window unless the zone flows dry. It is a part of the mean: a storm that washed one zone and not another is not told apart. O(1).
+ */
 export function washedOff(zone: Zone, rainMm: number | undefined): number {
   return rainMm === undefined || flowsDry(zone) ? 1 : -Math.expm1(-WASH_OFF_PER_MM * rainMm);
 }
 
-/** Fraction of a zone's oil that enters the place of a finding: a structure, or the zone's own ground; all of it for the whole yard. */
+/**
+ * Fraction of a zone's oil that enters the place of a finding: a structure, or the zone's own ground; all of it for the whole yard
+ * (`at` null). By id, with default `holds`, without rain; 0 where no way leads there. O(edges upstream) now, O(1) when asked.
+ */
 export function deliveryTo(drainage: Drainage, at: string | null): (id: string) => number {
   if (at === null) return () => 1;
   if (drainage.map.zones.some(({ id }) => id === at)) return (id) => (id === at ? 1 : 0);
@@ -64,6 +73,12 @@ export function deliveryTo(drainage: Drainage, at: string | null): (id: string) 
 /**
  * Lays the findings out: time is cut at every `since` and `seenAt`, zones into the fluids that findings name, so that
  * each finding is a sum over cells. Cells that no finding sees are left out. O(findings × (edges + zones × cuts)).
+ *
+ * A cell that nobody looked at has no bearing on the rest, being independent of it. Zones from which no way leads to any
+ * finding are no sources at all. With the cells, every finding is v = Σ delivery × litres over the cells it sees, a linear
+ * function of independent gammas, and all that comes after rests on that form.
+ *
+ * `unmappedShare`, 0 or more, is the yield of what is not on the map as a part of the rest (see `unmappedSources`).
  */
 export function layOut(drainage: Drainage, findings: readonly Observation[], unmappedShare: number): Evidence {
   const { map } = drainage;
@@ -123,7 +138,12 @@ interface UnmappedFacts {
   unmappedShare: number;
 }
 
-/** Each structure with a finding has its own, whatever the number of findings there. */
+/**
+ * Each structure with a finding has its own, whatever the number of findings there. Its yield is the share of what is expected
+ * to arrive, or, where that is little, of what an inlet of this yard gets on average: else a lid far from any zone could not have
+ * oil that the map does not explain. It comes out at that structure alone, with delivery 1, and is seen nowhere below: a source
+ * off the map that feeds several structures is taken for several.
+ */
 function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedShare }: UnmappedFacts): Source[] {
   const structures = new Map(map.structures.map((structure) => [structure.id, structure]));
   const total = map.zones.reduce((sum, zone) => sum + expectedLitresPerYear(zone), 0);
@@ -141,7 +161,9 @@ function unmappedSources({ map }: Drainage, { findings, zones, reach, unmappedSh
 
 /**
  * Pieces of one source that the same findings see are one cell: their shapes add up. A finding sees what was released in
- * its window early enough to have arrived.
+ * its window early enough to have arrived. Between two cuts that follow each other no window begins or ends, so each
+ * finding sees such a stretch whole or not at all. A finding with a fluid sees that fluid of zones; of an unmapped source
+ * it sees everything, since what that releases is not known.
  */
 function cutCells(
   findings: readonly Observation[],

@@ -28,7 +28,10 @@ export const isSeen = ({ seen }: Observation): boolean => KINDS[seen].form !== n
 /** Oil was found. */
 export const isOily = ({ seen }: Observation): boolean => KINDS[seen].isOily;
 
-/** Findings that can be weighed together, and a note for each that cannot. O(findings). */
+/**
+ * Findings that can be weighed together, in their order, and a note (`not-counted`) for each that cannot: those of a fluid that does not
+ * float, and releases that somebody saw happen. The notes are no errors; the answer stands without these findings. O(findings).
+ */
 export function countedOf(findings: readonly Finding[]): { counted: Counted[]; notes: Problem[] } {
   const counted: Counted[] = [];
   const notes: Problem[] = [];

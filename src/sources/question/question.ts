@@ -4,14 +4,18 @@ import { type Finding, MS_PER_YEAR } from '../findings/findings.ts';
 import { type Evidence, layOut } from './evidence.ts';
 import { type Counted, countedOf, isMeasured, isOily, type Observation } from './observation.ts';
 
-/** What a person may set; everything has a default. */
+/**
+ * What a person may set; everything has a default. Ids and the place of `from` are checked by `findSources`; numbers are taken as
+ * they are, so whoever reads them from outside checks their ranges.
+ */
 export interface SourcesOptions {
   /** The structure whose oil is asked about; left out, where the largest amount was found, else the first oil. */
   at?: string;
-  /** θ, the litres of one typical release; left out, the site's, else inferred. */
+  /** θ, the litres of one typical release, above 0; left out, the site's, else inferred. A large θ means few, large releases. */
   releaseLitres?: number;
-  /** Yield of what is not on the map, as a part of the rest; left out, the site's, else 0.02. */
+  /** Yield of what is not on the map, as a part of the rest, 0 or more; left out, the site's, else 0.02. 0: nothing is missing. */
   unmappedShare?: number;
+  /** Seed of the draws, a whole number; left out, 1. The same question with the same seed has the same answer. */
   seed?: number;
   /** Where whoever lifts the lids stands: an id of a structure, kit, crew post or zone, or [longitude, latitude]. */
   from?: string | Position;
@@ -37,7 +41,11 @@ export interface Question {
   notes: Problem[];
 }
 
-/** θ for someone who knows that it was one spill: so large, against what a yard releases, that one zone must be all of it. */
+/**
+ * θ in litres for someone who knows that it was one spill: so large, against what a yard releases, that one zone must be all of it.
+ * With θ large the shapes μT/θ are far below 1, and a Dirichlet of such shapes has nearly all its weight where one share is nearly 1;
+ * with equal delivery the chance of each to be that one is then about in proportion to its yield.
+ */
 export const ONE_SPILL_LITRES = 500;
 
 const DEFAULT_UNMAPPED_SHARE = 0.02;
@@ -49,7 +57,13 @@ function oiliest(findings: readonly Counted[], isStructure: (id: string) => bool
   return (amounts[0] ?? here.find(isOily))?.at ?? null;
 }
 
-/** Puts the question together. Findings and options have been checked before. O(findings × (edges + zones × findings)). */
+/**
+ * Puts the question together. Findings and options have been checked before. O(findings × (edges + zones × findings)).
+ *
+ * Shares are taken in the window of the latest finding at the point. Where there is none (a point that was named and not
+ * looked at, or no oil at all), a look that saw nothing is added: its likelihood is 1 whatever happened, so it gives the
+ * shares a window without being evidence. Earlier findings take part in the evidence and never in the choice of the point.
+ */
 export function poseQuestion(drainage: Drainage, findings: readonly Finding[], options: SourcesOptions): Question {
   const { map } = drainage;
   const structures = new Set(map.structures.map(({ id }) => id));

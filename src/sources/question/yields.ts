@@ -32,20 +32,36 @@ export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
   other: 1,
 };
 
-/** Litres of floating oil that a square metre of an activity is expected to release in a year. */
+/**
+ * Litres of floating oil that a square metre of an activity is expected to release in a year: 0.0016 for parking, times the activity's
+ * `RELATIVE_YIELD`. The factors are multiplied: concentration in runoff (Stenstrom et al. 1984) × runoff of a year ÷ density × the part that
+ * floats (Hoffman et al.). The runoff is a guess and the part that floats is of one lot, so the figure is good for setting zones
+ * against each other and not for a budget of oil. O(1).
+ *
+ * @example
+ * import { yieldOf } from 'oilshed/sources';
+ * yieldOf('fueling') / yieldOf('parking'); // → 4
+ */
 export function yieldOf(activity: Activity): number {
   return PARKING_OIL_AND_GREASE * FLOAT_SHARE * RELATIVE_YIELD[activity];
 }
 
-/** μ: litres of floating oil that a zone is expected to release in a year: its own `oilLitresPerYear`, else area × yield × weight. */
+/**
+ * μ: litres of floating oil that a zone is expected to release in a year: its own `oilLitresPerYear`, else area (m²) × yield × weight,
+ * the weight being 1 where the map has none. 0 or more; a zone with 0 is no source and gets no share. Where yields are rough this is the
+ * median of what the zone may release, and `roughnessOf` says how rough. O(1).
+ */
 export function expectedLitresPerYear({ areaM2, properties }: Zone): number {
   return properties.oilLitresPerYear ?? areaM2 * yieldOf(properties.activity) * (properties.weight ?? 1);
 }
 
-/** How rough default yields are where the map does not say: within ×/÷ 2 two times in three. */
+/**
+ * How rough default yields are where the map does not say: within ×/÷ 2 two times in three. A guess; medians by ordinary land use differ
+ * by less than that (Maestre and Pitt 2005, from memory), but one yard is no median.
+ */
 export const DEFAULT_YIELD_FACTOR = 2;
 
-/** Standard deviations, on the log scale, of the factors that a zone's yield carries. */
+/** Standard deviations, on the natural log scale, of the two independent factors that a zone's yield carries. 0: known exactly. */
 export interface YieldRoughness {
   /** Shared by all zones of one activity. */
   activity: number;
@@ -55,7 +71,9 @@ export interface YieldRoughness {
 
 /**
  * How roughly a zone's yield is known: with a factor of its own, that alone; with its own
- * `oilLitresPerYear`, not at all; else the site's factor, half of its variance shared by the activity.
+ * `oilLitresPerYear`, not at all; else the site's factor, half of its variance shared by the activity. Variances add, so each half has
+ * the standard deviation ln factor ÷ √2, and the two together are right within ×/÷ factor two times in three. A yield that
+ * is known of one zone tells nothing of the activity's default, so it takes no part in the shared factor. O(1).
  */
 export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness {
   if (properties.yieldFactor !== undefined) return { activity: 0, own: Math.log(properties.yieldFactor) };
@@ -70,6 +88,9 @@ export const FLOATING: readonly Fluid[] = FLUIDS.filter(floats);
 /**
  * How a zone's yield divides over the named fluids and all the rest (`fluid` null); the shares add up to 1. Fluids of
  * the zone without a stated share divide what the stated ones leave; a zone that lists none may release any oil alike.
+ * Coolant is left out before, so shares are of the floating oil. A fluid that is not the zone's own has 0. A gamma process
+ * divides into independent ones by shares of its yield, which is why a finding of one fluid says nothing of the others but
+ * through the zone's yield. O(fluids of the zone × fluids named).
  */
 export function fluidShares({ properties }: Zone, named: readonly Fluid[]): { fluid: Fluid | null; share: number }[] {
   const listed = (properties.fluids ?? []).filter(({ fluid }) => FLOATING.includes(fluid));

@@ -5,7 +5,9 @@ import type { Question } from '../../question/question.ts';
 import { type Draws, drawTable, sharesThatMatter } from '../draw-table.ts';
 import { startChain } from './chain.ts';
 
+/** Chains of one answer: only several that start apart can show, by R-hat, that one of them got stuck. */
 export const CHAINS = 4;
+/** Sweeps thrown away, in which a chain leaves the place where it was put. A guess; too few would mostly show in R-hat. */
 const FIRST_SWEEPS = 100;
 const FEWEST_SWEEPS = 600;
 const MOST_SWEEPS = 3_000;
@@ -22,7 +24,14 @@ interface ChainRun {
   sweeps: number;
 }
 
-/** Draws by four chains of `sweeps` kept sweeps each. O(sweeps × (cells × findings + edges upstream)). */
+/**
+ * Draws from the posterior by four chains of `sweeps` kept sweeps each, laid one chain after the other. Sweeps that
+ * follow each other are alike, so the draws are worth fewer than they are: `mixing` says how many, and how well the
+ * chains agree (Gelman et al. 2013, sections 11.4 and 11.5; Geyer 1992).
+ *
+ * It always answers, also where the chains do not agree; whoever reads the draws has to look at `mixing` before
+ * believing them. O(sweeps × (cells × findings + edges upstream)).
+ */
 export function chainDraws(question: Question, { model, prior, sweeps }: ChainRun): Draws {
   const { evidence, target, seed } = question;
   const { draws, write } = drawTable(question, CHAINS * sweeps);
@@ -38,6 +47,10 @@ export function chainDraws(question: Question, { model, prior, sweeps }: ChainRu
   return draws;
 }
 
+/**
+ * The fewest effective draws and the largest R-hat of any share that matters, not necessarily of one and the same share.
+ * Shares are what the answer is made of, so it is their mixing that counts, and not that of litres or yields.
+ */
 function worstMixing(draws: Draws): Mixing {
   const sweeps = draws.count / CHAINS;
   let worst: Mixing = { effectiveCount: draws.count, rHat: 1 };

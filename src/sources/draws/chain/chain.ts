@@ -10,6 +10,7 @@ import { ChainState } from './state.ts';
 import { swap } from './swap.ts';
 import { Trial } from './trial.ts';
 
+/** Steps of θ in a sweep: it is one number for all cells, and moves slowly. */
 const THETA_STEPS = 2;
 /** Swaps in a sweep. */
 const SWAPS = 8;
@@ -27,6 +28,11 @@ export interface Chain {
  * A Markov chain over litres of every cell, θ, the roughness of yields and guessed `holds`. Every move leaves the posterior as
  * it is; a test holds the moves, one by one and together, to the exact posterior. Moves run millions of times: arrays are taken out
  * of their objects before a loop, and nothing is made that is thrown away where it can be helped.
+ *
+ * The order of the moves in a sweep is fixed. That is sound because each move alone leaves the posterior as it is, so any
+ * sequence of them does; only which finding or guess a move works on is drawn, by chances that do not depend on the state.
+ * Refreshes alone would reach any litres. They are seldom taken where a finding ties cells closely together, and the
+ * other moves are there for that: they go along what the finding fixes instead of across it.
  */
 export function startChain(
   { evidence, model, release }: { evidence: Evidence; model: DeliveryModel; release: ReleasePrior },
@@ -59,7 +65,11 @@ export function startChain(
   };
 }
 
-/** Starts from the best of some draws of the prior, each brought to the size of the amounts. */
+/**
+ * Starts from the best of some draws of the prior, each brought to the size of the amounts. Where a chain starts does not
+ * change what it comes to, only how soon; but a start far from every amount would use up the sweeps that are thrown away.
+ * Amounts are met one after the other, so that of two that share cells only the later one is sure to be met.
+ */
 function putStart(state: ChainState, random: Random): void {
   const { findings } = state.evidence;
   const { allCells, cellsSeen } = state.layout;

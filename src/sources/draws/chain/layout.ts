@@ -4,7 +4,7 @@ import { isMeasured } from '../../question/observation.ts';
 
 /** Which cells, sources and findings belong together, as lists of numbers that never change while a chain runs. */
 export interface Layout {
-  /** Source of each cell; its findings are seenBy[seenFrom[cell]] to seenBy[seenFrom[cell + 1] − 1]. */
+  /** Source of each cell; its findings are seenBy[seenFrom[cell]] to seenBy[seenFrom[cell + 1] − 1], in rising order. */
   source: Int32Array;
   seenFrom: Int32Array;
   seenBy: Int32Array;

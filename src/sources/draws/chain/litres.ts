@@ -2,12 +2,17 @@ import { logGammaDraw } from '../../../algorithms/index.ts';
 import type { Trial } from './trial.ts';
 
 /*
- * Moves of litres alone: shapes and θ stay as they are. They work in ln litres, so that a shape of 0.001 does not underflow.
+ * Moves of litres alone: shapes and θ stay as they are. They work in ln litres, so that a shape of 0.001 does not underflow:
+ * of a gamma with that shape half of the draws are below 2^(−1000) of its scale, near the least number there is.
  */
 
+/** Standard deviation of the common step in ln litres. A matter of speed alone. */
 const SCALE_STEP = 0.5;
 
-/** One cell drawn anew from its prior: only the likelihood decides. */
+/**
+ * One cell drawn anew from its prior, Gamma(shape, scale θ). The proposal is the prior itself and knows nothing of what the
+ * cell holds now, so the two cancel in the ratio of Hastings (1970), and only the likelihood decides. O(findings of the cell).
+ */
 export function refresh(trial: Trial, cell: number): void {
   const { state, random } = trial;
   trial.logLitres[cell] = state.logTheta + logGammaDraw(random, state.shape[cell]);
@@ -19,8 +24,11 @@ export function refresh(trial: Trial, cell: number): void {
 
 /**
  * Makes the trial's pair of two cells of a finding, the first chosen by what it brings, the second evenly; false where there are
- * no two. With what they bring together kept, and all else, the pair is as likely to be chosen after its split has changed: in either order
- * its chance is (b₁ + b₂) ÷ everything ÷ (cells − 1).
+ * no two, or nothing entered that could be divided. With what they bring together kept, and all else, the pair is as likely to be
+ * chosen after its split has changed: in either order its chance is (b₁ + b₂) ÷ everything ÷ (cells − 1). So a move that
+ * keeps b₁ + b₂ and what entered needs no term for the choice; `swap` has one, since with it other cells may move too.
+ *
+ * The choice by what is brought makes the move useful: two cells that bring nothing have nothing to exchange. O(cells of the finding).
  */
 export function pickPair({ state, random, pair }: Trial, finding: number): boolean {
   const { litres, layout } = state;
@@ -31,6 +39,7 @@ export function pickPair({ state, random, pair }: Trial, finding: number): boole
   if (seen.length < 2 || !(entered > 0)) return false;
   let rest = random.uniform() * entered;
   let at = 0;
+  // The last cell takes what rounding may leave of `rest`.
   for (; at < seen.length - 1; at++) {
     const brings = row[source[seen[at]]] * litres[seen[at]];
     if (rest <= brings) break;
@@ -45,7 +54,11 @@ export function pickPair({ state, random, pair }: Trial, finding: number): boole
   return pair.together > 0;
 }
 
-/** Draws the split of what the pair brings together from Beta(shape1, shape2). The pair is what moves. */
+/**
+ * Draws the split of what the pair brings together from Beta(shape1, shape2): the proportion of two independent gammas of one
+ * scale. The pair is what moves. Both gammas are had as logarithms g, and their sum as max(g) + ln(1 + e^−|g₁ − g₂|): with
+ * shapes far below 1 one of the two is nearly always too small for a number, and its logarithm is not.
+ */
 export function drawSplit(trial: Trial, shape1: number, shape2: number): void {
   const { first, second, bring1, bring2, together } = trial.pair;
   const g1 = logGammaDraw(trial.random, shape1);
@@ -63,6 +76,9 @@ export function drawSplit(trial: Trial, shape1: number, shape2: number): void {
  * gammas the density of b given s is b^(a₁−1)·(1−b)^(a₂−1)·exp(−(x₁ + x₂) ÷ θ): it is drawn from Beta(a₁, a₂), and the last
  * factor is left to be weighed. With equal deliveries x₁ + x₂ does not change, which is Lukacs's (1955) independence of sum and
  * proportion. It jumps from "it was A" to "it was B" in one step.
+ *
+ * The change of variables from (x₁, x₂) to (s, b) has the Jacobian s ÷ (d₁d₂). The move changes neither s nor d, so that
+ * it is the same before and after and drops out. Other findings that see the pair are weighed as always.
  */
 export function split(trial: Trial, finding: number): void {
   const { state } = trial;
@@ -76,7 +92,9 @@ export function split(trial: Trial, finding: number): void {
 
 /**
  * All cells of one finding by one factor e^t. In ln litres the density of a gamma of shape a is x^a·e^(−x/θ), so that the ratio is
- * Σa·t − (e^t − 1)·Σx ÷ θ.
+ * Σa·t − (e^t − 1)·Σx ÷ θ. No Jacobian is due: in ln litres the move is a shift by t for every cell, and −t is as likely
+ * as t. It follows an amount whose size is badly known, which no exchange between cells could do. expm1 keeps the digits of
+ * a small t. O(cells of the finding × their findings).
  */
 export function scale(trial: Trial, finding: number): void {
   const { state } = trial;

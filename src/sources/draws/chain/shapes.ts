@@ -6,6 +6,14 @@ import type { Trial } from './trial.ts';
  * u = (x/θ)^a / Γ(a + 1), whose prior density exp(−x/θ) knows nothing of a, so that they follow. To hold what the
  * findings fix and let the rest follow is the partly non-centred form of Papaspiliopoulos, Roberts and Sköld (2007). A step after
  * which other cells would be held is not taken, for it could not be taken back.
+ *
+ * Why u: y = x/θ has the density y^(a−1)·e^(−y) / Γ(a), and du/dy = y^(a−1) / Γ(a), so that over u the density is e^(−y). Small
+ * y are the rule for small shapes, and there u is about uniform on 0 to 1 whatever a is. Were x kept where no finding holds
+ * it, each step of a shape would have to agree with litres that were drawn for the old one: with many cells no step of any size
+ * would be taken. Were u kept where a finding fixes x, the step would tear up the fit to the finding.
+ *
+ * A move is thus a map of what is kept (x of held cells, u of the rest) together with a step of what has a normal prior.
+ * The step leaves that prior as it is, so its own terms cancel, and the ratio has only the densities of x and u.
  */
 
 /** Parts of a finding above which a cell is held fast while shapes change; 0 holds all, which suits seepage. */
@@ -13,13 +21,18 @@ const HELD_ABOVE = [0, 1e-3, 0.03, 0.3];
 /** Lengths of steps for what has a normal prior, as parts of it; drawn for every step. */
 const STEPS = [0.15, 0.4, 0.8];
 
-/** A step of this form, z' = √(1 − s²)·z + s·ξ, leaves a standard normal prior as it is (Neal 1999; Cotter et al. 2013). */
+/**
+ * A step of this form, z' = √(1 − s²)·z + s·ξ, leaves a standard normal prior as it is (Neal 1999; Cotter et al. 2013): z and z'
+ * are jointly normal, each of variance 1, and alike under exchange. So the way back is as likely as the way there
+ * under the prior, and a move of z needs neither the prior nor the proposal in its ratio. The length s is drawn
+ * without regard to z, which keeps that so. `now` is the standard normal number; O(1).
+ */
 export function stepNormal(random: Random, now: number): number {
   const length = STEPS[Math.floor(random.uniform() * STEPS.length)];
   return Math.sqrt(1 - length ** 2) * now + length * random.normal();
 }
 
-/** A step of ln θ that leaves its prior as it is; 0 where θ is known. */
+/** A step of ln θ that leaves its prior, log-normal with the given median and factor, as it is; 0 where θ is known. */
 export function thetaStep({ state: { release, logTheta }, random }: Trial): number {
   if ('litres' in release) return 0;
   const middle = Math.log(release.median);
@@ -35,6 +48,7 @@ export interface Reshaping {
   part: number;
 }
 
+/** Draws the part anew for each move, without regard to the state, so that the way back is tried with the same chance. */
 export const heldPart = (random: Random) => HELD_ABOVE[Math.floor(random.uniform() * HELD_ABOVE.length)];
 
 /** The moves of θ and yields; they keep which cells were held. */
@@ -45,6 +59,7 @@ export class Shapes {
     this.isHeld = new Uint8Array(trial.moved.length);
   }
 
+  /** A step of θ, which changes the shape of every cell: a = yield × years ÷ θ. */
   moveTheta(): void {
     const { state } = this.trial;
     if (!('litres' in state.release)) this.move(state.layout.allCells, thetaStep(this.trial));
@@ -65,7 +80,7 @@ export class Shapes {
     growth[source] = 1;
   }
 
-  /** The factor that the zones of an activity share. */
+  /** The factor that the zones of an activity share: one number, but the shapes of all their cells. */
   moveShared(kinship: number): void {
     const { state, growth, random } = this.trial;
     const { sources, cells, spread } = state.layout.kinships[kinship];
@@ -94,6 +109,10 @@ export class Shapes {
   /**
    * For new shapes: adds the cells that follow to those that move, and returns the log ratio of the priors. With y = x/θ, a
    * held cell has ln of b·y'^b/Γ(b+1)·e^(−y') against a·y^a/Γ(a+1)·e^(−y), both over ln x; one that follows e^(−y') against e^(−y).
+   * Held cells may be taken over ln x as well as over x, since x does not change and dx/d ln x is the same on both sides.
+   *
+   * A cell that follows has y'^b/Γ(b+1) = y^a/Γ(a+1); solved for ln y' that is (a·ln y + ln Γ(b+1) − ln Γ(a+1)) ÷ b. It is
+   * done in logarithms throughout, and ln Γ(a + 1) is kept rather than ln Γ(a), which runs off to infinity for small a.
    */
   reshape({ cells, count, theta, part }: Reshaping): number {
     const { isHeld, trial } = this;
@@ -130,7 +149,11 @@ export class Shapes {
     return ratio;
   }
 
-  /** Whether the same cells would be held on the way back. */
+  /**
+   * Whether the same cells would be held on the way back. Which cells are held is read off the state, and a move
+   * between two states that would choose differently is no map and back: its reverse would not be proposed at all, so
+   * its chance of being taken is 0. Called after `enter`, since it asks what would have entered.
+   */
   canGoBack({ cells, count, part }: Reshaping): boolean {
     for (let at = 0; at < count; at++) {
       const cell = cells[at];
@@ -141,6 +164,7 @@ export class Shapes {
     return true;
   }
 
+  /** Writes the new θ and shapes to the state, once the move was taken; litres were written when it was weighed. */
   take({ cells, count, theta }: Reshaping): void {
     const { state, shape, logGammaNext } = this.trial;
     state.logTheta += theta;

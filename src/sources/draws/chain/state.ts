@@ -64,7 +64,7 @@ export class ChainState {
     this.readBring();
   }
 
-  /** As the draws take it over; arrays are the chain's own. */
+  /** As the draws take it over; arrays are the chain's own, and change with the next sweep. */
   drawAt(target: number): State {
     for (let source = 0; source < this.logYield.length; source++) {
       this.litresPerYear[source] = Math.exp(this.logYield[source]);
@@ -74,12 +74,13 @@ export class ChainState {
     return { theta: Math.exp(this.logTheta), litresPerYear, delivered, logLitres, logLike };
   }
 
+  /** Sets the litres of a cell. What entered at the findings is out of date until `addUp`. */
   put(cell: number, logLitres: number): void {
     this.logLitres[cell] = logLitres;
     this.litres[cell] = Math.exp(logLitres);
   }
 
-  /** ln of what entered at a finding, known where the litres themselves underflow. */
+  /** ln of what entered at a finding, known where the litres themselves underflow: the largest is taken out of the sum first. */
   logEntered(finding: number): number {
     const { cellsSeen, source } = this.layout;
     const row = this.delivery.delivered[finding];
@@ -115,6 +116,7 @@ export class ChainState {
     this.readBring();
   }
 
+  /** Delivery by finding and source, copied into the order in which moves walk through the findings of a cell. */
   private readBring(): void {
     const { source, seenFrom, seenBy } = this.layout;
     const { delivered } = this.delivery;

@@ -14,7 +14,12 @@ interface Tools {
 
 /**
  * A split together with new yields of the two zones and, now and then, a step of θ: what was thought of them while
- * one was the source does not stand in the way of the other.
+ * one was the source does not stand in the way of the other. A zone that brought all of the oil has been learned to yield
+ * much, and one that brought none to yield little; a split alone would have to move against both.
+ *
+ * The two own factors are drawn from their priors, whatever they are now, and θ takes a step that leaves its prior as it is,
+ * so none of the three has a term in the ratio. Nothing is done where both cells are of one zone (a split does that) or
+ * where both zones have yields without roughness of their own. O(cells × findings).
  */
 export function swap(trial: Trial, tools: Tools, finding: number): void {
   const { state, growth, random, pair } = trial;
@@ -43,11 +48,18 @@ export function swap(trial: Trial, tools: Tools, finding: number): void {
 }
 
 /**
+ * Weighs a swap, and takes it if it may be taken; true then.
+ *
  * The log ratio has four terms. *Shapes* of the other cells, from `reshape`. *Size*: with new shapes b the density of what the pair
  * brings together is no longer the same, so the normaliser of the Beta that the way there was drawn from, and of the one for the
  * way back, come in: B(b₁, b₂) ÷ B(a₁, a₂) of the priors against the proposals leaves Γ(a₁ + a₂) ÷ Γ(b₁ + b₂). *Litres*:
  * exp(−x/θ) before and after. *Choice*: the pair was picked in proportion to what it brings of what entered, and
  * what enters may have changed with the cells that follow.
+ *
+ * The size term in full: with s the litres that the pair brings together, x₁ = s·β/d₁ and x₂ = s·(1 − β)/d₂, the two gammas are
+ * s^(a₁+a₂−1) · β^(a₁−1)·(1−β)^(a₂−1) · (d₁θ)^−a₁ · (d₂θ)^−a₂ ÷ (Γ(a₁)Γ(a₂)), times the litres term. Divided by the density of
+ * Beta(a₁, a₂) at β this is s^−1 · (s/(d₁θ))^a₁ · (s/(d₂θ))^a₂ ÷ Γ(a₁ + a₂). The size term is its logarithm after, with b and the new
+ * θ, less that before, with a; s is kept, so that s^−1 drops out.
  */
 function trySwap(
   trial: Trial,

@@ -57,7 +57,12 @@ export class Trial {
     this.touchedAt = new Int32Array(findings.length);
   }
 
-  /** Works out what would enter where if the moved cells had the litres of `logLitres`. O(moved cells × their findings). */
+  /**
+   * Works out what would enter where if the moved cells had the litres of `logLitres`. O(moved cells × their findings).
+   *
+   * Differences are added to what entered before, so a sum may end a rounding below 0, which is put right; roundings that
+   * pile up over a sweep are thrown away at its end, when `addUp` begins from nothing.
+   */
   enter(): void {
     const { state, moved, logLitres, litres, entered, touched, touchedAt } = this;
     const { bring, litres: oldLitres, entered: oldEntered } = state;
@@ -90,8 +95,9 @@ export class Trial {
   }
 
   /**
-   * Weighs what was entered: likelihood, and `logRatio`, ln of all else in the chance of being taken. Litres and what
-   * enters are written to the state if it was taken; true then.
+   * Weighs what was entered: likelihood, and `logRatio`, ln of all else in the chance of being taken: priors, proposals and
+   * Jacobians, as each move works them out. Litres and what enters are written to the state if it was taken; true then.
+   * A ratio that is no number is never taken. O(findings touched + moved cells).
    */
   weigh(logRatio: number): boolean {
     const { state, moved, touched, logLike, entered } = this;

@@ -12,12 +12,13 @@ export interface GroupState {
   isDrawn: Uint8Array;
 }
 
+/** Room for so many groups, all of it 0: `Weighing` fills it anew for every draw. */
 export function groupState(count: number): GroupState {
   const [shape, rate, litres, logLitres] = [0, 1, 2, 3].map(() => new Float64Array(count));
   return { shape, rate, litres, logLitres, isDrawn: new Uint8Array(count) };
 }
 
-/** Draws the litres of one group from its gamma. */
+/** Draws the litres of one group from its gamma as it is now, findings taken in so far included, and marks it as drawn. */
 export function drawLitres({ shape, rate, litres, logLitres, isDrawn }: GroupState, group: number, random: Random) {
   logLitres[group] = logGammaDraw(random, shape[group]) - Math.log(rate[group]);
   litres[group] = Math.exp(logLitres[group]);

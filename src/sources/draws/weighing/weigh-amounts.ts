@@ -6,8 +6,13 @@ import type { Evidence } from '../../question/evidence.ts';
 import { isMeasured } from '../../question/observation.ts';
 import { drawLitres, type GroupState } from './group-state.ts';
 
-/** Part of the choice of who brought the drop that goes by the prior alone, so that no way is shut. */
+/**
+ * Part of the choice of who brought the drop that goes by the prior alone, so that no way is shut. It bounds what the choice does
+ * to a weight: a term expected to bring m has at least the chance 0.1·m ÷ (all that is expected), so m ÷ chance is at most ten
+ * times all that is expected.
+ */
 const OPEN = 0.1;
+/** Newton's steps to the peak at most. A peak that is missed makes weights uneven, not wrong. */
 const PEAK_STEPS = 12;
 /** Scale of the logistic that stands in for a bell of standard deviation 1: about where its weights vary least. */
 const LOGISTIC = 0.62;
@@ -32,6 +37,18 @@ interface Amount {
  * 3. *Size.* ln w is drawn from a logistic near the peak of that gamma times L(b + w) ÷ (b + w), and weighed against it.
  *
  * For the term of b the litres are drawn as they are. Weights are unbiased whatever the guesses in 1 and 3.
+ *
+ * Why step 2 holds: of independent gammas, x = w·u has the density Π (w·u)^(a − 1)·e^(−r·w·u), and the volume element is w^(n − 1)
+ * times one of u alone. Together the powers of w are w^(A − 1), and the exponents add up to −R·w: a gamma, given u. So it is
+ * right to draw u from the priors, which is how all x are drawn before their sum is forgotten, and w from anything that
+ * is then weighed against Gamma(A, R).
+ *
+ * Why the amount is split at all: drawn as they are, small gammas hardly ever come to litres, and the rare draws that do would have
+ * all the weight. With the drop given to one group that group is of shape a + 1, and litres are what it usually has.
+ *
+ * The weight of the split is term ÷ chance of the term, whose mean over the choice is the sum of all terms, L(v). Each amount
+ * adds the logarithm of such a factor. Of several amounts, each takes what was drawn before as given: the product of the factors
+ * is then unbiased for the chance of all of them.
  */
 export class AmountWeigher {
   /** Findings with an amount, those that see the fewest groups first. */
@@ -68,6 +85,10 @@ export class AmountWeigher {
     return logWeight;
   }
 
+  /**
+   * ln of the weight of one amount. The oil that is told is that which entered, litres ÷ `holds`, since the finding is of what was
+   * held. Where every group that it sees was drawn for an earlier amount, nothing is left to choose, and the weight is L(b).
+   */
   private fit({ finding, litres, spread }: AmountWeigher['amounts'][number], { delivered, holds }: Delivery): number {
     const { free, bring, chance, state } = this;
     const { source, seen } = this.groups;
@@ -90,7 +111,9 @@ export class AmountWeigher {
 
   /**
    * Step 1: one of the `size` free groups, or, as number `size`, what came before. The chances are guesses: all that the
-   * groups bring is taken for one gamma of its mean and variance, of the size that the amount says.
+   * groups bring is taken for one gamma of its mean and variance, of the size that the amount says. To choose a group adds one
+   * to its shape, so that the sum's mean grows by the group's scale (delivery ÷ rate), and its variance by the square of it.
+   * Chances are kept as logarithms until the largest is known, and then taken relative to it, since most of them underflow.
    */
   private chooseOne(size: number, { before, told, spread }: Amount): number {
     const { free, bring, chance, expected } = this;
@@ -134,7 +157,10 @@ export class AmountWeigher {
     return Math.max(0, one);
   }
 
-  /** The term of what came before: the free groups as their gammas have them. */
+  /**
+   * The term of what came before: the free groups as their gammas have them. They are drawn from the prior, so the weight is the
+   * term itself, L(v)·b ÷ v, at what they come to; the chance of its choice is taken off where it was chosen.
+   */
   private leave(size: number, amount: Amount): number {
     const { free, bring, state } = this;
     let entered = amount.before;
@@ -145,7 +171,12 @@ export class AmountWeigher {
     return Math.log(amount.before / entered) + logOfAmount(entered, amount);
   }
 
-  /** Steps 2 and 3 for the free groups. */
+  /**
+   * Steps 2 and 3 for the free groups. The weight is the density of ln w under Gamma(A, R), (R·w)^A·e^(−R·w) ÷ Γ(A), the Jacobian w of
+   * the logarithm included, times L(b + w) ÷ (b + w), divided by the logistic's density there, U(1 − U) ÷ scale for the uniform
+   * number U that it was drawn with. With b = 0 the weight has a bound: in ln w the likelihood falls off as a bell, faster
+   * than the logistic's exponential tails on either side.
+   */
   private fill(size: number, amount: Amount): number {
     const { free, bring, random } = this;
     const { shape, rate, litres, logLitres, isDrawn } = this.state;
@@ -183,14 +214,22 @@ function logOfAmount(entered: number, { told, spread }: Amount): number {
   return -0.5 * off * off;
 }
 
-/** ln density of a gamma, given by its mean and variance. */
+/** ln density of a gamma, given by its mean and variance, both above 0: shape mean² ÷ variance, rate mean ÷ variance. */
 function logGammaDensity(mean: number, variance: number, logX: number): number {
   const rate = mean / variance;
   const shape = mean * rate;
   return shape * Math.log(rate) + (shape - 1) * logX - rate * Math.exp(logX) - logGamma(shape);
 }
 
-/** Where the density of step 3 is highest, in ln litres, and how wide it is there, by Newton's steps. */
+/**
+ * Where the density of step 3 is highest, in ln litres, and how wide it is there, by Newton's steps.
+ *
+ * With y = ln w the logarithm of the density is A·y − R·w − (ln(b + w) − told)² ÷ 2σ² − ln(b + w), and with part = w ÷ (b + w) its slope is
+ * A − R·w − part·pull. The bend is minus the second derivative. Its last term is below 0 where
+ * much less entered than was told; it is then left out, which keeps the bend above 0 and each step uphill. Steps are held to 2, a factor of 7 in litres, so that a
+ * bad start cannot throw them out of the range of numbers. The start weighs the two peaks by how sharp they are.
+ * The width is that of the bell with the same bend. A hundredth is near enough: the draw is weighed anyhow.
+ */
 function peakOf(shape: number, rate: number, { before, told, spread }: Amount): { peak: number; width: number } {
   const sharp = 1 / (spread * spread);
   let peak = (told * sharp + shape * Math.log(shape / rate)) / (sharp + shape);

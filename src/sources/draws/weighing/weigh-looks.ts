@@ -19,6 +19,15 @@ interface Look {
  * Π (rate ÷ (rate + δ))^shape; then δ is added to each rate. Some sign is the first event of a Poisson process laid along
  * the groups, and its place is drawn: the groups before it had none (rate + δ), its own had one after a part t (shape + 1,
  * rate + δt), and of those after it nothing is known. That the look was misread is one more case, and the case is drawn.
+ *
+ * Why gammas stay gammas: a gamma's density times exp(−δx) is that of rate r + δ but for the factor (r ÷ (r + δ))^a, its mean under
+ * the prior. Given x, signs are taken to come as a Poisson process whose rate along a group, as t goes from 0 to 1, is δx; over all
+ * groups none comes with chance exp(−v/v0), which is the likelihood of a clean look. The first sign after a part t of a group has the
+ * density δx·exp(−δtx), and a gamma times that is again one, of shape a + 1 and rate r + δt. Over x, the chance that none came
+ * before t is (r ÷ (r + δt))^a, from which t is drawn. To draw the place rather than sum over it is what keeps one gamma to a
+ * group; the weight is the sum over all places, and has no noise from the draw.
+ *
+ * Misread: the likelihood is m + (1 − 2m)·L, a mixture of "it says nothing", in which all gammas stay, and of L.
  */
 export class LookWeigher {
   private readonly looks: Look[];
@@ -42,7 +51,7 @@ export class LookWeigher {
     return logWeight;
   }
 
-  /** −ln of the chance that a look sees no sign. */
+  /** −ln of the chance that a look sees no sign, Σ a·ln(1 + δ/r): log1p, since δ/r may be far below the last digit of 1. */
   private signs({ finding, noticeLitres }: Look, row: Float64Array): number {
     const { shape, rate } = this.state;
     const { seen, source } = this.groups;
@@ -53,6 +62,7 @@ export class LookWeigher {
     return sum;
   }
 
+  /** Takes in a clean look; ln of its chance, floor + (1 − 2·floor) × that of no sign. The misread case has the part floor of it. */
   private seeClean(look: Look, row: Float64Array): number {
     const { finding, floor, noticeLitres } = look;
     const total = floor + (1 - 2 * floor) * Math.exp(-this.signs(look, row));
@@ -63,6 +73,7 @@ export class LookWeigher {
     return Math.log(total);
   }
 
+  /** Takes in an oily look; ln of its chance. Small chances of a sign come from expm1, whole digits and all. */
   private seeOil(look: Look, row: Float64Array): number {
     const { finding, floor, noticeLitres } = look;
     const some = -Math.expm1(-this.signs(look, row));
@@ -78,6 +89,7 @@ export class LookWeigher {
       const more = row[source[group]] / noticeLitres;
       const length = shape[group] * Math.log1p(more / rate[group]);
       if (left <= length || at === seen.length - 1) {
+        // Solves a·ln(1 + δt/r) = left for δt; rounding must not carry it past the group's end.
         rate[group] += Math.min(more, rate[group] * Math.expm1(left / shape[group]));
         shape[group] += 1;
         break;
@@ -91,7 +103,8 @@ export class LookWeigher {
 
 /**
  * Looks that say something. Clean ones come first, for they tell the oily ones where no oil is; then those that see the
- * fewest groups, for what explains oil high up explains it further down.
+ * fewest groups, for what explains oil high up explains it further down. The order changes how even the weights are and not what
+ * they mean: each look's chance is given those before it, and the mean of their product is the chance of all in any order.
  */
 function looksIn({ findings }: Evidence, { seen: groups }: Groups): Look[] {
   const looks = findings.flatMap((each, finding): Look[] => {

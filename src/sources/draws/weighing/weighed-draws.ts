@@ -31,7 +31,12 @@ const FOLLOWED = 150;
 const MOST_DRAWS = 20_000;
 /** Effective draws without which the chains are asked, as a part of those wanted. */
 const LEAST_PART = 0.25;
-/** k̂ above which averages over weighted draws cannot be believed (Vehtari et al. 2024). */
+/**
+ * k̂ above which averages over weighted draws cannot be believed (Vehtari et al. 2024). k̂ is the shape of a generalized Pareto fitted to
+ * the largest weights. Such a tail has moments only below 1 ÷ k: from 0.5 on the weights have no variance, and (Σw)² ÷ Σw² says more
+ * draws than there are. Up to 0.7 averages still settle in as many draws as are made here; above it a draw yet to come
+ * may outweigh all that were made, and nothing in those would show it. The weights themselves are left as they are.
+ */
 const LARGEST_TAIL_SHAPE = 0.7;
 
 /** What an engine is asked for: so many draws of equal weight, worth so many independent ones. */
@@ -46,6 +51,14 @@ interface Wanted {
  * Draws from the posterior by weighing independent draws until they are worth enough, then draws of equal weight from
  * them. null where the weights are too uneven to be believed; that is found out by counted work, so the same question
  * always takes the same way. O(draws × (groups × findings + sources + edges upstream) + count × cells).
+ *
+ * `count` is how many draws are handed on and `effective` what the weighted ones must be worth, (Σw)² ÷ Σw². Equal weight
+ * comes of systematic resampling (Kitagawa 1996): a heavy draw is handed on several times, and its copies then differ only in how
+ * a group's litres divide among its cells. `mixing` counts that, so that copies are not taken for draws of their own.
+ *
+ * Averages of weighted draws are biased by the order of 1 ÷ draws, and later proposals follow earlier draws, which a mixture of fixed
+ * proposals would not; both fade as draws grow. What cannot be seen from the draws is a place that matters and
+ * that none of them came to: the prior among the proposals guards against it, and does not rule it out.
  */
 export function weighedDraws(question: Question, { model, prior, count, effective }: Wanted): Draws | null {
   const random = seededRandom(question.seed);
@@ -61,7 +74,10 @@ export function weighedDraws(question: Question, { model, prior, count, effectiv
   return draws;
 }
 
-/** How many independent draws the weighed ones are worth, in general and for the worst of the shares that matter. */
+/**
+ * How many independent draws the weighed ones are worth, in general and for the worst of the shares that matter. `burden` tells for
+ * each draw how much more it adds to the variance of a mean than one of its own would, copies and the luck of resampling counted.
+ */
 function leastEffective(draws: Draws, burden: Float64Array): number {
   const general = draws.count ** 2 / burden.reduce((sum, each) => sum + each, 0);
   return Math.min(general, ...sharesThatMatter(draws).map((values) => effectiveCountFor(values, burden)));
@@ -85,7 +101,15 @@ class Stages {
     private readonly rows: Rows,
   ) {}
 
-  /** The logarithms of the weights of `count` draws or more; null where they are not worth enough. */
+  /**
+   * The logarithms of the weights of `count` draws or more; null where they are not worth enough, or k̂ says that what they
+   * are worth cannot be believed.
+   *
+   * Up to four proposals are tried, as long as draws are worth less than 0.4 of themselves and each is better than the best
+   * before it by a quarter. Then the best draws as many as are wanted, and more
+   * by as much as is missing, never more than doubling, since what a draw is worth is itself an estimate. Where even all draws
+   * allowed would not do at the rate seen, it gives up at once and leaves the time to the chains.
+   */
   weighEnough({ count, effective }: Pick<Wanted, 'count' | 'effective'>): Float64Array | null {
     let best = 0;
     let bestPart = this.stage(new Proposal());
@@ -124,6 +148,7 @@ class Stages {
     return effectiveCountOf(own) / STAGE;
   }
 
+  /** Draws so many more from a proposal; each keeps its density under every proposal, for the mixture needs them all. */
   private draw(stage: number, count: number): void {
     const proposal = this.proposals[stage];
     for (let left = count; left > 0; left--, this.drawn++) {
@@ -141,6 +166,11 @@ class Stages {
     return proposal.logRatio(numbers, from);
   }
 
+  /**
+   * ln of likelihood × prior ÷ Σ over the proposals of (draws from it) × (its density): the balance heuristic. Prior and proposal come in
+   * as their ratio alone. The prior is the first proposal, with a ratio of 1 and 1,000 draws or more, so that the sum is 1,000 at least
+   * however far off the others are.
+   */
   private logWeights(): Float64Array {
     return this.logLike.slice(0, this.drawn).map((log, draw) => {
       let mixture = 0;
@@ -149,6 +179,11 @@ class Stages {
     });
   }
 
+  /**
+   * A proposal that follows the draws so far. Where a few draws have nearly all the weight, means and spreads would be theirs alone; so
+   * weights are taken to a power below 1 until they are worth 150 draws, or half of those that are possible at all. That
+   * makes the proposal too wide rather than too narrow, and touches no weight that is handed on.
+   */
   private follow(): Proposal {
     let logWeights = this.logWeights();
     const possible = logWeights.reduce((count, log) => count + (log > Number.NEGATIVE_INFINITY ? 1 : 0), 0);
@@ -160,13 +195,13 @@ class Stages {
   }
 }
 
+/** Rows are made room for so many at a time. */
+const ROWS = 500;
+
 /**
  * What is kept of weighted draws, a row for each: the numbers that θ and yields are read off; of each group that the target sees ln litres and delivery;
  * and what entered and is held at each finding.
  */
-/** Rows are made room for so many at a time. */
-const ROWS = 500;
-
 class Rows {
   private readonly width: number;
   private readonly batches: Float64Array[] = [];
@@ -199,6 +234,7 @@ class Rows {
     };
   }
 
+  /** Keeps a draw as row `draw`; draws come in order. O(numbers + groups seen + findings). */
   keep(draw: number, { normals, state, entered, delivery }: Weighing): void {
     if (draw % ROWS === 0) this.batches.push(new Float64Array(ROWS * this.width));
     const rows = this.batches[this.batches.length - 1];
@@ -243,7 +279,10 @@ class Rows {
     return state;
   }
 
-  /** Divides what a group released among its cells, by a Dirichlet of their shapes. */
+  /**
+   * Divides what a group released among its cells, by a Dirichlet of their shapes: independent gammas of one scale over their sum.
+   * In logarithms, the largest taken out of the sum first, for shapes of 0.001 leave all but one part too small for a number.
+   */
   private divide(group: number, log: number, random: Random): void {
     const { logLitres, litresPerYear, theta } = this.state;
     const { starts, cells, sources, years } = this.groups;

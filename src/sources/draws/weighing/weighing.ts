@@ -19,6 +19,10 @@ interface Unknowns {
  * Independent draws of everything that is not known, each with the weight that makes them draws from the posterior. θ,
  * yields and guessed `holds` come from a proposal; then the findings are taken in one after the other, looks first
  * (`LookWeigher`), and each multiplies the weight by its chance given those before it (`AmountWeigher` for amounts).
+ *
+ * The product is an estimate of the likelihood of θ, yields and `holds` whose mean, over what else is drawn on the way, is right;
+ * so prior × product, ÷ proposal, weighs draws of everything towards the posterior. Taking findings in one by one, where a plain
+ * weighing would draw all litres from the prior and hope, lets litres be drawn where the findings have them.
  */
 export class Weighing {
   /** What has a standard normal prior: what `Rates` reads, then how far each guessed `holds` strays. */
@@ -59,6 +63,9 @@ export class Weighing {
    * Draws everything anew. Returns ln of the chance of the findings as this draw estimates it: of all draws from the
    * prior the mean is right. −∞ where the findings cannot be, or are so far off
    * that numbers end. O(groups × findings + sources + ways between guesses).
+   *
+   * The density of the proposal is not in it: `Stages` weighs against all proposals together. Groups that no amount sees are drawn
+   * last, from gammas that the looks have changed, and that needs no weight: the looks' weight is of those gammas.
    */
   draw(proposal: Proposal): number {
     proposal.draw(this.normals, this.random);
@@ -89,6 +96,7 @@ export class Weighing {
     }
   }
 
+  /** What entered at each finding from the litres drawn: the draws are told by what they explain, after all is known. */
   private addUp(): void {
     const { seen, source } = this.groups;
     for (let finding = 0; finding < this.entered.length; finding++) {
