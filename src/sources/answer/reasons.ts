@@ -21,7 +21,7 @@ const SMALLEST_CHANCE = 1e-3;
  *
  * The posterior is prior × the product of all likelihoods, so dividing by one of them gives the posterior without that
  * finding, up to a constant that the normalised chances do not have. The weights are at most 1 ÷ m for a look that is misread with
- * chance m, 20 or 33 by default. A finding that states a `misread` of 0 has no such bound: its factor may rest on a few
+ * chance m (below a half), 20 or 33 by default. A finding that states a `misread` of 0 has no such bound: its factor may rest on a few
  * draws, and is to be read as "much" and not as a number. Factors of several findings do not multiply up to their common effect.
  *
  * By source; the strongest last. Unmapped sources get none.

@@ -26,8 +26,8 @@ const SAME_DELIVERY = 1e-9;
  * With equal delivery d the finding speaks of d·Σx alone, and the proportions of gammas of one scale are independent of their sum
  * (Lukacs 1955), so no likelihood of the sum, misread or not, can change what is believed of them. Each condition is needed:
  * a θ or yield that is not known would be learned from the sum, and mixes Dirichlets; unequal delivery ties proportions to the
- * sum; so does a guessed `holds` on the way of some and not of others, which is looked for by letting all guesses stray. A second
- * finding may see a part of the cells. A finding with a fluid is left to the draws. O(cells) and one delivery.
+ * sum; so does a guessed `holds` on the way of some and not of others, and any on a way is taken to, which is found out by letting
+ * all guesses stray. A second finding may see a part of the cells. A finding with a fluid is left to the draws. O(cells) and one delivery.
  */
 export function exactRelease({ evidence, releaseLitres }: Question, model: DeliveryModel): number | null {
   const { sources, cells, findings, delivered } = evidence;

@@ -56,7 +56,8 @@ export interface SourcesAnswer {
 
 /**
  * Below so many effective draws, or above such an R-hat, the answer says that it is rough. A share lies between 0 and 1, so its
- * standard deviation is 0.5 at most, and its error 0.5 ÷ √100; R-hat is that of Gelman et al. 2013, section 11.4, who ask for 1.1.
+ * standard deviation is 0.5 at most, and its error 0.5 ÷ √100. R-hat is that of Gelman et al. 2013, section 11.4; 1.1 is the
+ * limit in common use.
  */
 const FEWEST_DRAWS = 100;
 const LARGEST_R_HAT = 1.1;
@@ -142,7 +143,7 @@ export function findSources(
 }
 
 /**
- * Zones from which a way leads to the point, largest share first. The others have a share of 0 by necessity and are not listed; a
+ * Zones of whose oil some gets to the point, largest share first. The others have a share of 0 by necessity and are not listed; a
  * listed zone may have 0 too, where the window is too short for its oil or the finding's fluid is not its own.
  */
 function zoneShares({ evidence, target }: Question, shares: readonly Share[], why: readonly Reason[][]): ZoneShare[] {

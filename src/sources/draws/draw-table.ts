@@ -38,8 +38,9 @@ export interface State {
 
 /**
  * Room for so many draws, and what writes a draw there, each once. At least one cell of the target must have a delivery above 0,
- * else shares are no numbers; `findSources` asks for that first, and `learnRates` reads no shares. Shares are Σ over the source's cells of delivery × litres, over the
- * same sum of all; what the structure holds is a common factor and drops out. Writing is O(cells + sources + findings).
+ * else shares are no numbers; `findSources` asks for that first, and `learnRates` reads no shares. Shares are Σ over the source's
+ * cells of delivery × litres, over the same sum of all; what the structure holds is a common factor and drops out. Writing is
+ * O(cells + sources + findings).
  */
 export function drawTable(
   { evidence, target }: Question,

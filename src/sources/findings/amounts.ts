@@ -48,8 +48,8 @@ export function slickLitres(
  * code's range, the range being its factor. Socks count by the oil they took up, or, where that was not weighed, by
  * a guess for a full one. O(codes). It throws nothing; 0 litres come back for an amount of nothing.
  *
- * The geometric middle is the median of a log-normal whose one standard deviation either way is the range: nothing in
- * the code says that its ends are equally far off, in litres, and in litres the thick end would drown the thin one.
+ * The geometric middle is the median of a log-normal whose one standard deviation either way is the range. A plain mean would be
+ * ruled by the thick end, which is four to seventeen times the thin one.
  *
  * @example
  * import { amountOf } from 'oilshed/sources';

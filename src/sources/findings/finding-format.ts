@@ -107,7 +107,7 @@ const bodyForms = {
   event: findingForms.event.extend(ownId),
 };
 const findingSchema = z.union([findingForms.seen, findingForms.amount, findingForms.event]);
-/** A finding as the body of an entry of the log book, which has an id of its own. */
+/** A finding as the body of an entry of the log book, which has an id of its own; in all else that of a file. */
 export const findingBodySchema = z.union([bodyForms.seen, bodyForms.amount, bodyForms.event]);
 
 /** A finding as it stands in a file. */
@@ -116,6 +116,10 @@ type SayingOf<Source> = Source extends FindingSource ? Pick<Source, 'seen' | 'am
 /** What a finding says, without where, when and what else. */
 export type Saying = SayingOf<FindingSource>;
 
+/**
+ * A file of findings, version 1. Fields that it does not know are kept. It holds the form alone: whether places are on the map and times
+ * make a window is for `readFindings`, which also tells what is wrong field by field, where a union tells only that no form fits.
+ */
 export const findingsFileSchema = z.looseObject({
   format: z.literal('oilshed-findings'),
   version: z.literal(1),
@@ -128,7 +132,14 @@ export const waysOf = (value: object): (typeof FINDING_WAYS)[number][] =>
 
 /**
  * The form that a value is to be held against, so that what is wrong is told field by field: that of what it says; where it
- * says nothing, or several things, which is told apart from this, all that findings have in common.
+ * says nothing, or several things, which is told apart from this, all that findings have in common. With `isBody` it is the form of an
+ * entry of the log book, which may leave out the id. Any value may be given, one that is no object too. O(1).
+ *
+ * @example
+ * import { formOf } from 'oilshed/sources';
+ * const look = { at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'oil' };
+ * formOf(look).safeParse(look).success; // → false
+ * formOf(look, true).safeParse(look).success; // → true
  */
 export function formOf(value: unknown, isBody = false): z.ZodType {
   const forms = isBody ? bodyForms : findingForms;

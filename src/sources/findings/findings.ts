@@ -73,10 +73,10 @@ export const MS_PER_YEAR = 365.25 * 24 * 3600 * 1000;
  * Reads the text of a findings file against a site map, with every problem in it. Never throws for bad input. O(text).
  *
  * The text is JSON of version 1 of the findings format. Times without a zone are of the site's time zone, else UTC. Problems of the
- * whole file are `not-json`, `too-large`, `too-deep` and `not-findings`, and then no finding comes back; a key that stands twice is the
- * warning `duplicate-key`. Those of one finding are `bad-field`, `bad-window`, `duplicate-id`, `unknown-id`, `amount-on-ground` and
- * `holds-nothing`, and keep that finding alone from coming back. The rules hold each finding against the map, so the
- * findings are good for this map only.
+ * whole file are `not-json`, `too-large`, `too-deep` and `not-findings`, and then no finding comes back; a wrong `format` or `version` is
+ * told, and the findings are read all the same; a key that stands twice is the warning `duplicate-key`. Those of one finding are
+ * `missing-field`, `bad-field`, `bad-window`, `duplicate-id`, `unknown-id`, `amount-on-ground` and `holds-nothing`, and keep that
+ * finding alone from coming back. Each finding is held against the map, so the findings are good for this map only.
  *
  * @example
  * import { readSiteMap } from 'oilshed/site-map';
@@ -143,7 +143,10 @@ function secondOf(id: string): Problem {
   );
 }
 
-/** What is wrong with a finding by itself: what it says comes first, since that tells which fields it must have. */
+/**
+ * What is wrong with a finding by itself: what it says comes first, since that tells which fields it must have. A finding that says
+ * nothing, or several things, is told so in one sentence and held against what all findings have in common.
+ */
 function problemsOf(raw: unknown, id: string): Problem[] {
   const form = explain(formOf(raw), raw, id);
   if (typeof raw !== 'object' || raw === null) return form;
@@ -175,6 +178,10 @@ export const DEFAULT_MISREAD = { clean: 0.05, oil: 0.03 };
 
 type Said = Look | Measured | Witnessed;
 
+/**
+ * What a finding says, as it is weighed: words become clean or oil, amounts litres with a factor, and an amount of nothing a clean look
+ * that would have noticed about 1 mm. Fields that are kept and not weighed stay in `source` alone.
+ */
 function saidIn(source: FindingSource, structure: Structure | undefined): Said {
   if (source.event)
     return { seen: 'event', litres: source.event.litres, factor: source.event.factor ?? DEFAULT_FACTOR };
@@ -235,7 +242,7 @@ function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): {
   return { window: { id, at, sinceMs: start, seenAtMs: end, years: (end - start) / MS_PER_YEAR }, problems };
 }
 
-/** A structure that holds less than this holds nothing that could be measured. */
+/** A structure that holds less than this holds nothing that could be measured; litres held are divided by it to tell what entered. */
 const LEAST_HOLDS = 1e-6;
 
 /** What is wrong with where it was found: amounts stay in structures that hold something back, releases are seen in zones. */

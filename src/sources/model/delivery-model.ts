@@ -21,7 +21,7 @@ const LOG_HOLDS_ODDS_FACTOR = Math.log(3);
 export interface Delivery {
   /**
    * By finding, then by source, 0 to 1: what of a litre released there enters the place of the finding, before what the place
-   * itself holds. 0 where no way leads there; an unmapped source is 1 at its own structure and 0 elsewhere.
+   * itself holds. 0 where no way leads there, or all of it is held; an unmapped source is 1 at its own structure and 0 elsewhere.
    */
   delivered: Float64Array[];
   /** By finding, 0 to 1: what of the oil that enters stays to be found. 1 on a zone's ground and for the whole yard. */

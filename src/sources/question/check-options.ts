@@ -36,7 +36,10 @@ export function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOpt
 /** Nobody walks to a lid from farther away, in metres: the place was mistaken. */
 const FARTHEST_START_M = 10_000;
 
-/** What is wrong with where the walker is said to stand. O(structures). */
+/**
+ * What is wrong with where the walker is said to stand. A position far from the yard is taken for latitude and longitude in
+ * the wrong order, and the cure says so. O(structures).
+ */
 function checkStart(map: SiteMap, from: string | Position): Problem[] {
   if (typeof from === 'string') {
     if (standingPlace(map, from)) return [];

@@ -74,8 +74,8 @@ export function deliveryTo(drainage: Drainage, at: string | null): (id: string) 
  * Lays the findings out: time is cut at every `since` and `seenAt`, zones into the fluids that findings name, so that
  * each finding is a sum over cells. Cells that no finding sees are left out. O(findings × (edges + zones × cuts)).
  *
- * A cell that nobody looked at has no bearing on the rest, being independent of it. Zones from which no way leads to any
- * finding are no sources at all. With the cells, every finding is v = Σ delivery × litres over the cells it sees, a linear
+ * A cell that nobody looked at has no bearing on the rest, being independent of it. Zones whose oil gets to no finding
+ * are no sources at all. With the cells, every finding is v = Σ delivery × litres over the cells it sees, a linear
  * function of independent gammas, and all that comes after rests on that form.
  *
  * `unmappedShare`, 0 or more, is the yield of what is not on the map as a part of the rest (see `unmappedSources`).

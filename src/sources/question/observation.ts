@@ -31,6 +31,13 @@ export const isOily = ({ seen }: Observation): boolean => KINDS[seen].isOily;
 /**
  * Findings that can be weighed together, in their order, and a note (`not-counted`) for each that cannot: those of a fluid that does not
  * float, and releases that somebody saw happen. The notes are no errors; the answer stands without these findings. O(findings).
+ *
+ * @example
+ * import { countedOf } from 'oilshed/sources';
+ * const source = { id: 'F-1', at: 'CB-1', since: '2026-03-01', seenAt: '2026-05-30', seen: 'oil' as const, fluid: 'coolant' as const };
+ * const window = { id: 'F-1', at: 'CB-1', sinceMs: 0, seenAtMs: 1, years: 3e-11 };
+ * const { counted, notes } = countedOf([{ ...window, seen: 'oil', noticeLitres: 0.1, misread: 0.03, source }]);
+ * [counted.length, notes[0].code]; // → [0, 'not-counted']
  */
 export function countedOf(findings: readonly Finding[]): { counted: Counted[]; notes: Problem[] } {
   const counted: Counted[] = [];

@@ -12,9 +12,9 @@ import { Trial } from './trial.ts';
 
 /** Steps of θ in a sweep: it is one number for all cells, and moves slowly. */
 const THETA_STEPS = 2;
-/** Swaps in a sweep. */
+/** Swaps in a sweep: few, since each costs as much as the moves of two zones' yields. */
 const SWAPS = 8;
-/** Draws of the prior that a chain chooses its start from. */
+/** Draws of the prior that a chain chooses its start from. Each chain draws its own, so that they start apart. */
 const FIRST_DRAWS = 50;
 
 /** One Markov chain over everything that is not known. */

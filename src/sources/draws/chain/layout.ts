@@ -2,7 +2,10 @@ import { kinshipsOf } from '../../model/kinships.ts';
 import type { Evidence } from '../../question/evidence.ts';
 import { isMeasured } from '../../question/observation.ts';
 
-/** Which cells, sources and findings belong together, as lists of numbers that never change while a chain runs. */
+/**
+ * Which cells, sources and findings belong together, as lists of numbers that never change while a chain runs. A cell is seen by few
+ * of the findings, so the lists are far shorter than a table of cells by findings, and a move goes only along them.
+ */
 export interface Layout {
   /** Source of each cell; its findings are seenBy[seenFrom[cell]] to seenBy[seenFrom[cell + 1] − 1], in rising order. */
   source: Int32Array;
@@ -13,7 +16,7 @@ export interface Layout {
   cellsOf: Int32Array[];
   allCells: Int32Array;
   allFindings: Int32Array;
-  /** Findings with an amount. */
+  /** Findings with an amount: these tie the litres of their cells together, and moves go to them more often. */
   amounts: Int32Array;
   /** Standard deviation of ln yield that is each source's own. */
   ownSpread: Float64Array;

@@ -9,6 +9,10 @@ import { type Layout, layoutOf } from './layout.ts';
 /**
  * Where a chain stands: everything that is not known, and what follows from it. Moves read it and, once taken, write it;
  * every array is made once.
+ *
+ * What is not known is litres, θ, the normal numbers behind yields and `holds`; their joint density is
+ * Π Gamma(litres; yield × years ÷ θ, scale θ) × Π normal densities × the prior of ln θ × Π likelihoods. Yields, shapes, delivery and
+ * what entered follow from them and are kept so that a move need not work them out.
  */
 export class ChainState {
   readonly layout: Layout;
@@ -17,7 +21,7 @@ export class ChainState {
   /** Litres of each cell, and their logarithms, which do not underflow. */
   readonly litres: Float64Array;
   readonly logLitres: Float64Array;
-  /** Shape of each cell's gamma, and ln Γ(shape + 1). */
+  /** Shape of each cell's gamma, yield × years ÷ θ, and ln Γ(shape + 1), which is near 0 for small shapes where ln Γ(shape) has no end. */
   readonly shape: Float64Array;
   readonly logGammaNext: Float64Array;
   /** ln θ, ln yield of each source, and the standard normal numbers behind the yields, own and shared. */
@@ -37,6 +41,7 @@ export class ChainState {
   private spareDelivery: Delivery;
   private readonly litresPerYear: Float64Array;
 
+  /** Stands at the medians of all priors, with no litres yet: they are put before the first move. O(cells × findings + sources). */
   constructor(
     readonly evidence: Evidence,
     readonly model: DeliveryModel,
@@ -91,7 +96,10 @@ export class ChainState {
     return top + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - top), 0));
   }
 
-  /** Adds up what entered at each finding, from nothing, so that roundings cannot pile up. */
+  /**
+   * Adds up what entered at each finding, from nothing, so that roundings cannot pile up, and weighs the findings anew. Moves add
+   * differences, and a large cell that came and went would leave its rounding behind in a sum of small ones. O(cells × findings).
+   */
   addUp(): void {
     const { bring, litres, entered, logLike, said } = this;
     const { seenFrom, seenBy } = this.layout;

@@ -3,7 +3,7 @@ import { drawSplit, pickPair } from './litres.ts';
 import { heldPart, type Reshaping, type Shapes, thetaStep } from './shapes.ts';
 import type { Trial } from './trial.ts';
 
-/** The part of swaps that take a step of θ too. */
+/** The part of swaps that take a step of θ too. A step of θ changes the shape of every cell, so such a swap costs more. */
 const THETA_SWAPS = 0.3;
 
 /** What a swap changes shapes with; `others` is room for a list of cells. */
@@ -76,6 +76,7 @@ function trySwap(
   const a2 = shape[second];
   const b1 = a1 * trial.growth[source[first]] * shrink;
   const b2 = a2 * trial.growth[source[second]] * shrink;
+  // The split is drawn for the shapes that are to be, and on the way back for those that were.
   drawSplit(trial, b1, b2);
   const count = listOthers(trial, others, theta !== 0);
   const change: Reshaping = { cells: others, count, theta, part };

@@ -16,6 +16,10 @@ interface Pair {
  * them. It is taken with the chance of Metropolis et al. (1953) and Hastings (1970): the smaller of 1 and the ratio of the
  * posterior after to before, times the ratio of the chances of proposing the way back and the way there. Only findings that
  * the move touches are looked at.
+ *
+ * A move writes here what it would have, calls `enter`, then `weigh` with its own part of the ratio. Until it is taken the state stays
+ * as it was, so a move that is turned down has nothing to undo. Likelihoods of findings it does not touch are the same
+ * before and after and drop out of the ratio, which makes the cost of a move that of its cells and not of the yard.
  */
 export class Trial {
   /** Cells that move, so many of them, and what they would hold: ln litres, and litres. */
@@ -103,6 +107,7 @@ export class Trial {
     const { state, moved, touched, logLike, entered } = this;
     const { litres, logLitres, entered: oldEntered, logLike: oldLogLike, said } = state;
     const { holds } = state.delivery;
+    // A move is taken where ln(uniform) ≤ ln(ratio); both sides are kept in logarithms, for likelihoods go down to e^−744.
     // The most that the ratio can come to, since no likelihood is above 1: most moves are turned down early.
     let most = logRatio - Math.log(this.random.uniform());
     for (let index = 0; index < this.touchedCount; index++) most -= oldLogLike[touched[index]];

@@ -174,8 +174,8 @@ export class AmountWeigher {
   /**
    * Steps 2 and 3 for the free groups. The weight is the density of ln w under Gamma(A, R), (R·w)^A·e^(−R·w) ÷ Γ(A), the Jacobian w of
    * the logarithm included, times L(b + w) ÷ (b + w), divided by the logistic's density there, U(1 − U) ÷ scale for the uniform
-   * number U that it was drawn with. With b = 0 the weight has a bound: in ln w the likelihood falls off as a bell, faster
-   * than the logistic's exponential tails on either side.
+   * number U that it was drawn with. With b = 0 the weight has a bound for given A and R: in ln w the likelihood falls off as a
+   * bell, faster than the logistic's exponential tails on either side.
    */
   private fill(size: number, amount: Amount): number {
     const { free, bring, random } = this;
@@ -225,9 +225,9 @@ function logGammaDensity(mean: number, variance: number, logX: number): number {
  * Where the density of step 3 is highest, in ln litres, and how wide it is there, by Newton's steps.
  *
  * With y = ln w the logarithm of the density is A·y − R·w − (ln(b + w) − told)² ÷ 2σ² − ln(b + w), and with part = w ÷ (b + w) its slope is
- * A − R·w − part·pull. The bend is minus the second derivative. Its last term is below 0 where
- * much less entered than was told; it is then left out, which keeps the bend above 0 and each step uphill. Steps are held to 2, a factor of 7 in litres, so that a
- * bad start cannot throw them out of the range of numbers. The start weighs the two peaks by how sharp they are.
+ * A − R·w − part·pull. The bend is minus the second derivative. Its last term is below 0 where much less entered than was told;
+ * it is then left out, which keeps the bend above 0 and each step uphill. Steps are held to 2, a factor of 7 in litres, so that
+ * a bad start cannot throw them out of the range of numbers. The start weighs the two peaks by how sharp they are.
  * The width is that of the bell with the same bend. A hundredth is near enough: the draw is weighed anyhow.
  */
 function peakOf(shape: number, rate: number, { before, told, spread }: Amount): { peak: number; width: number } {

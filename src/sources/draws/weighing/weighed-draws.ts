@@ -106,8 +106,7 @@ class Stages {
    * are worth cannot be believed.
    *
    * Up to four proposals are tried, as long as draws are worth less than 0.4 of themselves and each is better than the best
-   * before it by a quarter. Then the best draws as many as are wanted, and more
-   * by as much as is missing, never more than doubling, since what a draw is worth is itself an estimate. Where even all draws
+   * before it by a quarter. Then the best draws as many as are wanted, and more by as much as is missing, never more than doubling, since what a draw is worth is itself an estimate. Where even all draws
    * allowed would not do at the rate seen, it gives up at once and leaves the time to the chains.
    */
   weighEnough({ count, effective }: Pick<Wanted, 'count' | 'effective'>): Float64Array | null {

@@ -76,10 +76,14 @@ export class Weighing {
       if (isDrawn[group] === 0) drawLitres(this.state, group, this.random);
     }
     this.addUp();
+    // A weight that is no number comes of litres beyond all numbers, large or small; such a draw explains nothing.
     return Number.isNaN(logWeight) ? Number.NEGATIVE_INFINITY : logWeight;
   }
 
-  /** Delivery, and what each group released as its prior has it. */
+  /**
+   * Delivery, and what each group released as its prior has it: a gamma of rate 1 ÷ θ per litre, whose shape is Σ yield × years ÷ θ over
+   * its cells, since gammas of one scale add up to one. All groups begin anew: what a draw before took in is forgotten.
+   */
   private lay(): void {
     const { state, litresPerYear } = this;
     const { count, starts, sources, years } = this.groups;
