@@ -30,7 +30,7 @@ const NORMAL_95 = 1.6448536269514722;
  * what it will release in the next one. The default is a median, and the mean of a rough yield lies above it, 1.27 times for a
  * factor of 2, before anything was found. Findings speak of what was released in their windows; a few of them narrow the bounds
  * little, since one large release and a high yield look alike where θ is not known. The options are not checked here, as
- * `findSources` does, so ids in them must be of the map; the drainage must be compiled from a map without errors.
+ * `findSources` does: an `at` that is not on the map throws. The drainage must be compiled from a map without errors.
  *
  * @example
  * import { compileDrainage } from 'oilshed/drainage';

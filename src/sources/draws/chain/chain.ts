@@ -52,6 +52,7 @@ export function startChain(
   return {
     state,
     sweep() {
+      // Litres first, then what their shapes hang on, then delivery; each kind about as often as there are things to move.
       for (let cell = 0; cell < allCells.length; cell++) refresh(trial, cell);
       for (let time = 0; time < allCells.length; time++) split(trial, anyFinding());
       for (let time = 0; time < SWAPS; time++) swap(trial, tools, anyFinding());

@@ -18,13 +18,18 @@ export interface Layout {
   allFindings: Int32Array;
   /** Findings with an amount: these tie the litres of their cells together, and moves go to them more often. */
   amounts: Int32Array;
-  /** Standard deviation of ln yield that is each source's own. */
+  /** Standard deviation of ln yield that is each source's own; 0 where a yield is known, and then no move changes it. */
   ownSpread: Float64Array;
   /** Zones whose yields share a factor, with its size, and their cells. */
   kinships: { sources: number[]; cells: Int32Array; spread: number }[];
 }
 
-/** Lays the evidence out in typed arrays. O(cells × (findings + sources)). */
+/**
+ * Lays the evidence out in typed arrays. O(cells × (findings + sources)).
+ *
+ * Pairs of a cell and a finding that sees it stand in one row, cell after cell. What a litre brings to a finding has the same order in
+ * the chain's state, so a move reads both in step.
+ */
 export function layoutOf({ cells, sources, findings }: Evidence): Layout {
   const allCells = Int32Array.from(cells.keys());
   const allFindings = Int32Array.from(findings.keys());

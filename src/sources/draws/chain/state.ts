@@ -38,6 +38,7 @@ export class ChainState {
   readonly entered: Float64Array;
   readonly logLike: Float64Array;
 
+  /** The delivery before the last step of a guess, kept so that it need not be worked out again where the step is turned down. */
   private spareDelivery: Delivery;
   private readonly litresPerYear: Float64Array;
 
@@ -113,12 +114,16 @@ export class ChainState {
     }
   }
 
-  /** Works delivery out for the strays as they are now; `swapDelivery` brings back the one before. */
+  /**
+   * Works delivery out for the strays as they are now; `swapDelivery` brings back the one before. What entered at the findings
+   * is out of date until `addUp`. O(sources + ways between guesses), and O(edges upstream) where guesses lie in a loop.
+   */
   stepDelivery(): void {
     this.model.into(this.stray, this.spareDelivery);
     this.swapDelivery();
   }
 
+  /** Exchanges the delivery that counts and the spare one. O(cells × their findings). */
   swapDelivery(): void {
     [this.delivery, this.spareDelivery] = [this.spareDelivery, this.delivery];
     this.readBring();

@@ -89,6 +89,7 @@ function trySwap(
     b1 * (log1 - theta) + b2 * (log2 - theta) - logGamma(b1 + b2) - a1 * log1 - a2 * log2 + logGamma(a1 + a2);
   const before = (litres[first] + litres[second]) / Math.exp(logTheta);
   const after = (trial.litres[first] + trial.litres[second]) / Math.exp(logTheta + theta);
+  // The pair brings the same before and after; what it is a part of may not.
   const asLikely = Math.log(state.entered[finding] / trial.entered[finding]);
   if (!trial.weigh(ratio + size + before - after + asLikely)) return false;
   trial.shape[first] = b1;

@@ -19,6 +19,7 @@ import { Weighing } from './weighing.ts';
 
 /** Draws from one proposal before it is judged and, perhaps, another follows what was learned. */
 const STAGE = 1_000;
+/** Proposals at most, the prior included: each needs its density at every draw, and later ones gain less and less. */
 const MOST_STAGES = 4;
 /** A proposal is good enough whose draws are worth this part of themselves; another is tried as long as it gains by so much. */
 const GOOD_PART = 0.4;
@@ -160,6 +161,7 @@ class Stages {
     this.counts[stage] += count;
   }
 
+  /** ln of a proposal's density ÷ the prior's at a draw, whichever proposal that was drawn from. */
   private ratio(proposal: Proposal, draw: number): number {
     const { numbers, from } = this.rows.numbersOf(draw);
     return proposal.logRatio(numbers, from);
