@@ -34,10 +34,6 @@ const ROUNDING = 1e-12;
  * The least solution is the right one: states that circle for ever satisfy the equations with any chance of a hit, and
  * what is true of them is that they never hit.
  *
- * Not to be trusted, up to 300 states, where some states of the loop circle for ever among themselves because the chances
- * to step out of them are 0: elimination may pass over a step to them as if it were never taken, and give too high a
- * chance.
- *
  * @example
  * import { solveLoop } from 'oilshed/algorithms';
  * [...solveLoop({ size: 2, from: [0, 1], to: [1, 0], chance: [0.5, 0.5], hit: Float64Array.of(0.5, 0) })]; // → [2 / 3, 1 / 3]
@@ -74,7 +70,11 @@ function eliminate({ size, from, to, chance, hit }: Loop): Float64Array {
   for (let gone = 0; gone < size; gone++) {
     const steps = [...out[gone]].filter(([head]) => head > gone);
     moves[gone] = steps.reduce((sum, [, amount]) => sum + amount, leave[gone]);
-    if (moves[gone] === 0) continue;
+    if (moves[gone] === 0) {
+      // It never leads on: what goes into it is lost.
+      for (const tail of into[gone]) if (tail > gone) leave[tail] += out[tail].get(gone) ?? 0;
+      continue;
+    }
     for (const tail of into[gone]) {
       if (tail <= gone) continue;
       const factor = (out[tail].get(gone) ?? 0) / moves[gone];

@@ -28,6 +28,24 @@ describe('loop solve', () => {
     expect(atOne).toBeCloseTo(0.25 / (1 - 0.25), 12);
   });
 
+  test('what goes into states that circle for ever is lost, in whatever order they stand', () => {
+    // A and B lead only to each other; C leads to A with chance 1/2, and hits with the other half.
+    const orders = [
+      [0, 1, 2],
+      [0, 2, 1],
+      [1, 0, 2],
+      [1, 2, 0],
+      [2, 0, 1],
+      [2, 1, 0],
+    ];
+    for (const [a, b, c] of orders) {
+      const hit = new Float64Array(3);
+      hit[c] = 0.5;
+      const answer = solveLoop({ size: 3, from: [a, b, b, c], to: [b, a, c, a], chance: [1, 1, 0, 0.5], hit });
+      expect([a, b, c].map((state) => answer[state])).toEqual([0, 0, 0.5]);
+    }
+  });
+
   test('elimination equals plain iteration of h = P·h + hit on random loops', () => {
     const loops = fc.record({
       steps: fc.array(fc.record({ from: fc.nat(7), to: fc.nat(7), weight: fc.integer({ min: 1, max: 9 }) }), {
