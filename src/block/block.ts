@@ -22,6 +22,7 @@ import type { Placed } from './crew.ts';
 import { cheapestPlan } from './plan.ts';
 import { DEFAULT_MARGIN_MINUTES, type Timing, timingOf } from './timing.ts';
 
+/** A spill, and who can do something about it. */
 export interface BlockQuestion extends SpillQuestion {
   /** Where the crew sets out; left out, the map's crew posts; none of those either: time is not counted. */
   crew?: Position;
@@ -29,9 +30,12 @@ export interface BlockQuestion extends SpillQuestion {
   marginMinutes?: number;
 }
 
+/** One control of a plan. */
 export interface PlannedControl {
+  /** The structure, or for a berm the zone. */
   at: string;
   control: Control;
+  /** In the site's currency. */
   cost: number;
   /** Minutes from now until oil can be there, 0 where it can be already; null where it never gets there that way. */
   oilMinutes: number | null;
@@ -41,6 +45,7 @@ export interface PlannedControl {
   kit: string | null;
 }
 
+/** Controls to place, and what is left to clean. Costs are in the site's currency. */
 export interface BlockPlan {
   /** In the order in which one crew places them. */
   controls: PlannedControl[];
@@ -55,10 +60,12 @@ export interface BlockPlan {
   gap: number;
 }
 
+/** What one control does when it is the only one. Costs are in the site's currency. */
 export interface SingleControl {
   at: string;
   control: Control;
   cost: number;
+  /** The control and the clean-up of what it leaves. */
   totalCost: number;
   /** What it saves against doing nothing; below 0 where it costs more than it saves. */
   saves: number;
@@ -68,7 +75,9 @@ export interface SingleControl {
   spareMinutes: number | null;
   /** Whether a kit has one, as far as kits are on the map. */
   inStock: boolean;
+  /** Whether one crew with nothing else to do has it in place with the margin to spare; true while time is not counted. */
   inTime: boolean;
+  /** Outfalls and public structures that oil gets to all the same. */
   waters: string[];
 }
 
@@ -106,6 +115,7 @@ export interface BlockAnswer {
   whilePlacing: string[];
 }
 
+/** The answer; null, with the problem that says why, where the zone asked about is not on the map. */
 export interface BlockReply {
   answer: BlockAnswer | null;
   problems: Problem[];
@@ -116,6 +126,26 @@ export interface BlockReply {
  * that one crew can have in place before the oil with what the kits hold, what doing nothing costs, and every single
  * control with its own total. Costs go by reach alone: litres change the flow and so the times, not the prices.
  * O(edges), and a minimum cut for every set of controls that cannot be placed together.
+ *
+ * The plan is exact (see `plan.gap`) for the map and its prices; most prices and minutes of setting up are guesses within
+ * a factor of three where the map states none, so a plan that is cheaper by little is not known to be better. It is no
+ * guide for gasoline, for which no control is planned.
+ *
+ * @example
+ * import { findBlocks } from 'oilshed/block';
+ * import { compileDrainage } from 'oilshed/drainage';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * const lid = (id: string, kind: string, x: number) => ({ type: 'Feature', id, properties: { kind }, geometry: { type: 'Point', coordinates: [x, 40] } });
+ * const line = { type: 'LineString', coordinates: [[-105, 40], [-104.999, 40]] };
+ * const pipe = { type: 'Feature', id: 'P-1', properties: { kind: 'pipe', from: 'CB-1', to: 'OUT-1' }, geometry: line };
+ * const ring = [[-105.001, 40], [-105, 40], [-105, 40.001], [-105.001, 40]];
+ * const zone = { type: 'Feature', id: 'Z-1', properties: { kind: 'zone', activity: 'parking', drainsTo: 'CB-1' }, geometry: { type: 'Polygon', coordinates: [ring] } };
+ * const features = [lid('CB-1', 'catch-basin', -105), lid('OUT-1', 'outfall', -104.999), pipe, zone];
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site: { format: 'oilshed-site', version: 1 }, features }));
+ * const { answer } = findBlocks(compileDrainage(map), { place: { zone: 'Z-1' }, litres: 100, fluid: 'diesel' });
+ * answer?.plan.controls.map(({ control, at }) => `${control} ${at}`); // → ['cover CB-1']
+ * answer?.plan.totalCost; // → 40
+ * answer?.doNothingWaters; // → ['OUT-1']
  */
 export function findBlocks(drainage: Drainage, question: BlockQuestion): BlockReply {
   const { posed, problems } = poseSpill(drainage, question);
@@ -237,6 +267,10 @@ function singlesOf(
 export const spareOf = ({ spareMinutes }: Pick<SingleControl, 'spareMinutes'>) =>
   spareMinutes ?? Number.POSITIVE_INFINITY;
 
+/**
+ * The control to go for when none is in time. Of those that pay, waters come before minutes, as in the plan: one that
+ * would keep a water clean is worth a longer delay than one that would not.
+ */
 function leastLate(singles: readonly SingleControl[]): SingleControl | null {
   const late = singles.filter(({ spareMinutes, saves }) => spareMinutes !== null && saves > 0);
   const fewest = Math.min(...late.map(({ waters }) => waters.length));

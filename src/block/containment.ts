@@ -18,7 +18,10 @@ import {
 import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
 import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
 
-/** Where oil can go from a spill, as a network of places: zones and structures in three, links in one. */
+/**
+ * Where oil can go from a spill, as a network of places: zones in one, structures in three, links in one. Edges of no
+ * control have no limit (Infinity), but for those to the sink, which cost the clean-up of the place they leave.
+ */
 export interface SpillNetwork {
   network: Network;
   /** Edges by the node they leave. */
@@ -37,7 +40,9 @@ export interface SpillNetwork {
   waterCost: number;
 }
 
+/** A control at a place: its cost in the site's currency, and the minutes that setting it up takes. */
 export interface Gate extends ControlChoice {
+  /** The structure, or for a berm the zone. */
   at: string;
 }
 
@@ -81,12 +86,27 @@ function isWater({ kind, properties }: Structure): boolean {
 }
 
 /**
- * Lays out the network of one spill, so that a minimum cut is the cheapest containment: each structure is inlet → chamber (its cover) → outlet
- * (its boom, plug or valve), with its clean-up cost from the chamber to the sink; each pipe or swale a place of its
- * own with its clean-up cost. Zones, overland links and swales lead to inlets, pipes to chambers; an overland link
- * leaves from the inlet too, where no cover stops it. A grate on a grade lets part of the flow run on to `spillsTo`.
+ * Lays out the network of one spill, so that a minimum cut is the cheapest containment: each structure is inlet →
+ * chamber (its cover) → outlet (its boom, plug or valve), with its clean-up cost from the chamber to the sink; each
+ * pipe or swale a place of its own with its clean-up cost. Zones, overland links and swales lead to inlets, pipes to
+ * chambers; an overland link leaves from the inlet too, where no cover stops it. A grate on a grade lets part of the
+ * flow run on to `spillsTo`.
  *
- * Only what the spill can reach is laid out. O(reached nodes and links).
+ * Why a cut is a plan. A cut divides the places in two: an oily side with the source, and a clean side with the sink.
+ * What it cuts has a finite price, so it is either a way that a control closes, at the price of its cheapest control,
+ * or the way from an oily chamber or link to the sink, at the price of its clean-up. The price of a cut is thus what
+ * its controls and the clean-up of its oily side cost together. The other way about, any set of controls gives the cut
+ * whose oily side is what oil still gets to, at no more than the set costs. The cut of least price is therefore the plan
+ * of least total cost.
+ *
+ * Why a structure has three places. Its controls act at different steps: a cover keeps what runs over the ground out of
+ * the chamber, which then needs no clean-up; a boom, plug or valve leaves the chamber oily and saves what lies below
+ * it. Oil that comes by pipe is past the cover, so a pipe ends at the chamber.
+ *
+ * Prices are in the site's currency, 0 or more. Inlets that are not on the map are left out; without any, oil gets
+ * nowhere. Whether oil gets somewhere is all that counts, and not how much: an insert or a pond that holds most of it
+ * changes nothing here. Only what the spill can reach is laid out: O(reached nodes and links), after a look at all
+ * places, and one more for each round of grates on a grade that the oil runs on from.
  */
 export function spillNetwork(drainage: Drainage, { zone, inlets, without, alreadyFouled }: BlockStart): SpillNetwork {
   const { map, order, linkAt } = drainage;
@@ -127,11 +147,13 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
   const partAt = (place: Place | undefined) => (place === undefined ? undefined : parts.get(place));
   for (const [place, part] of parts) {
     const next = partAt(runsOnPlace(drainage, structureAt(drainage, place)));
+    // What runs on leaves before the cover, and no control stops it there.
     if (next) add(part.inlet, next.inlet);
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
       const link = linkAt[edge];
       const end = parts.get(order.targets[edge]);
       if (!link || !end) continue;
+      // A link is fouled by what leaves its upper end, whether or not its lower end is closed.
       const way = nodeCount++;
       add(part.outlet, way);
       if (link.kind === 'overland') add(part.inlet, way);
@@ -162,7 +184,11 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
   return { network, ways, source, sink, gates: edges.map(({ gate }) => gate), choices, fouled, unit, waterCost };
 }
 
-/** The same network with only some of its controls to be had. O(edges). */
+/**
+ * The same network with only some of its controls to be had. A way whose controls are all ruled out has no limit any
+ * more; one that keeps several takes the price of the cheapest left, since `choices` has those of one edge in order of
+ * price. Taking controls away never makes the minimum cut cheaper. O(edges).
+ */
 export function withOnly(spill: SpillNetwork, isUsable: (choice: Choice) => boolean): SpillNetwork {
   const gates: SpillNetwork['gates'] = spill.gates.map(() => null);
   const capacity = [...spill.network.capacity];
@@ -176,7 +202,10 @@ export function withOnly(spill: SpillNetwork, isUsable: (choice: Choice) => bool
   return { ...spill, gates, network: { ...spill.network, capacity } };
 }
 
-/** What the spill can reach: by links, and over the ground past grates on a grade. */
+/**
+ * 1 for each place that the spill can reach: by links, and over the ground past grates on a grade. The latter add
+ * starts, from which more may be reached, so it is looked at again until nothing is added.
+ */
 function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
   const { order } = drainage;
   const starts = new Set(inlets.flatMap((id) => findPlace(drainage, id) ?? []));
@@ -195,6 +224,12 @@ function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
 /**
  * What one body of water weighs (more than everything else together, so that keeping oil out of it comes before any
  * price), and the finest unit, a power of two, in which all capacities together stay exact whole numbers.
+ *
+ * The plain costs of two plans differ by no more than all controls and all clean-up together, which is under the weight
+ * of one water. So a plan that lets oil into fewer waters always weighs less: one cut puts waters first and money
+ * second. In the unit, everything together comes to about 2⁵¹ at most, and doubles add whole numbers exactly up to 2⁵³:
+ * no rounding in the flow can make one plan pass for another. What is rounded is each price, to 2⁻²⁰ of the currency or
+ * to the coarser step that very large prices need.
  */
 function moneyScale(fouled: SpillNetwork['fouled'], choices: readonly Choice[]): { unit: number; waterCost: number } {
   const controls = choices.reduce((sum, { gate }) => sum + gate.cost, 0);
@@ -204,9 +239,10 @@ function moneyScale(fouled: SpillNetwork['fouled'], choices: readonly Choice[]):
   return { unit: 2 ** Math.max(-20, Math.ceil(Math.log2(most)) - 51), waterCost };
 }
 
-/** A set of gates closed, and what still gets fouled. */
+/** A set of gates closed, and what still gets fouled. Costs are in the site's currency. */
 export interface Containment {
   controls: Gate[];
+  /** What oil gets into all the same, to be cleaned. */
   fouled: (Structure | Link)[];
   /** Outfalls and public structures that oil gets to all the same. */
   waters: string[];
@@ -235,12 +271,19 @@ function containment(spill: SpillNetwork, controls: Gate[], isFouled: (node: num
 }
 
 /**
- * The controls of least total cost, by a minimum cut: exact, loops or not. Fewest waters reached come first, whatever
- * the prices. Among equal plans the one that stops the oil earliest; controls in the order in which oil gets to them. O(nodes² · edges) at worst, near linear on yards.
+ * The controls of least total cost, by a minimum cut (Dinic 1970): exact, loops or not. Fewest waters reached come
+ * first, whatever the prices. Among equal plans the one that stops the oil earliest; controls in the order in which oil
+ * gets to them. No controls where none pays. O(nodes² · edges) at worst, near linear on yards.
+ *
+ * The proof comes with the answer: no flow is larger than any cut, so a flow as large as the cut that was found shows
+ * that no cut is smaller. The oily side that comes back is the smallest of all minimum cuts. Whatever stands on it is
+ * truly reached: a part of it that oil does not get to could change sides, which would cut nothing more and leave a
+ * smaller side. So what is told as fouled is what oil gets to past the controls, and no more.
  */
 export function cheapestContainment(spill: SpillNetwork): Containment {
   const { network, source, sink, gates } = spill;
   const { sourceSide } = minCut(network, source, sink);
+  // Controls are placed on exactly those ways that lead from the oily side to the clean one.
   const isCut = (edge: number) => sourceSide[network.from[edge]] === 1 && sourceSide[network.to[edge]] === 0;
   const turns = turnsOf(spill, new Set());
   const turnOf = (edge: number) => turns[network.from[edge]];
@@ -249,7 +292,10 @@ export function cheapestContainment(spill: SpillNetwork): Containment {
   return containment(spill, controls, (node) => sourceSide[node] === 1);
 }
 
-/** For each node, in which turn oil gets to it past the closed edges, nearest first; -1 where it does not. */
+/**
+ * For each node, in which turn oil gets to it past the closed edges, nearest first; -1 where it does not. Breadth-first,
+ * so nearness is the number of steps, not metres or minutes. O(nodes + edges).
+ */
 function turnsOf({ network, source, sink, ways }: SpillNetwork, closed: ReadonlySet<number>): Int32Array {
   const turns = new Int32Array(network.nodeCount).fill(-1);
   const queue = new Int32Array(network.nodeCount);
@@ -267,7 +313,11 @@ function turnsOf({ network, source, sink, ways }: SpillNetwork, closed: Readonly
   return turns;
 }
 
-/** What happens with just these controls in place; with none, what doing nothing costs. O(nodes + edges). */
+/**
+ * What happens with just these controls in place; with none, what doing nothing costs. Every control is paid, also one
+ * that keeps nothing clean, so this is what a plan costs that somebody made up, and the yardstick for the cut:
+ * no set of controls weighs less than `cheapestContainment`. O(nodes + edges).
+ */
 export function containmentWith(spill: SpillNetwork, closed: readonly Choice[]): Containment {
   const turns = turnsOf(spill, new Set(closed.map(({ edge }) => edge)));
   return containment(
@@ -285,8 +335,10 @@ export interface Alone {
 
 /**
  * What happens with each control in place alone, as `containmentWith` says for one, but for all of them in one go: a
- * closed edge keeps clean exactly what every way leads to through it, so the dominators of the network have all answers.
- * O(edges + controls × waters).
+ * closed edge keeps clean exactly what every way leads to through it, so the dominators of the network have all answers
+ * (Cooper, Harvey and Kennedy 2001). What one node dominates stands in one stretch of their preorder, so its clean-up is
+ * the difference of two running sums. `cleanupCost` is without the price of the control itself.
+ * O(edges + controls × waters) on yards; the dominators take O(nodes · edges) at worst.
  */
 export function eachAlone({ network, source, choices, fouled }: SpillNetwork): Alone[] {
   // Each edge that a control closes gets a node of its own in its middle.
@@ -303,6 +355,7 @@ export function eachAlone({ network, source, choices, fouled }: SpillNetwork): A
     return nodeCount++;
   });
   const { first, end } = dominators({ nodeCount, from, to }, source);
+  // Running sums of clean-up in preorder: the total of a stretch is the one at its end less the one at its start.
   const costAt = new Float64Array(nodeCount + 1);
   for (const { node, cleanup } of fouled) if (first[node] >= 0) costAt[first[node] + 1] += cleanup;
   for (let at = 0; at < nodeCount; at++) costAt[at + 1] += costAt[at];

@@ -11,8 +11,11 @@ export interface SourceChance {
   chance: number;
 }
 
+/** Where the next release may come from, and what is known of the yard already. */
 export interface ExpectedQuestion {
+  /** Zones that are not on the map, or less likely than one in a thousand, are left out. */
   sources: readonly SourceChance[];
+  /** Left out: not known, so every control is considered. For gasoline none is. */
   fluid?: Fluid;
   /** Structures that have oil in them already: they cost nothing more. */
   alreadyFouled: readonly string[];
@@ -52,8 +55,12 @@ interface Scenario extends SourceChance {
  * Where to block when it is not known which zone the next release comes from: the one set of controls, placed ahead, of
  * least expected cost; what keeps oil out of the water comes first, whatever the prices. A control that serves several
  * zones is paid once, so this is no minimum cut: a small integer program, each zone's network with its own oily places
- * and all of them with the same controls. Kits' covers and plugs are counted, time is not. O(zones × reached places) to
+ * and all of them with the same controls. What the kits hold is counted, time is not. O(zones × reached places) to
  * write down. Null where the solver finds no answer within its limit.
+ *
+ * Costs are in the site's currency: the controls' in full, since they are placed whatever happens, and clean-up times
+ * the chance of its zone. The chances are of the next release alone; what is left of 1 is a source that is not on the
+ * map, against which nothing is planned. Not to be trusted where whether a crew is in time would decide.
  */
 export function blockExpected(
   drainage: Drainage,
@@ -88,6 +95,7 @@ export function blockExpected(
   };
 }
 
+/** The same control of the same place is one, in whichever zone's network it stands. */
 const keyOf = ({ at, control }: Gate) => `${control} ${at}`;
 
 function distinctGates(scenarios: readonly Scenario[]): Gate[] {
@@ -104,6 +112,10 @@ function stockOf({ map }: Drainage): (control: Control) => number {
       : kits.reduce((sum, { stock }) => sum + stock[control], 0);
 }
 
+/**
+ * What these controls leave to be cleaned, and each water with the chance that oil gets to it, by going through each
+ * zone's network. It does not rest on the solver: what is told of a plan is what its controls do.
+ */
 function expectedCost(
   scenarios: readonly Scenario[],
   gates: readonly Gate[],
@@ -140,7 +152,12 @@ interface Means {
   solve: IntegerSolver;
 }
 
-/** First the least chance of oil in the water, then, at that, the least cost. */
+/**
+ * First the least chance of oil in the water, then, at that, the least cost. Two programs instead of one with weights,
+ * since a weight that is large enough for every price would leave the prices no digits. The second may exceed the first
+ * by `SAME_CHANCE`, or a rounding error would leave it without an answer. What is summed is over waters: one release
+ * that gets to two of them counts twice. The gap is the worse one of the two.
+ */
 function leastExpected(
   scenarios: readonly Scenario[],
   gates: readonly Gate[],
@@ -161,7 +178,16 @@ function leastExpected(
   return { chosen: gates.filter((_, at) => cheapest.values[at] === 1), gap: Math.max(driest.gap, cheapest.gap) };
 }
 
-/** Variables: each control, placed or not; then for each zone and place of its network, oily or not. */
+/**
+ * Variables: each control, placed or not; then for each zone and place of its network, oily or not.
+ *
+ * For an edge from u to v, oily(v) ≥ oily(u) − the controls placed on it; the source is oily. With the controls chosen,
+ * the least values that satisfy all rows are 1 where oil gets to and 0 elsewhere: along a way without a control the 1 is
+ * handed on, and where one is placed the row asks for nothing. Clean-up costs 0 or more, so the least total takes those
+ * values by itself, and only the controls have to be whole numbers; that is why the program stays small. The sink has no
+ * rows: its ways' prices stand as the cost of their oily places. With one zone, and stock enough, the program says the
+ * same as the zone's minimum cut. Controls that two zones share tie the networks together, which no cut can do.
+ */
 function programOf(
   scenarios: readonly Scenario[],
   gates: readonly Gate[],
@@ -206,6 +232,7 @@ function programOf(
       });
     }
   }
+  // No more of a control than all kits hold; said only where there are more places for it than that.
   for (const control of new Set(gates.map((gate) => gate.control))) {
     const counted = gates.flatMap((gate, at) => (gate.control === control ? [at] : []));
     if (counted.length > stock(control)) {

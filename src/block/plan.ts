@@ -10,7 +10,10 @@ import {
 } from './containment.ts';
 import type { Placed } from './crew.ts';
 
-/** What can be done at all, and together. */
+/**
+ * What can be done at all, and together. The plan is exact only if a part of what can be done together can be done too:
+ * a crew with less to place is never later, as long as leaving out a stop makes no walk longer.
+ */
 export interface Means {
   /** Whether a control, alone, can be in place before the oil. */
   isUsable(choice: Choice): boolean;
@@ -26,14 +29,29 @@ export interface CheapestPlan {
   gap: number;
 }
 
-/** Minimum cuts that are tried before the best plan so far is taken. */
+/** Minimum cuts that are tried before the best plan so far is taken: work is counted, so the same spill gives the same plan. */
 const MOST_CUTS = 2_000;
 
 /**
  * The cheapest plan that one crew can carry out in time with what the kits hold. A minimum cut over the controls that can
  * be had is the best of all; where they cannot all be placed together, at least one of the smallest set that cannot must
  * be left out: each is left out in turn, and the cheapest cut that can be carried out is the answer. Exact, since leaving
- * out only makes cuts dearer, within 2,000 cuts; after that `gap` says how far it may be off. Doing nothing always can be done.
+ * out only makes cuts dearer, within 2,000 cuts; after that `gap` says how far it may be off. Doing nothing always can be
+ * done, so there is always an answer, with no controls where nothing in time pays.
+ *
+ * Why it is exact. Each plan that can be carried out lacks at least one control of any set that cannot be placed
+ * together, so the branches that leave out one each have all such plans between them, and nothing is lost. The cut of a
+ * branch uses every control it still has, whether or not they can be placed together, so it weighs no more than any
+ * plan of the branch: it is a bound. Branches are taken up by their bounds, least first. The first one whose cut can
+ * itself be carried out is a plan that weighs no more than the bound of any branch still open, which is the proof.
+ *
+ * How the gap is proved when the cuts run out: the branch taken up last had the least bound of all that were open, so
+ * no plan weighs less than it, and the best plan so far is over the true best by no more than the part told. The parts
+ * are of `weight`, in which waters count, and not of plain money.
+ *
+ * Not to be trusted to the last step where the search for an order gave up after its 20,000 steps (a "no" that may have
+ * been a "yes"), and where places stand inside buildings, through which a way with a stop can be shorter than one without.
+ * At most 2,000 minimum cuts and a handful more, each with searches for an order.
  */
 export function cheapestPlan(spill: SpillNetwork, means: Means): CheapestPlan {
   const nothing = containmentWith(spill, []);
@@ -42,6 +60,7 @@ export function cheapestPlan(spill: SpillNetwork, means: Means): CheapestPlan {
   const queue = new TimeQueue();
   const seen = new Set<string>();
   let cuts = 0;
+  // The same controls can be left out in another order: one branch is enough.
   const open = (left: ReadonlySet<Gate>) => {
     const key = spill.choices.flatMap(({ gate }, at) => (left.has(gate) ? [at] : [])).join();
     if (seen.has(key)) return;
@@ -55,9 +74,11 @@ export function cheapestPlan(spill: SpillNetwork, means: Means): CheapestPlan {
   open(new Set());
   for (let next = queue.pop(); next; next = queue.pop()) {
     const { left, containment } = plans[next.item];
+    // No open branch can beat what is in hand.
     if (containment.weight >= best.containment.weight) return best;
     const placed = means.orderFor(containment.controls);
     if (placed) return { containment, placed, gap: 0 };
+    // A part of the cut can be carried out: what that leads to is a plan, though perhaps not the best.
     const part = asManyAsCan(containment.controls, means);
     const reached = containmentWith(
       spill,
@@ -80,7 +101,11 @@ export function choicesOf({ choices }: SpillNetwork, gates: readonly Gate[]): Ch
   return choices.filter(({ gate }) => gates.includes(gate));
 }
 
-/** A smallest set of these that cannot be placed together: without any one of it the rest can. */
+/**
+ * A smallest set of these that cannot be placed together: without any one of it the rest can. Each control is tried
+ * left out once; it goes if the rest still cannot be placed. Smallest means that nothing of it can be spared, not that
+ * no other set is smaller; the smaller the set, the fewer branches. One search for an order for each control.
+ */
 function cannotTogether(gates: readonly Gate[], { orderFor }: Means): Gate[] {
   let kept = [...gates];
   for (const gate of gates) {

@@ -7,7 +7,11 @@ import { type CrewStart, type KitStock, kitsOf, orderFor, type Placed, type Plac
 /** Minutes that a control must be in place before the oil, where nobody says otherwise. */
 export const DEFAULT_MARGIN_MINUTES = 2;
 
-/** Against what a plan has to hold: when oil is where, who can be there, and with what. */
+/**
+ * Against what a plan has to hold: when oil is where, who can be there, and with what. All times are minutes from now.
+ * Oil's are "no sooner than", so a control that is in time by them is in time; one that is late by them may still be in
+ * time, since oil may run slower. A crew's rest on a guess of how fast it walks and sets things up.
+ */
 export interface Timing {
   /** Minutes from now until oil can be at a control; below 0 where it can have been; Infinity where it never is. */
   oilMinutes(gate: Gate): number;
@@ -25,17 +29,25 @@ export interface Timing {
   afterMissing(missed: Placed, order: readonly Placed[]): Timing;
 }
 
+/** What a timing is worked out from. */
 export interface TimingFacts {
+  /** Where the spill is: a berm at a point spill is laid there, else at the inlet that oil gets to first. */
   place: SpillPlace;
   posed: PosedSpill;
   /** Where crews set out; empty: time is not counted. */
   posts: readonly Position[];
+  /** Minutes, 0 or more, that a control must be in place before the oil. */
   marginMinutes: number;
   /** The controls that will be asked about. */
   gates: readonly Gate[];
 }
 
-/** Works out when oil is where, once, for every control. O(edges). */
+/**
+ * Works out when oil is where, once, for every control, by the quickest way from the spill (Dijkstra 1959). Oil is
+ * taken to run on past grates on a grade, as it does once they are covered, so that no time is too late for a plan that
+ * covers one. A control's deadline is the oil's time less the margin; without posts there is none, and only the kits'
+ * stock is counted. O(edges + places · log(places)) for the oil; a walk from each place that is first asked about.
+ */
 export function timingOf(drainage: Drainage, { place, posed, posts, marginMinutes, gates }: TimingFacts): Timing {
   const { map } = drainage;
   const releases = releasesOf(posed);
@@ -45,6 +57,7 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
     (first, each) => (first && first.minutes <= each.minutes ? first : each),
     null,
   );
+  // Where the crew goes to lay a berm: the spill's own point, else the inlet that oil gets to first.
   const onGround = 'point' in place ? place.point : firstIn ? positionAt(firstIn.structure) : [0, 0];
   const oilMinutes = (gate: Gate) =>
     (gate.control === 'berm' ? (firstIn?.minutes ?? Number.POSITIVE_INFINITY) : minutesAt(drainage, arrivals, gate)) -
@@ -62,6 +75,8 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
     : () => 0;
   const timing = (starts: readonly CrewStart[], stocks: readonly KitStock[]): Timing => {
     const facts = { starts, kits: stocks, walking };
+    // When a control is in place with nothing else to do does not hang on the deadline, so one search answers both
+    // "when" and "in time or not".
     const placedAlone = new Map<Gate, Placed | null>();
     const alone = (gate: Gate) => {
       const known = placedAlone.get(gate);
@@ -81,6 +96,8 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
       orderFor: (gates) => orderFor(gates.map(placing), facts),
       crewMinutes: (gate) => (isTimed ? (alone(gate)?.minutes ?? null) : null),
       afterMissing: (missed, order) => {
+        // The missed control is the plan's first, so nothing has been placed. At a kit a crew takes all that its plan
+        // still needs: what the plan has from that kit is in hand, and the kit holds so much less.
         const carried = order.flatMap(({ gate, kit }) =>
           kit !== null && kit === missed.kit ? [{ control: gate.control, kit }] : [],
         );
@@ -99,13 +116,19 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
   );
 }
 
-/** A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. */
+/**
+ * A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. Oil that comes
+ * by pipe is under the cover, so it does not make one late.
+ */
 function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
   const place = placeAt(drainage, at);
   return control === 'cover' ? arrivals.surfaceMinutes[place] : arrivals.minutes[place];
 }
 
-/** Walking between any two of these places; each row is worked out when it is first asked for. */
+/**
+ * Walking between any two of these places, in minutes; each row is worked out when it is first asked for. The search for
+ * an order asks for the same few pairs thousands of times, and a row costs a search round all buildings.
+ */
 function walkingBetween(map: SiteMap, places: readonly Position[]): Walking {
   const { minutesFrom } = walkingGround(map);
   const rows = new Map<Position, Map<Position, number>>();

@@ -16,6 +16,7 @@ import { fewestWithin, mostWithin } from './covering.ts';
 import { costOf, type Median, nearest, pMedian } from './median.ts';
 import { type Spot, spotsOf, standingKits } from './spots.ts';
 
+/** How many kits, and by what they are placed. */
 export interface KitsQuestion {
   /** Told how much of the work is done, 0 to 1. */
   onPart?: (part: number) => void;
@@ -27,7 +28,9 @@ export interface KitsQuestion {
   withinMinutes?: number;
 }
 
+/** A kit of a plan, new or standing. */
 export interface PlacedKit {
+  /** [longitude, latitude]. */
   at: Position;
   /** The map's spot or kit; null for a place that was made up. */
   spot: string | null;
@@ -63,10 +66,11 @@ export interface KitsPlan {
 }
 
 export interface KitsAnswer extends KitsPlan {
-  /** The least mean for other numbers of new kits. */
+  /** The least mean for one to eight new kits; by mean walk also where the plan goes by `withinMinutes`. */
   curve: CurvePoint[];
 }
 
+/** The least mean walk, in minutes, that so many new kits allow. */
 export interface CurvePoint {
   count: number;
   meanMinutes: number;
@@ -85,7 +89,11 @@ export interface CurveSoFar {
 const FUELING_RULE_M = 7.62;
 const CURVE_LENGTH = 8;
 
-/** Where should kits stand? The plan, and the least mean for one to eight new kits, by the given solver. */
+/**
+ * Where should kits stand? The plan, and the least mean for one to eight new kits, by the given solver: up to eight
+ * programs more than `planKits`, and the same walks twice. `answer` is null where the plan is. `onPart` is told after
+ * each point of the curve.
+ */
 export function findKits(
   drainage: Drainage,
   question: KitsQuestion,
@@ -106,6 +114,26 @@ export function findKits(
  * by the zone's expected release, is least; or, with `withinMinutes`, so that most of that weight (or, without a count,
  * all of it with the fewest kits) is within so many minutes. All exact, by the given solver. One walk for each zone and
  * one program, two with both.
+ *
+ * `answer` is null, with the problem that says why, where there is nothing to place, nobody can walk to a spot, no spot
+ * is near enough, or the solver gave up. Exact means: the best of these spots for these walks and weights. A weight is a
+ * zone's expected litres a year, mostly a guess within a factor of two, and a zone is one place, its middle, so two
+ * plans whose means differ by little are equally good.
+ *
+ * @example
+ * import loadHighs from 'highs';
+ * import { integerSolver } from 'oilshed/algorithms';
+ * import { compileDrainage } from 'oilshed/drainage';
+ * import { planKits } from 'oilshed/kits';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * const spot = (id: string, x: number) => ({ type: 'Feature', id, properties: { kind: 'kit-spot' }, geometry: { type: 'Point', coordinates: [x, 40] } });
+ * const ring = [[-105.001, 40], [-105, 40], [-105, 40.001], [-105.001, 40]];
+ * const zone = { type: 'Feature', id: 'Z-1', properties: { kind: 'zone', activity: 'parking' }, geometry: { type: 'Polygon', coordinates: [ring] } };
+ * const features = [spot('S-1', -105.01), spot('S-2', -105.0005), zone];
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site: { format: 'oilshed-site', version: 1 }, features }));
+ * const { answer } = planKits(compileDrainage(map), { count: 1 }, integerSolver(await loadHighs()));
+ * answer?.kits.map((kit) => kit.spot); // → ['S-2']
+ * answer?.gap; // → 0
  */
 export function planKits(
   drainage: Drainage,
@@ -120,7 +148,11 @@ export function planKits(
   return { answer: planOf(yard, question, placed), problems };
 }
 
-/** The least mean for one to eight new kits, or as many as there are spots: a number of kits, and a program, at each step. */
+/**
+ * The least mean for one to eight new kits, or as many as there are spots: a number of kits, and a program, at each step,
+ * so that a caller can show how far it is, or stop. Nothing where there is nothing to place; a point that the solver gave
+ * up on is left out. The means never rise with the number, since one spot more can only shorten a walk.
+ */
 export function* kitsCurve(
   drainage: Drainage,
   { keep }: Pick<KitsQuestion, 'keep'>,

@@ -15,19 +15,27 @@ export interface StoredEntry {
 /** The end of a site's chain. */
 export interface Head {
   site: SiteId;
+  /** Of its last entry; 0 for a chain without any. */
   seq: number;
+  /** Of its last entry; null for a chain without any. */
   hash: string | null;
 }
 
 /** Looks through whole chains, one entry after the other, and lists everything that was changed since it was accepted. */
 export interface ChainCheck {
-  /** Takes the next entry, in the order of site and seq. */
+  /**
+   * Takes the next entry, in the order of site and seq. All entries of one site must come together, each chain from its
+   * first entry on: a site that comes up again is taken to begin anew, and what came before is told as missing.
+   */
   look(stored: StoredEntry): void;
   /** Closes the check against the heads that the store keeps apart, and gives back what was found. */
   end(heads: readonly Head[]): { entries: number; problems: Problem[] };
 }
 
-/** Where the look at one site's chain stands; `hash` is undefined after an entry that cannot be read. */
+/**
+ * Where the look at one site's chain stands; `hash` is undefined after an entry that cannot be read. The link to that
+ * one cannot be told right or wrong, so the entry after it is not blamed as well.
+ */
 interface Standing {
   site: SiteId;
   seq: number;
@@ -40,6 +48,30 @@ interface Standing {
  * missing or out of order, a chain that does not link up, heads that do not fit, corrections of nothing earlier.
  * Not found: a book that was rewritten from some entry to its end, heads and all; against that, compare the head hash
  * that reports and exports print. O(1) memory but for the ids of one site; O(text) time.
+ *
+ * Each entry holds the hash of the one before it, and its own hash is of everything in it, that one too. So a hash stands
+ * for the whole chain up to its entry: to change, take out or put in an entry and have every link fit, somebody would
+ * have to write anew all entries after it, or find two texts of one SHA-256 (FIPS 180-4), which nobody can. A change is
+ * told where it is: the entry whose content does not give its hash, or that does not follow the one before it. What fits
+ * is proof of order and of absence of change since its head hash was known elsewhere, never of truth.
+ *
+ * The text is held byte by byte against the RFC 8785 text of what it says, since blanks or the order of keys could be
+ * changed without touching the hash.
+ *
+ * @example
+ * import { createHash } from 'node:crypto';
+ * import { chainCheck, entryText, sealEntry } from 'oilshed/log-book';
+ * const sha256 = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
+ * const id = '0b8e9c1a-4d53-4c0e-9a53-5e8f6f3f7a01';
+ * const entry = { id, site: 'tarn-lane', at: '2026-03-02', by: 'Ada', kind: 'action', body: { action: 'pump-out', at: 'SEP-1' } };
+ * const sealed = sealEntry(entry, { seq: 1, received: '2026-03-02T09:00:00Z', previous: null, account: null }, sha256);
+ * const problemsWith = (text: string) => {
+ *   const check = chainCheck(sha256);
+ *   check.look({ id, site: 'tarn-lane', seq: 1, text });
+ *   return check.end([{ site: 'tarn-lane', seq: 1, hash: sealed.hash }]).problems.map(({ field }) => field);
+ * };
+ * problemsWith(entryText(sealed)); // → []
+ * problemsWith(entryText(sealed).replace('SEP-1', 'SEP-2')); // → ['hash']
  */
 export function chainCheck(sha256: Sha256): ChainCheck {
   const problems: Problem[] = [];
@@ -68,7 +100,10 @@ const broken = (id: string | null, field: string | null, message: string): Probl
     { message, cure: 'compare it with an export made before, and find out who changed it' },
   );
 
-/** What is wrong with the next entry of a chain; moves the standing on to it. */
+/**
+ * What is wrong with the next entry of a chain; moves the standing on to it, by the hash that the entry says it has, so
+ * that one changed entry is told once and does not make every entry after it look broken.
+ */
 function lookAt(stored: StoredEntry, standing: Standing, sha256: Sha256): Problem[] {
   const { id, site, seq, text } = stored;
   const expected = standing.seq + 1;
@@ -116,6 +151,10 @@ function readSealed(text: string, sha256: Sha256): { entry: SealedEntry; canonic
 /** The id of the entry that a correction corrects; null for every other entry. */
 export const correctedBy = (entry: Entry): EntryId | null => (entry.kind === 'correction' ? entry.body.corrects : null);
 
+/**
+ * What does not fit between the ends that were found and the heads that are kept apart. Entries taken from the end of a
+ * chain leave a chain that is whole in itself: only the head shows that they were there.
+ */
 function headProblems(ends: ReadonlyMap<string, Standing>, heads: readonly Head[]): Problem[] {
   const kept = new Map<string, Head>(heads.map((head) => [head.site, head]));
   const sites = [...new Set([...ends.keys(), ...kept.keys()])].sort();

@@ -13,7 +13,9 @@ export interface DueVisit extends SeparatorUpkeep {
 
 /**
  * The day on which each separator is to be visited next, the soonest first: so many days after its last reading or pump-out,
- * or after `unreadFrom` where nobody read it, and never before the day after it was looked at last. O(separators).
+ * or after `unreadFrom` where nobody read it, and never before the day after it was looked at last. Days are calendar
+ * days of `timeZone` (UTC where it is left out), so a day on which clocks change counts as one.
+ * O(separators · log(separators)).
  */
 export function visitsDue(
   separators: readonly SeparatorUpkeep[],

@@ -17,8 +17,16 @@ export const oneLine = (longest: number) =>
 export const LONGEST_SITE = 100;
 const SITE = oneLine(LONGEST_SITE);
 
-/** Whether a text can be the id of an entry. */
+/** Whether a text can be the id of an entry: a UUID in lower case, of any version. */
 export const isEntryId = (text: string): text is EntryId => UUID.test(text);
 
-/** Whether a text can be what a site is called in the log book. */
+/**
+ * Whether a text can be what a site is called in the log book: one line of 1 to 100 characters, no control characters, no blanks at
+ * its ends.
+ *
+ * @example
+ * import { isSiteId } from 'oilshed/log-book';
+ * isSiteId('tarn-lane'); // → true
+ * isSiteId(' tarn-lane'); // → false
+ */
 export const isSiteId = (text: string): text is SiteId => SITE.test(text);

@@ -5,7 +5,10 @@ import { correctedBy } from './chain.ts';
 import { type Entry, type EntryOf, ofKind, placeOf, type SealedEntry } from './entry.ts';
 import type { EntryId, SiteId } from './ids.ts';
 
-/** The entries that still stand, in their order: none that a later one corrects, and no corrections. O(entries). */
+/**
+ * The entries that still stand, in their order: none that a correction names, and no corrections. What a correction says
+ * instead is in an entry of its own. A correction that is itself corrected still strikes what it named. O(entries).
+ */
 export function standingEntries<E extends Entry>(entries: readonly E[]): E[] {
   const corrected = new Set(entries.map(correctedBy));
   return entries.filter(({ id, kind }) => kind !== 'correction' && !corrected.has(id));

@@ -15,7 +15,15 @@ export interface CopyStanding {
 
 /**
  * Holds a copy of a site's chain against the log book's, both from their first entry on. A hash stands for everything
- * before it, so the place where they part is found by halving. O(log entries).
+ * before it, so the place where they part is found by halving: where two hashes are the same, all entries before them
+ * are, and where they differ, so do all after them. This holds for chains that are sound; it does not check that they
+ * are. O(log entries).
+ *
+ * @example
+ * import { copyStanding } from 'oilshed/log-book';
+ * const chain = (...hashes: string[]) => hashes.map((hash) => ({ hash }));
+ * copyStanding(chain('a', 'b', 'c'), chain('a', 'b')); // → { common: 2, lacking: 1, isForked: false }
+ * copyStanding(chain('a', 'b', 'c'), chain('a', 'x')); // → { common: 1, lacking: 2, isForked: true }
  */
 export function copyStanding(copy: readonly Linked[], book: readonly Linked[]): CopyStanding {
   let [common, different] = [0, Math.min(copy.length, book.length) + 1];

@@ -7,9 +7,12 @@ export interface PlacedMeasure extends Measure {
   stage: number;
 }
 
+/** A yard as measures see it. */
 export interface Programme {
   stages: readonly Stage[];
+  /** Litres a year, 0 or more, that come into each stage from outside: what zones release. */
   released: Float64Array;
+  /** All that could be taken; sets of them are told by their numbers in this list. */
   measures: readonly PlacedMeasure[];
 }
 
@@ -22,14 +25,20 @@ export interface Choice {
   gap: number;
 }
 
-/** What gets past each stage with these measures taken: measures in series multiply, they do not add up. */
+/**
+ * The part, 0 to 1, of the oil that comes to each stage and gets past the measures taken there: measures in series
+ * multiply, they do not add up, for the second meets only what the first lets through. O(stages + chosen).
+ */
 export function getsPastWith({ stages, measures }: Programme, chosen: readonly number[]): Float64Array {
   const getsPast = new Float64Array(stages.length).fill(1);
   for (const at of chosen) getsPast[measures[at].stage] *= 1 - measures[at].cut;
   return getsPast;
 }
 
-/** Litres a year that come to separators and outfalls with these measures taken. */
+/**
+ * Litres a year that come to separators and outfalls with these measures taken: an expectation, with the yields and the
+ * parts kept back at their middles. O(stages + ways) for each pass of `litresAt`.
+ */
 export function litresWith(programme: Programme, chosen: readonly number[]): number {
   const litres = litresAt(programme.stages, programme.released, getsPastWith(programme, chosen));
   return programme.stages.reduce((sum, { isEnd }, stage) => (isEnd ? sum + litres[stage] : sum), 0);
@@ -44,6 +53,25 @@ const SAME_PART = 1e-7;
  * back r; then what passes is at least (1 − r)·f and at least f − r·s, with all litres as parts of what could come at
  * most. Litres are made as few as possible, so they settle at exactly what flows, in loops too. Two programs: first
  * the litres, then, at that, the cost. Null where the solver finds nothing within its limit.
+ *
+ * Why two straight lines say what a measure does, though f·(1 − r·s) is a product of two unknowns. With s = 0 the second
+ * asks for f and the first for less; with s = 1 the first asks for (1 − r)·f and the second, f − r, for no more than that
+ * because f is at most 1. So the larger of the two is the product, exactly, where s is whole. It is for f ≤ 1 that each
+ * stage's litres are counted as parts of what comes there with no measure at all: measures never make it more.
+ *
+ * Why making the ends' litres few settles all others: every row says that what comes to a stage is at least what is
+ * released there and what gets past the stages before it. The least solution of such rows is the flow itself, in a loop
+ * the sum of all rounds; anything larger upstream makes the ends larger, or leaves them. A measure that acts where little oil
+ * comes by has small numbers but the same two rows.
+ *
+ * `budget` is in the site's currency, 0 or more. The second program may leave up to 1e-7 of all litres more than the
+ * first found, since at the very same litres a rounding error would leave it without an answer. If it finds nothing, the
+ * first one's set is taken, as good in litres, but perhaps dearer. `litres` and `cost` are worked out anew from the set,
+ * and do not rest on the solver. About one variable for each stage and two rows for each measure to write down, exponential
+ * to solve at worst.
+ *
+ * Exact is the choice, for the table as it stands. The table is guesses, but for inserts: two sets that differ by a few
+ * litres are equally good.
  */
 export function bestFor(programme: Programme, budget: number, solve: IntegerSolver): Choice | null {
   const { measures } = programme;
@@ -91,9 +119,11 @@ export interface Frontier {
 /**
  * The money–litres frontier, from nothing to everything that helps: each budget at which more can be kept out, with the
  * best that it buys. Each point's cost is the least for its litres, so the next budget is just under it. That is the whole
- * frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for sixteen
- * budgets, from the cheapest measure to all of them, evenly in ratio. One budget for each step, so that a face can show
- * how far it is, or stop.
+ * frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for nothing and
+ * sixteen budgets, from the cheapest measure to all of them, evenly in ratio. One budget for each step, so that a face
+ * can show how far it is, or stop. Points come in order of cost, and each step has all points so far: the whole
+ * frontier grows from its dear end, the other one from its cheap end. Where the solver gives up, the whole frontier ends
+ * there, and the other one lacks that budget.
  */
 export function* frontierSteps(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
   const isWhole = programme.measures.length <= WHOLE_TO;
@@ -109,6 +139,11 @@ export function frontierOf(programme: Programme, solve: IntegerSolver): Frontier
 
 const totalOf = ({ measures }: Programme) => measures.reduce((sum, { cost }) => sum + cost, 0);
 
+/**
+ * Every point, from the dear end. Costs are whole units of the currency (see `measureAt`). A point costs the least for
+ * its litres, so whatever costs less leaves more, and between it and one unit less there is nothing to buy: no point is
+ * skipped, but for differences under `SAME_PART`. Two programs a point, and no more points than there are sets.
+ */
 function* everyPoint(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
   const total = totalOf(programme);
   const points: Choice[] = [];
@@ -121,6 +156,7 @@ function* everyPoint(programme: Programme, solve: IntegerSolver): Generator<Fron
   }
 }
 
+/** The best for budgets that rise by the same ratio; a budget that buys no more than the one before makes no point. */
 function* someBudgets(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
   const costs = programme.measures.map(({ cost }) => cost);
   const least = Math.max(1, Math.min(...costs.filter((cost) => cost > 0)));
@@ -135,6 +171,11 @@ function* someBudgets(programme: Programme, solve: IntegerSolver): Generator<Fro
   }
 }
 
+/**
+ * Writes the rows down. Variables: each measure, taken or not; what comes to each stage; and what is left after each
+ * measure there, as parts of the most that could come. `litres` is the cost of the first program, as a part of all that
+ * comes to ends with no measure taken, `cost` that of the second. Stages that no oil comes to have no rows.
+ */
 function programOf({ stages, released, measures }: Programme): {
   litres: number[];
   cost: number[];

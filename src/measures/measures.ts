@@ -30,13 +30,17 @@ export interface MeasureEffect {
   source: string;
 }
 
-/** Litres a year at an end, with 5 % and 95 % bounds. */
+/** Litres a year at an end, with nothing done and with the plan. */
 export interface EndLitres {
   id: string;
   before: Range;
   after: Range;
 }
 
+/**
+ * Litres a year with 5 % and 95 % bounds. The middle is what the map's own figures give, not the mean of the draws: it
+ * mostly lies nearer the lower bound, since yields are log-normal.
+ */
 export interface Range {
   litresPerYear: number;
   low: number;
@@ -67,6 +71,7 @@ export interface MeasuresAnswer extends MeasuresPlan {
   frontierIsWhole: boolean;
 }
 
+/** The most litres a year that can be kept out for a cost, in the site's currency for the first year. */
 export interface FrontierPoint {
   cost: number;
   litresPerYear: number;
@@ -75,15 +80,21 @@ export interface FrontierPoint {
 const DRAWS = 2_000;
 const TAIL = 0.05;
 
+/** What there is to spend. */
 export interface MeasuresQuestion {
-  /** In the site's currency, for the first year. */
+  /** In the site's currency, for the first year; 0 or more. */
   budget: number;
+  /** Of the draws for the bounds; left out, 1. The same seed gives the same bounds, and the plan does not depend on it. */
   seed?: number;
   /** Told how much of the work is done, 0 to 1. */
   onPart?: (part: number) => void;
 }
 
-/** What keeps out most oil for the money? The plan for the budget and the frontier, by the given solver: every point of it, or some budgets. */
+/**
+ * What keeps out most oil for the money? The plan for the budget and the frontier, by the given solver: every point of
+ * it, or some budgets. `answer` is null, with the problem that says why, where the solver finds no plan within its limit.
+ * Two programs for the plan and two for each point of the frontier.
+ */
 export function findMeasures(
   drainage: Drainage,
   question: MeasuresQuestion,
@@ -103,6 +114,11 @@ export function findMeasures(
  * What keeps out most oil for a budget? Every measure of the table at every place it suits; the exact best set, by the
  * given solver; each measure's own effect; litres a year at each separator and outfall before and after, with bounds
  * from the roughness of yields and the range of each measure (2,000 seeded draws).
+ *
+ * A chosen measure's litres are what would come more without just that one. Measures in series share their work, so
+ * these do not add up to the plan's litres, and a measure's rank alone is no order in which to buy. Litres per unit of
+ * money are of a year over a life of ten, while the budget is of the first year. Two programs, and O(stages + ways) for
+ * each draw and measure. Not to be trusted beyond its inputs: but for inserts, what a measure keeps back is a guess.
  */
 export function planMeasures(
   drainage: Drainage,
@@ -175,7 +191,26 @@ const GUARDED: Readonly<Record<StructureKind, boolean>> = {
   edge: true,
 };
 
-/** The yard's oil flow with every measure that could be taken. O(nodes + edges). */
+/**
+ * The yard's oil flow with every measure that could be taken: those of the table, with what `site.measures` changes, at
+ * each place that it suits and that oil comes to. None at a separator or beyond one, where the oil has counted already.
+ * O(nodes + edges), times the passes of `litresAt`.
+ *
+ * @example
+ * import { compileDrainage } from 'oilshed/drainage';
+ * import { programmeOf } from 'oilshed/measures';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * const lid = (id: string, kind: string, x: number) => ({ type: 'Feature', id, properties: { kind }, geometry: { type: 'Point', coordinates: [x, 40] } });
+ * const line = { type: 'LineString', coordinates: [[-105, 40], [-104.999, 40]] };
+ * const pipe = { type: 'Feature', id: 'P-1', properties: { kind: 'pipe', from: 'CB-1', to: 'OUT-1' }, geometry: line };
+ * const ring = [[-105.001, 40], [-105, 40], [-105, 40.001], [-105.001, 40]];
+ * const zone = { type: 'Feature', id: 'Z-1', properties: { kind: 'zone', activity: 'fueling', drainsTo: 'CB-1' }, geometry: { type: 'Polygon', coordinates: [ring] } };
+ * const features = [lid('CB-1', 'catch-basin', -105), lid('OUT-1', 'outfall', -104.999), pipe, zone];
+ * const site = { format: 'oilshed-site', version: 1, measures: { roof: false } };
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site, features }));
+ * const { measures } = programmeOf(compileDrainage(map));
+ * measures.map(({ measure, at }) => `${measure} ${at}`); // → ['hose-checks Z-1', 'low-wall Z-1', 'insert CB-1', 'shut-off-valve CB-1']
+ */
 export function programmeOf(drainage: Drainage): Programme {
   const { map, order } = drainage;
   const { stages, stageOf } = oilStages(drainage);
@@ -199,6 +234,12 @@ export function programmeOf(drainage: Drainage): Programme {
   return { stages, released, measures };
 }
 
+/**
+ * Litres at each end before and after, with bounds. Each draw takes yields that are log-normal around the map's figures,
+ * in part shared by all zones of an activity, and a part kept back for each measure within its range. Before and after
+ * are worked out with the same draw, so that their difference is that of the measures and not of chance. Here what a
+ * separator lets through goes on, so an outfall below one has litres of its own. Ends that no oil gets to are left out.
+ */
 function endLitres(
   drainage: Drainage,
   programme: Programme,

@@ -19,6 +19,10 @@ export interface Stage {
  * for loops. Oil that has come to a separator or an outfall has got past everything the yard's own people can do, so each
  * is an end: litres are counted where they first come to one, and go no further; with `pastSeparators` what a separator lets
  * through goes on. O(nodes + edges).
+ *
+ * A structure has two stages because an insert catches what comes over the ground and not what comes by pipe. A way's
+ * part is the link's share of what the structure does not hold, so parts add up to 1 at most. `stageOf` throws for a
+ * part that a place does not have: a zone has neither grate nor chamber.
  */
 export function oilStages(
   drainage: Drainage,
@@ -85,18 +89,27 @@ function keepWaysToEnds(stages: readonly Stage[]): void {
   for (const stage of stages) stage.ways = stage.ways.filter(({ to }) => leads[to] === 1);
 }
 
+/** Passes at most, and the litres a year by which no stage may change any more. */
 const MOST_ROUNDS = 500;
 const SETTLED = 1e-12;
 
 /**
  * Litres a year that come to each stage, given what comes in from outside and the part that gets past each stage's
  * measures. Two passes settle it where there are no loops; with loops it is passed over until it does. O(stages + ways) a pass.
+ *
+ * `released` is in litres a year, 0 or more, `getsPast` a part from 0 to 1, each with one number for each stage; any unit
+ * comes back as it went in. Without loops every way leads to a later stage, so the first pass, in order, is the flow
+ * already, and the second finds that nothing changes. Ways back, in loops, take the litres of the pass before. From zero
+ * these only rise, towards the least solution of "what comes in is what is released here and what is handed on", which
+ * is the flow; so a loop that loses very little, and has not settled after 500 passes, is told somewhat too low, never
+ * too high. Loops that lead to no end were taken out (`keepWaysToEnds`), or they would rise for ever.
  */
 export function litresAt(stages: readonly Stage[], released: Float64Array, getsPast: Float64Array): Float64Array {
   let litres = new Float64Array(stages.length);
   for (let round = 0; round < MOST_ROUNDS; round++) {
     const next = released.slice();
     for (let stage = 0; stage < stages.length; stage++) {
+      // A way back: what it carries is known from the pass before only.
       for (const { to, part } of stages[stage].ways)
         if (to <= stage) next[to] += litres[stage] * getsPast[stage] * part;
     }

@@ -127,7 +127,7 @@ function measureAt(
 ): Measure {
   const first = firstCost + firstCostPerM2 * areaM2;
   const yearly = yearlyCost + yearlyCostPerM2 * areaM2;
-  // Whole units of the currency, so that budgets and the steps between them are exact.
+  // Rounded up, so that no plan costs more than it says. Whole units of the currency, so that budgets and the steps between them are exact.
   return {
     measure,
     at,

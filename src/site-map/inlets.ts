@@ -11,8 +11,10 @@ export const NEAREST_INLET_M = 40;
 
 /**
  * Fills in where each zone drains to: what `drainsTo` states; left out, the catch basins and trench drains inside the
- * zone in equal shares; if there is none, the nearest within 40 m, with a warning. Changes `map.zones[].inlets`.
- * O((zones left open + inlets) · log(inlets)).
+ * zone in equal shares; if there is none, the nearest within 40 m of its edge, with a warning. Changes
+ * `map.zones[].inlets`. Distances are as the crow flies: no slope is looked at, so a guessed inlet may lie uphill. Of inlets
+ * equally near the map's first is taken. A zone without any in reach keeps no inlets and is told.
+ * O((zones left open + inlets) · log(inlets)), and each zone's edges for the inlets near it.
  */
 export function resolveInlets(map: SiteMap): Problem[] {
   const open: Zone[] = [];

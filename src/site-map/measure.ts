@@ -6,7 +6,11 @@ import type { AreaGeometry, Position } from './schema.ts';
 
 const { WGS84 } = geodesic.Geodesic;
 
-/** Geodesic length of a line on the WGS 84 ellipsoid, in metres (Karney 2013, through GeographicLib). O(positions). */
+/**
+ * Geodesic length of a line on the WGS 84 ellipsoid, in metres (Karney 2013, through GeographicLib). Positions are
+ * [longitude, latitude] in degrees; heights count for nothing, so a steep ramp is longer than this says. 0 for fewer than
+ * two positions. The method is good to some nanometres, so a length is as good as the map is drawn. O(positions).
+ */
 export function lengthOf(path: readonly Position[]): number {
   let metres = 0;
   for (let at = 1; at < path.length; at++) {
@@ -26,7 +30,11 @@ function ringArea(ring: readonly Position[]): number {
   return Math.abs(polygon.Compute(false, true).area ?? 0);
 }
 
-/** Geodesic area on the WGS 84 ellipsoid, in m², holes taken out. Winding does not matter. O(positions). */
+/**
+ * Geodesic area on the WGS 84 ellipsoid, in m², 0 or more, holes taken out (Karney 2013, through GeographicLib). Edges are
+ * geodesics. Winding does not matter, and rings may be closed or not. A ring that crosses itself has the difference of its
+ * loops, and parts that overlap count twice. O(positions).
+ */
 export function areaOf(geometry: AreaGeometry): number {
   let area = 0;
   for (const [outer, ...holes] of polygonsOf(geometry)) {
@@ -36,13 +44,21 @@ export function areaOf(geometry: AreaGeometry): number {
   return Math.max(0, area);
 }
 
-/** A flat frame in metres around one place: true to scale within a few parts in a million over a yard or a small town. */
+/**
+ * A flat frame in metres around one place: true to scale within a few parts in a million over a yard or a small town. The
+ * scale grows with the square of the way x east or west of the centre, by x² ÷ 2R² with R the earth's radius: one part in
+ * a million at 9 km, ten at 28 km. Angles are true everywhere.
+ */
 export interface MetreFrame {
   toMetres(position: Position): [x: number, y: number];
   toPosition(point: readonly [x: number, y: number]): [lon: number, lat: number];
 }
 
-/** Transverse Mercator centred on `centre` (proj4). x points east, y north. */
+/**
+ * Transverse Mercator on the WGS 84 ellipsoid, centred on `centre` ([longitude, latitude]), which is at 0, 0 (proj4). x
+ * points east, y north; north is the grid's, which turns a little from true north away from the centre's meridian. Making
+ * a frame costs far more than using it: make one for a yard.
+ */
 export function metreFrame(centre: Position): MetreFrame {
   const [lon, lat] = centre;
   const projection = proj4(`+proj=tmerc +lat_0=${lat} +lon_0=${lon} +k=1 +x_0=0 +y_0=0 +ellps=WGS84 +units=m +no_defs`);
@@ -54,7 +70,11 @@ export function metreFrame(centre: Position): MetreFrame {
 
 export type Point = PlanePoint;
 
-/** Distance from a point to an area: 0 inside it, else to its nearest edge. Same unit as the points. O(positions). */
+/**
+ * Distance from a point to an area: 0 inside it, else to its nearest edge, that of a hole among them. Same unit as the
+ * points, which lie in a flat frame. Rings must come back to their first point, or their last edge is left out. Infinity
+ * for an area without edges. O(positions).
+ */
 export function distanceTo(polygons: readonly Point[][][], point: Point): number {
   if (isInside(polygons.flat(), point)) return 0;
   let least = Number.POSITIVE_INFINITY;
@@ -66,7 +86,12 @@ export function distanceTo(polygons: readonly Point[][][], point: Point): number
   return least;
 }
 
-/** Whether two segments have a point in common, end points included. */
+/**
+ * Whether two segments have a point in common, end points included. They cross where the ends of each lie on different
+ * sides of the other (the sign of a cross product); else they meet only where an end of one lies on the other, which is
+ * where that sign is 0 and the end is within the other's box. Signs are of rounded products, so for points within a
+ * rounding error of a line the answer may be either. O(1).
+ */
 export function segmentsMeet([a, b]: readonly [Point, Point], [c, d]: readonly [Point, Point]): boolean {
   const side = (p: Point, q: Point, r: Point) =>
     Math.sign((q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]));

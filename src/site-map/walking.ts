@@ -25,7 +25,8 @@ export interface WalkingGround {
  * line (a wall); nobody passes where two walls touch, within 5 cm. A place inside a building leaves it straight through
  * whichever of its walls is best, since doors are not drawn. A courtyard has no way in.
  *
- * Times are the same both ways. Ask for many ends at once: one start costs one search (see `waysRound`).
+ * Times are the same both ways. Ask for many ends at once: one start costs one search (see `waysRound`). The speed and
+ * the detour are guesses, so times are rough; hills, gates, fences and traffic are not counted.
  */
 export function walkingGround({ site, others }: Pick<SiteMap, 'site' | 'others'>): WalkingGround {
   const { speedMps = DEFAULT_SPEED_MPS, detour = DEFAULT_DETOUR } = site.walking ?? {};
@@ -85,7 +86,11 @@ export function middleOfZone({ geometry }: Zone, frame = metreFrame(polygonsOf(g
   return frame.toPosition(isInside(rings, centroid) ? centroid : widestBeside(rings, centroid));
 }
 
-/** Area and centroid of rings, the first the outer one, the rest holes. O(positions). */
+/**
+ * Area and centroid of rings, the first the outer one, the rest holes. Each edge makes a triangle with the origin, of area
+ * half its cross product and centroid a third of the sum of its ends; with their signs they add up to the ring. The
+ * first point stands in for the centroid of a ring without area. O(positions).
+ */
 function momentsOf(rings: readonly Point[][]): { area: number; centroid: Point } {
   let [area, x, y] = [0, 0, 0];
   rings.forEach((ring, index) => {
@@ -106,7 +111,11 @@ function momentsOf(rings: readonly Point[][]): { area: number; centroid: Point }
   return area > 0 ? { area, centroid: [x / (6 * area), y / (6 * area)] } : { area: 0, centroid: rings[0][0] };
 }
 
-/** The middle of the widest stretch inside, on the line that runs west to east through a point. O(positions). */
+/**
+ * The middle of the widest stretch inside, on the line that runs west to east through a point. Sorted, the edges that
+ * cross the line come in pairs, in and out; an edge counts for one of its ends only, so a corner on the line is not
+ * counted twice. O(positions), and sorting what crosses.
+ */
 function widestBeside(rings: readonly Point[][], [, y]: Point): Point {
   const crossings = rings
     .flatMap((ring) =>

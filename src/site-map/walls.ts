@@ -53,6 +53,11 @@ const NARROW = 1e-3;
 /**
  * The walls of all buildings as one web of corners: where walls touch they share a corner. Nobody passes through a wall
  * or where two walls touch. O(corners · log(corners) + crossings of nearby walls).
+ *
+ * Everything is in metres in one flat frame. Maps are drawn by hand: walls that are meant to touch miss each other
+ * by centimetres, and a line through such a gap would be the shortest way. So points within 5 cm are made one corner,
+ * and a corner within 5 cm of a wall is put into it; after that walls meet at shared corners, but for walls that cross in
+ * their middles, which need none: no shortest way bends there.
  */
 export class Walls {
   readonly corners: readonly Point[];
@@ -103,13 +108,22 @@ export class Walls {
       .map(({ building }) => building);
   }
 
-  /** The open ground at each corner that a shortest way could turn round. */
+  /**
+   * The open ground at each corner that a shortest way could turn round. A way that bends where the open ground turns
+   * through less than half a circle could be cut short across that ground, so no shortest way does. O(rays at corners),
+   * with a look at the buildings for each.
+   */
   openSides(): OpenSide[] {
     return this.corners.flatMap((_, corner) =>
       this.sidesOf(corner).filter(({ from, to }) => to - from >= Math.PI - STRAIGHT_SLACK),
     );
   }
 
+  /**
+   * The open ground at a corner, side by side: between each wall that begins there and the next one counterclockwise. A
+   * single wall has one side, all the way round its end. Whether a side is open is tried at a point on its bisector, which
+   * is as far from both walls as can be.
+   */
   private sidesOf(corner: number): OpenSide[] {
     const at = this.corners[corner];
     const rays = this.ends[corner]
@@ -124,7 +138,11 @@ export class Walls {
     });
   }
 
-  /** Where one can stand at a place: beside the wall or corner it touches, on every side that is open; else right there. */
+  /**
+   * Where one can stand at a place: beside the wall or corner it touches, on every side that is open; else right there.
+   * A place that is drawn on a wall belongs to no side of it, so it is moved off by a millimetre; one that touches walls with
+   * no open side counts as inside their buildings, and can leave them. There is always one foothold at least.
+   */
   footholds(place: Point): Foothold[] {
     const touched = this.wallsNear(place);
     const corner = touched
@@ -161,7 +179,9 @@ export class Walls {
 
   /**
    * Whether one can walk straight from one place to the other. The building one stands in is left through its wall,
-   * once; two places in one building see each other. Looked at piece by piece, since what is in the way is mostly near.
+   * once; two places in one building see each other. Looked at piece by piece, since what is in the way is mostly near:
+   * the box round a long slanting line holds most of the yard, those round its pieces only what is near it.
+   * O(walls near the line · log(walls)).
    */
   isClear(from: Stop, to: Stop): boolean {
     const [p, q] = [from.at, to.at];
@@ -179,7 +199,14 @@ export class Walls {
     return true;
   }
 
-  /** Whether a wall is in the way. `left` keeps the buildings that were left so far, with the wall they were left by. */
+  /**
+   * Whether a wall is in the way. `left` keeps the buildings that were left so far, with the wall they were left by.
+   *
+   * Line and wall cross in their middles where the ends of each lie on different sides of the other, which the signs of
+   * four cross products say. A line through a corner crosses neither of its walls by those signs, so that is looked at
+   * first: a corner on the line is in the way, unless the line begins or ends there. Along a wall of its own corner a
+   * line crosses nothing. In the building that one stands in a second wall stops, since it is left once.
+   */
   private stops(wall: number, { from, to, left }: { from: Stop; to: Stop; left: Map<number, number> }): boolean {
     const { from: a, to: b, building } = this.walls[wall];
     const isFromHere = from.inside.includes(building);
@@ -205,7 +232,7 @@ export class Walls {
   }
 }
 
-/** A place at a corner, on one of its open sides, clear of both walls. */
+/** A place at a corner, on one of its open sides, a millimetre clear of both walls: farther out the sharper the corner. */
 function besideCorner({ at: [x, y], from, to }: OpenSide): Point {
   const middle = (from + to) / 2;
   const off = BESIDE_M / Math.sin(Math.min(Math.PI, to - from) / 2);
@@ -235,7 +262,10 @@ function indexOf(boxes: readonly Box[]): Flatbush | null {
   return index;
 }
 
-/** For each point the first one that lies within touching distance: itself where there is none. */
+/**
+ * For each point the first one that lies within touching distance: itself where there is none. Points join only a first
+ * one, not each other, so a row of points 4 cm apart does not shrink to one. O(points · log(points)).
+ */
 function joinPoints(points: readonly Point[]): number[] {
   const index = indexOf(points.map((point) => boxOf([point])));
   const joined: number[] = points.map(() => -1);
@@ -248,7 +278,10 @@ function joinPoints(points: readonly Point[]): number[] {
   return joined;
 }
 
-/** Puts into a line of corners those that its walls touch on their way. */
+/**
+ * Puts into a line of corners those that its walls touch on their way, in the order in which they come, so that a wall is cut
+ * in two where another one's corner leans on it. Steps from a corner to itself, which joining leaves, fall out.
+ */
 function cornersOnTheWay(points: readonly Point[], cornerOf: readonly number[]): (line: number[]) => number[] {
   const index = indexOf(points.map((point) => boxOf([point])));
   return (line) =>

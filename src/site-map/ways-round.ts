@@ -19,6 +19,14 @@ const TURN = 2 * Math.PI;
  * other (visibility graph; Lozano-Pérez and Wesley, Communications of the ACM 22, 1979), by Dijkstra's method. What a
  * corner sees is found when first needed and kept, and the search ends with the farthest place found. One start:
  * O(corners no farther than that × (corners + pairs that could matter × walls near them)).
+ *
+ * Why corners are enough: pull a way taut like a string, and it is straight wherever nothing holds it; what holds it is
+ * the outside of a corner. So a stretch between two corners counts only if at both of them the way could go on round the
+ * corner with its wall on the inside of the bend (`canTurn`), and if both are on the same side of a wall that they run
+ * along (`isSameSide`). That leaves out most pairs before any wall is looked at, and no shortest way.
+ *
+ * All is in metres in one flat frame; a way is infinite where there is none, as into a courtyard. Not to be trusted to
+ * less than the 5 cm within which walls touch, nor where people walk through doors and gates, which are not drawn.
  */
 export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
   const walls = new Walls(buildings);
@@ -64,10 +72,12 @@ export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
     const starts = places(start);
     const stops = ends.map(places);
     const isInSight = (at: number) => starts.some((from) => stops[at].some((to) => walls.isClear(from, to)));
+    // In sight the straight line is the shortest way, and nothing more is looked for.
     const best = ends.map((end, at) => (isInSight(at) ? distance(start, end) : Infinity));
     const open = [...ends.keys()].filter((at) => best[at] === Infinity);
     if (open.length === 0) return best;
     for (const { corner, metres } of nearestFirst(starts)) {
+      // Corners come nearest first, so no corner from here on leads anywhere sooner.
       if (open.every((at) => best[at] <= metres)) break;
       for (const at of open) {
         for (const to of stops[at]) {
@@ -80,7 +90,12 @@ export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
   };
 }
 
-/** Whether a way that comes from `to` could go on round the corner that `stop` is: its wall must be on the inside of the bend. */
+/**
+ * Whether a way that comes from `to` could go on round the corner that this stop is: its wall must be on the inside of the
+ * bend. That is so where the line from `to`, made longer past the corner, still runs over the open ground beside it:
+ * seen from the corner, `to` must lie half a circle or more from one of the two walls. A slack keeps walls that are nearly straight, since corners are not known to a hair. Anywhere goes at
+ * a place, which has no side, and along a wall.
+ */
 function canTurn(walls: Walls, { corner, side, at }: Turn, to: Turn): boolean {
   if (side === null || isWallTo(walls, corner, to.corner)) return true;
   const isStepOut = to.inside.length > 0 && to.inside.some((building) => walls.buildingsAt[corner].has(building));

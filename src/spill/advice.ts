@@ -22,7 +22,15 @@ export function cautionsFor(fluid: Fluid | null): string[] {
 
 const GASOLINE = 'get everyone out, no ignition, seal nothing, go to no lid. Call the fire service.';
 
-/** What the fluid itself calls for, ahead of everything else; `possible` are the fluids of the zone where it is not known. */
+/**
+ * What the fluid itself calls for, ahead of everything else; `possible` are the fluids of the zone, which count where
+ * the fluid is not known. Empty where nothing special is called for.
+ *
+ * @example
+ * import { fluidAdvice } from 'oilshed/spill';
+ * fluidAdvice('diesel', ['gasoline']); // → []
+ * fluidAdvice(null, ['diesel', 'gasoline']).map((line) => line.split(':')[0]); // → ['If this is gasoline']
+ */
 export function fluidAdvice(fluid: Fluid | null, possible: readonly Fluid[]): string[] {
   if (fluid === 'gasoline') return [`Gasoline: ${GASOLINE}`];
   if (fluid === 'coolant') {

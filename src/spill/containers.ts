@@ -10,7 +10,11 @@ export interface LargestContainer {
   fluid: Fluid | null;
 }
 
-/** The largest container that a zone lists, the first of those as large; a drum where it lists none. */
+/**
+ * The largest container that a zone lists, the first of those as large; a drum of 208 L, of no fluid, where it lists
+ * none. What can be spilled at once, for planning ahead: not what a spill of several containers or of a line that runs on
+ * comes to. O(fluids).
+ */
 export function largestContainer({ properties }: Zone): LargestContainer {
   return (properties.fluids ?? []).reduce<LargestContainer>(
     (largest, { fluid, largestLitres = 0 }) =>

@@ -17,19 +17,27 @@ const DEPRESSION_MM: Readonly<Record<NonNullable<Zone['properties']['surface']>,
 /** Width that a spill wets on its way over the ground, in metres. A guess. */
 const WETTED_WIDTH_M = 0.5;
 
-/** Litres that dry ground keeps of a spill running over it. */
+/**
+ * Litres that dry ground keeps of a spill running over it for so many metres (0 or more): depression storage in mm ×
+ * wetted width in m × way in m, and a millimetre on a square metre is a litre. A surface that is not stated counts as
+ * asphalt. The storage was measured for water (Denver 1984), and the width is a guess, so the litres are an order of
+ * magnitude. Wet ground keeps nothing more: ask only where it is dry. O(1).
+ */
 export function groundKeeps(surface: Zone['properties']['surface'], metres: number): number {
   return DEPRESSION_MM[surface ?? 'asphalt'] * WETTED_WIDTH_M * metres;
 }
 
+/** What is known of a spill when its litres are followed. */
 export interface LitresFacts {
-  /** Litres that get to each inlet from the spill's own ground. */
+  /** Litres, 0 or more, that get to each inlet from the spill's own ground. Inlets that are not on the map are left out. */
   starts: readonly { structure: string; litres: number }[];
+  /** Whether the ground is dry, so that overland links and swales keep some of what runs over them. */
   isDry: boolean;
-  /** L/s that enter each place: a separator holds less when it is overrun. */
+  /** By place, L/s that enter each place: a separator holds less when it is overrun. */
   flowLps: Float64Array;
 }
 
+/** Oil in a loop is moved on by so many links at most, and no more once at most this much moves at each place. */
 const MOST_ROUNDS = 200;
 const LEAST_LITRES = 1e-9;
 
@@ -37,6 +45,16 @@ const LEAST_LITRES = 1e-9;
  * Litres that enter each place of the flow order, before what it holds itself: less what inserts catch (to their
  * capacity), what structures hold, and, when dry, what the ground under overland links and swales keeps. Loops are gone
  * round until nothing moves. O(edges), in a loop times its rounds.
+ *
+ * What comes back has one number for each place of the flow order, 0 where no oil gets to. Places stand in the order in
+ * which oil flows, but for loops, so everything that enters a place is known when its turn comes, and it is sent on
+ * once. That matters because two of the losses are no fixed part: an insert stops catching when it is full, and the
+ * ground under a link keeps its few litres once. Shares of a total would take them off again for every branch.
+ *
+ * In a loop the same litre may enter a place several times, and each time is counted here. With a chance r of coming back,
+ * the entries of one litre add up to 1 + r + r² + … = 1 ÷ (1 − r), so a caller that wants litres and not entries takes
+ * them times 1 − r. After 200 links what still goes round is dropped: in a long loop, or one that loses but a few parts in
+ * a hundred each time round, the sum is too small, and in one that loses nothing it means nothing.
  */
 export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: LitresFacts): Float64Array {
   const { order, waterShare, linkAt } = drainage;
@@ -47,7 +65,7 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     return groundKeeps(link.kind === 'swale' ? 'grass' : 'asphalt', link.lengthM);
   });
   const inserts = new Map<Place, number>();
-  /** What an insert lets through of oil at a grate. */
+  /** What an insert lets through of oil at a grate: it catches its part of what comes, as long as there is room in it. */
   const pastInsert = (place: Place, litres: number) => {
     const { insert } = structureAt(drainage, place).properties;
     if (!insert) return litres;
@@ -56,7 +74,10 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     inserts.set(place, room - caught);
     return litres - caught;
   };
-  /** Sends fresh litres on from a place; gives what arrives at each end. */
+  /**
+   * Sends fresh litres on from a place; gives what arrives at each end. What structures hold is a part of what enters, so
+   * it may be taken off anew for each batch; what the ground keeps is taken off what is left of its room.
+   */
   const sendOn = (place: Place, litres: number, arrive: (head: Place, litres: number) => void) => {
     const leaves = litres * (1 - holdsAtFlow(structureAt(drainage, place), flowLps[place]));
     for (let edge = rows[place]; edge < rows[place + 1]; edge++) {
@@ -81,6 +102,8 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
   for (let place = FIRST_PLACE; place < nodeCount; ) {
     if (loop < loops.length && place === loops[loop].first) {
       const { first, end } = loops[loop++];
+      // Only what came in the last round is sent on in the next. What leaves the loop has its own turn later, since all
+      // places beyond a loop stand after its end.
       let fresh = entered.slice(first, end);
       for (let round = 0; round < MOST_ROUNDS && fresh.some((litres) => litres > LEAST_LITRES); round++) {
         const next = new Float64Array(end - first);

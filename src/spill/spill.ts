@@ -91,12 +91,39 @@ export function poseSpill(
   return { posed, problems };
 }
 
-/** Minutes from the start of a spill to each of its inlets, and the L/s that it brings there. */
+/**
+ * Minutes from the start of a spill to each of its inlets, and the L/s that it brings there: the litres spread evenly
+ * over the minutes in which it runs out. O(inlets).
+ */
 export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: PosedSpill): Release[] {
   return releasesFrom(zone, waysIn, litres / (overMinutes * 60));
 }
 
-/** Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures. O(edges). */
+/**
+ * Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures.
+ * `answer` is null, with the problem that says why, only for a zone that is not on the map; from a point that nothing
+ * drains from the answer has no inlets, and a problem says so too. O(edges), and for each place in a loop O(edges above).
+ *
+ * A time is that of the quickest way (Dijkstra 1959) for oil that runs with the water: thick oils come later, and
+ * what holds oil back delays nothing. The litres of a separator rest on what it holds at the flow of this rain, most of
+ * it a guess. Neither says how much comes when.
+ *
+ * @example
+ * import { compileDrainage } from 'oilshed/drainage';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * import { findSpill } from 'oilshed/spill';
+ * const lid = (id: string, kind: string, x: number) => ({ type: 'Feature', id, properties: { kind }, geometry: { type: 'Point', coordinates: [x, 40] } });
+ * const line = { type: 'LineString', coordinates: [[-105, 40], [-104.999, 40]] };
+ * const pipe = { type: 'Feature', id: 'P-1', properties: { kind: 'pipe', from: 'CB-1', to: 'OUT-1' }, geometry: line };
+ * const ring = [[-105.001, 40], [-105, 40], [-105, 40.001], [-105.001, 40]];
+ * const zone = { type: 'Feature', id: 'Z-1', properties: { kind: 'zone', activity: 'parking', drainsTo: 'CB-1' }, geometry: { type: 'Polygon', coordinates: [ring] } };
+ * const features = [lid('CB-1', 'catch-basin', -105), lid('OUT-1', 'outfall', -104.999), pipe, zone];
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site: { format: 'oilshed-site', version: 1 }, features }));
+ * // In rain the ground keeps nothing; a catch basin that states nothing holds a tenth of the oil.
+ * const { answer } = findSpill(compileDrainage(map), { place: { zone: 'Z-1' }, litres: 100, rainMmPerH: 10 });
+ * answer?.arrivals.map(({ id, litres }) => [id, litres]); // → [['CB-1', 100], ['OUT-1', 90]]
+ * answer?.outfalls.map(({ pastSeparator }) => pastSeparator); // → [false]
+ */
 export function findSpill(
   drainage: Drainage,
   question: SpillQuestion,
@@ -108,6 +135,10 @@ export function findSpill(
   return { answer: readArrivals(drainage, posed, arrivals), problems };
 }
 
+/**
+ * The answer, from when oil is where. Litres at a place are entries times the chance that an entry is the last one
+ * (1 − the chance of coming back), so that in a loop each litre counts once, and never more than was spilled.
+ */
 function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, flowLps }: Arrivals): SpillAnswer {
   const { start, litres, rainMmPerH, agoMinutes, fluid } = posed;
   const isDry = rainMmPerH === 0;
@@ -168,7 +199,11 @@ function defaultsOn({ map, linkAt }: Drainage, flows: Arrivals['flows']): Defaul
   return used;
 }
 
-/** The chance that a drop that has entered a place enters it again: 0 outside loops. O(edges of the loop and above). */
+/**
+ * The chance that a drop that has entered a place enters it again: 0 outside loops. It leaves by a link with the link's
+ * share of what the place does not hold, and gets back from its end with the end's own delivery to the place. By the
+ * usual holds, not those of a separator that is overrun. O(edges of the loop and above).
+ */
 function returnChance(drainage: Drainage, place: Place): number {
   const { order, share, holds } = drainage;
   if (!order.loops.some(({ first, end }) => first <= place && place < end)) return 0;
@@ -180,7 +215,10 @@ function returnChance(drainage: Drainage, place: Place): number {
   return Math.min(1, chance);
 }
 
-/** 1 for each place that oil from the start can get to past no separator. O(edges). */
+/**
+ * 1 for each place that oil from the start can get to past no separator. A search that goes on from everything but
+ * separators finds exactly those: an outfall it does not find is reached through a separator on every way. O(edges).
+ */
 function pastNoSeparator(drainage: Drainage, { waysIn }: SpillStart): Uint8Array {
   const { order } = drainage;
   const met = new Uint8Array(order.nodeCount);

@@ -26,7 +26,11 @@ export interface SpillStart {
   waysIn: WayIn[];
 }
 
-/** Finds where a spill starts: a zone by its id, or by the point's place; outside every zone, the nearest inlet within 40 m. O(corners + structures). */
+/**
+ * Finds where a spill starts: a zone by its id, or by the point's place; outside every zone, the nearest inlet within
+ * 40 m, as the crow flies, with a warning that it was guessed. Where zones overlap, the map's first one that holds the
+ * point. `start` is null for an id that no zone has. O(corners + structures).
+ */
 export function spillStart(map: SiteMap, place: SpillPlace): { start: SpillStart | null; problems: Problem[] } {
   const point = 'point' in place ? place.point : null;
   const zone = 'zone' in place ? map.zones.find(({ id }) => id === place.zone) : zoneAt(map.zones, place.point);

@@ -95,7 +95,22 @@ const DAYS_PER_YEAR = 365.25;
 /**
  * How full is each separator, and when is the next visit due? From findings at separators: amounts, clean looks,
  * `sludgeMm`, `sheenAtOutlet`; and from when it was pumped out. Days count from a separator's last reading, or from the
- * pump-out after it, so the answer needs no clock. One grid for each separator with four readings or more.
+ * pump-out after it, so the answer needs no clock. One grid for each separator with four readings or more. The answer
+ * always has every separator of the map, by id; what is not known of one is null or empty, and each one without a
+ * forecast has a problem that says so. Limits that the map does not state are those of Stormwater Partners of southwest
+ * Washington. A forecast is of a yard that goes on as it was, and of nobody coming by (see `learnFill`).
+ *
+ * @example
+ * import { compileDrainage } from 'oilshed/drainage';
+ * import { readSiteMap } from 'oilshed/site-map';
+ * import { findUpkeep } from 'oilshed/upkeep';
+ * const properties = { kind: 'separator', lengthM: 4, widthM: 1.5, waterDepthM: 1.2, designFlowLps: 6 };
+ * const separator = { type: 'Feature', id: 'SEP-1', properties, geometry: { type: 'Point', coordinates: [-105, 40] } };
+ * const { map } = readSiteMap(JSON.stringify({ type: 'FeatureCollection', site: { format: 'oilshed-site', version: 1 }, features: [separator] }));
+ * const [{ limitLitres, nextVisitDays, smallestCaughtUm }] = findUpkeep(compileDrainage(map), []).answer.separators;
+ * limitLitres; // → 25.4 * 6
+ * nextVisitDays; // → 30
+ * Math.round(smallestCaughtUm ?? 0); // → 150
  */
 export function findUpkeep(
   drainage: Drainage,
@@ -331,7 +346,7 @@ function stateOf({
   return near.length > 0 ? { state: 'watch', reasons: near } : { state: 'fine', reasons: [] };
 }
 
-/** The last whole day on which a chance that grows with the days is under 5 %, from 1 to 91. */
+/** The last whole day on which a chance that never falls with the days is under 5 %, from 1 to 91; by halving, so seven chances. */
 function lastDayUnder(chance: (days: number) => number): number {
   let [low, high] = [SOONEST_DAYS, LATEST_DAYS];
   while (low < high) {
