@@ -75,7 +75,9 @@ export interface SingleControl {
   spareMinutes: number | null;
   /** Whether a kit has one, as far as kits are on the map. */
   inStock: boolean;
-  /** Whether one crew with nothing else to do has it in place with the margin to spare; true while time is not counted. */
+  /**
+   * Whether one crew with nothing else to do has it in place with the margin to spare; true while time is not counted.
+   */
   inTime: boolean;
   /** Outfalls and public structures that oil gets to all the same. */
   waters: string[];
@@ -127,9 +129,9 @@ export interface BlockReply {
  * control with its own total. Costs go by reach alone: litres change the flow and so the times, not the prices.
  * O(edges), and a minimum cut for every set of controls that cannot be placed together.
  *
- * The plan is exact (see `plan.gap`) for the map and its prices; most prices and minutes of setting up are guesses within
- * a factor of three where the map states none, so a plan that is cheaper by little is not known to be better. It is no
- * guide for gasoline, for which no control is planned.
+ * The plan is exact (see `plan.gap`) for the map and its prices; most prices and minutes of setting up are guesses
+ * within a factor of three where the map states none, so a plan that is cheaper by little is not known to be better. It
+ * is no guide for gasoline, for which no control is planned.
  *
  * @example
  * import { findBlocks } from 'oilshed/block';

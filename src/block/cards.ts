@@ -84,8 +84,10 @@ export interface ResponseCard {
 const LATE_PLACES = 3;
 
 /**
- * The response card of a zone: what to do when oil is spilled there, worked out ahead for the largest container, dry and
- * in a heavy shower. `card` is null with the problem that says why. Twice the cost of `findBlocks` and of `findSpill`.
+ * The response card of a zone: what to do when oil is spilled there, worked out ahead for the largest container, dry
+ * and in a heavy shower. `card` is null with the problem that says why: no zone has that id. Twice the cost of
+ * `findBlocks` and of `findSpill`. The dry plan stands first; what rain asks for is told only where the card does not
+ * say it already. A step of a plan that is too late is told as if the crew did nothing else.
  */
 export function responseCard(
   drainage: Drainage,
@@ -164,7 +166,10 @@ function stepsOf({
 const pick = ({ at, control, crewMinutes }: SingleControl) => ({ at, control, crewMinutes });
 const keyOf = ({ at, control }: Pick<CardStep, 'at' | 'control'>) => `${control} ${at}`;
 
-/** Where to go when nothing is in time: `evenLate`, then by the same measure the next ones, one for each place. */
+/**
+ * Where to go when nothing is in time, three places at most: `evenLate`, then by the same measure the next ones, one
+ * for each place.
+ */
 function leastLate({ evenLate, singles }: BlockAnswer): SingleControl[] {
   if (!evenLate) return [];
   const next = singles

@@ -96,8 +96,8 @@ function isWater({ kind, properties }: Structure): boolean {
  * What it cuts has a finite price, so it is either a way that a control closes, at the price of its cheapest control,
  * or the way from an oily chamber or link to the sink, at the price of its clean-up. The price of a cut is thus what
  * its controls and the clean-up of its oily side cost together. The other way about, any set of controls gives the cut
- * whose oily side is what oil still gets to, at no more than the set costs. The cut of least price is therefore the plan
- * of least total cost.
+ * whose oily side is what oil still gets to, at no more than the set costs. The cut of least price is therefore the
+ * plan of least total cost.
  *
  * Why a structure has three places. Its controls act at different steps: a cover keeps what runs over the ground out of
  * the chamber, which then needs no clean-up; a boom, plug or valve leaves the chamber oily and saves what lies below
@@ -293,8 +293,8 @@ export function cheapestContainment(spill: SpillNetwork): Containment {
 }
 
 /**
- * For each node, in which turn oil gets to it past the closed edges, nearest first; -1 where it does not. Breadth-first,
- * so nearness is the number of steps, not metres or minutes. O(nodes + edges).
+ * For each node, in which turn oil gets to it past the closed edges, nearest first; -1 where it does not.
+ * Breadth-first, so nearness is the number of steps, not metres or minutes. O(nodes + edges).
  */
 function turnsOf({ network, source, sink, ways }: SpillNetwork, closed: ReadonlySet<number>): Int32Array {
   const turns = new Int32Array(network.nodeCount).fill(-1);
@@ -316,7 +316,7 @@ function turnsOf({ network, source, sink, ways }: SpillNetwork, closed: Readonly
 /**
  * What happens with just these controls in place; with none, what doing nothing costs. Every control is paid, also one
  * that keeps nothing clean, so this is what a plan costs that somebody made up, and the yardstick for the cut:
- * no set of controls weighs less than `cheapestContainment`. O(nodes + edges).
+ * but for the rounding of prices, no set of controls weighs less than `cheapestContainment`. O(nodes + edges).
  */
 export function containmentWith(spill: SpillNetwork, closed: readonly Choice[]): Containment {
   const turns = turnsOf(spill, new Set(closed.map(({ edge }) => edge)));
@@ -336,12 +336,13 @@ export interface Alone {
 /**
  * What happens with each control in place alone, as `containmentWith` says for one, but for all of them in one go: a
  * closed edge keeps clean exactly what every way leads to through it, so the dominators of the network have all answers
- * (Cooper, Harvey and Kennedy 2001). What one node dominates stands in one stretch of their preorder, so its clean-up is
- * the difference of two running sums. `cleanupCost` is without the price of the control itself.
- * O(edges + controls × waters) on yards; the dominators take O(nodes · edges) at worst.
+ * (Cooper, Harvey and Kennedy 2001). What one node dominates stands in one stretch of their preorder, so its clean-up
+ * is the difference of two running sums. `cleanupCost` is without the price of the control itself. O(edges + controls ×
+ * waters) on yards; the dominators take O(nodes · edges) at worst.
  */
 export function eachAlone({ network, source, choices, fouled }: SpillNetwork): Alone[] {
-  // Each edge that a control closes gets a node of its own in its middle.
+  // Each edge that a control closes gets a node of its own in its middle: dominators are of nodes, and several controls
+  // of one edge keep the same places clean.
   const [from, to] = [[...network.from], [...network.to]];
   let nodeCount = network.nodeCount;
   const middle = new Map<number, number>();

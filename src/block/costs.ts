@@ -66,7 +66,8 @@ const usualControls = (place: Zone | Structure): readonly Control[] =>
 
 /**
  * The ways to stop oil at a structure, or on a zone's own ground, with their costs in the site's currency. Those that the
- * map lists and plans are not made of (socks, absorbents) are left out.
+ * map lists and plans are not made of (socks, absorbents) are left out. The feature's own figure counts first, then the
+ * site's, then the default; an empty list on a feature means that nothing can be done there. O(controls listed).
  */
 export function controlsAt({ site }: SiteMap, place: Zone | Structure): ControlChoice[] {
   const listed: readonly ListedControl[] =
@@ -83,7 +84,8 @@ export function controlsAt({ site }: SiteMap, place: Zone | Structure): ControlC
 
 /**
  * What it costs to clean a structure that oil has got into. An outfall counts by what it discharges to: a drain or
- * sewer as a public drain, anything else, or nothing stated, as a stream.
+ * sewer as a public drain, anything else, or nothing stated, as a stream, the dearest: what is not known must not look
+ * cheap to foul. It is one price however much oil comes.
  */
 export function structureCleanup({ site }: SiteMap, structure: Structure): number {
   const { cleanupCost } = structure.properties;
@@ -93,14 +95,20 @@ export function structureCleanup({ site }: SiteMap, structure: Structure): numbe
   return site.costs?.cleanup?.[water] ?? site.costs?.cleanup?.outfall ?? DEFAULT_OUTFALL_CLEANUP[water];
 }
 
-/** What it costs to clean a link that oil has got into; an overland path costs nothing. */
+/**
+ * What it costs to clean a link that oil has got into, by its length; an overland path costs nothing. A swale costs
+ * what a pipe does where the site states no price of its own.
+ */
 export function linkCleanup({ site }: SiteMap, { kind, lengthM }: Link): number {
   if (kind === 'overland') return 0;
   const pipePerM = site.costs?.pipePerM ?? DEFAULT_PIPE_PER_M;
   return lengthM * (kind === 'swale' ? (site.costs?.swalePerM ?? pipePerM) : pipePerM);
 }
 
-/** Controls that do nothing for a fluid, or that nobody may be sent to place. */
+/**
+ * Controls that do nothing for a fluid, or that nobody may be sent to place: all of them for gasoline, whose vapours
+ * burn, and booms for coolant, which mixes with water. None for a fluid that is not known.
+ */
 export function controlsWithout(fluid: Fluid | null): readonly Control[] {
   if (fluid === 'gasoline') return CONTROLS;
   return fluid === 'coolant' ? ['boom'] : [];

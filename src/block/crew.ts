@@ -68,6 +68,9 @@ export function kitsOf({ others }: SiteMap): KitStock[] {
 /** Partial orders that are looked at before the search for an order gives up. */
 const MOST_TRIED = 20_000;
 
+/**
+ * The state of the search, changed on the way down and put back on the way up, so that no order is copied but the best.
+ */
 interface Search {
   walk: Walking;
   kits: readonly KitStock[];
@@ -81,10 +84,10 @@ interface Search {
 /**
  * An order in which one crew places all of these controls in time, kits fetched on the way, done soonest; null where
  * there is none. Without kits nothing has to be fetched. At a kit the crew takes all that it will still need: what is
- * carried slows nobody down here, so taking less could never help. Tries every order (to 20,000 steps):
- * O(controls! · kits!) at worst, for the handful that a crew can place in minutes. Where the steps run out, null means
- * that no order was found, and an order that was found may not be the one done soonest. With several starts the one that
- * is done soonest is taken: one crew sets out, not one from each.
+ * carried slows nobody down here, so taking less could never help. Tries every order (to 20,000 steps): O(controls! ·
+ * kits!) at worst, for the handful that a crew can place in minutes. Where the steps run out, null means that no order
+ * was found, and an order that was found may not be the one done soonest. With several starts the one that is done
+ * soonest is taken: one crew sets out, not one from each.
  */
 export function orderFor(
   placings: readonly Placing[],
@@ -104,8 +107,8 @@ export function orderFor(
 }
 
 /**
- * One step deeper into the search: places something that is in hand, or goes by a kit. A branch that is already as late as
- * the best order found is left, for minutes only grow; so is one that would miss a deadline (`placeNext`).
+ * One step deeper into the search: places something that is in hand, or goes by a kit. A branch that is already as late
+ * as the best order found is left, for minutes only grow; so is one that would miss a deadline (`placeNext`).
  */
 function goOn(search: Search, standing: CrewStart): void {
   const { left, done, best, kits } = search;

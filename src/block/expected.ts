@@ -21,7 +21,10 @@ export interface ExpectedQuestion {
   alreadyFouled: readonly string[];
 }
 
-/** Costs are expected ones: over the chances of the zones. */
+/**
+ * Costs are expected ones, over the chances of the zones, in the site's currency. Minutes are null, since controls that
+ * are placed ahead race with nothing.
+ */
 export interface ExpectedPlan {
   controls: { at: string; control: Control; cost: number; oilMinutes: null; crewMinutes: null }[];
   controlCost: number;
@@ -33,8 +36,10 @@ export interface ExpectedPlan {
   gap: number;
 }
 
+/** The plan, and what to hold it against. */
 export interface ExpectedAnswer {
   plan: ExpectedPlan;
+  /** Expected clean-up where nothing is placed. */
   doNothingCost: number;
   /** Every control alone, least expected total first. */
   singles: { at: string; control: Control; cost: number; totalCost: number; saves: number; inTime: true }[];
@@ -42,11 +47,15 @@ export interface ExpectedAnswer {
   sources: SourceChance[];
 }
 
-/** A zone less likely than this is left out. */
+/** A zone less likely than this is left out: it would add a network to the program and hardly move a cost. */
 const LEAST_CHANCE = 1e-3;
-/** Waters count as equally well kept within this chance. */
+/**
+ * Waters count as equally well kept within this chance: far under what any chance is known to, far over rounding
+ * errors.
+ */
 const SAME_CHANCE = 1e-9;
 
+/** A zone that the release may come from, with the network of that release. */
 interface Scenario extends SourceChance {
   spill: SpillNetwork;
 }
@@ -78,6 +87,7 @@ export function blockExpected(
     })
     .sort((a, b) => b.chance - a.chance || byId(a.zone, b.zone));
   const gates = distinctGates(scenarios);
+  // What the solver chose is told with costs of its own reckoning (`expectedCost`), never with the program's.
   const solution = leastExpected(scenarios, gates, { stock: stockOf(drainage), solve });
   if (!solution) return null;
   const nothing = expectedCost(scenarios, []);
@@ -98,12 +108,16 @@ export function blockExpected(
 /** The same control of the same place is one, in whichever zone's network it stands. */
 const keyOf = ({ at, control }: Gate) => `${control} ${at}`;
 
+/** Every control that any of the zones could do with, once. */
 function distinctGates(scenarios: readonly Scenario[]): Gate[] {
   const gates = new Map(scenarios.flatMap(({ spill }) => spill.choices.map(({ gate }) => [keyOf(gate), gate])));
   return [...gates.values()];
 }
 
-/** How many of each control all kits together hold; Infinity where kits are not on the map. */
+/**
+ * How many of each control all kits together hold; Infinity where kits are not on the map. Placed ahead, without haste,
+ * so it does not matter which kit something comes from. A valve is part of the pipe and needs nothing.
+ */
 function stockOf({ map }: Drainage): (control: Control) => number {
   const kits = kitsOf(map);
   return (control) =>
@@ -164,6 +178,7 @@ function leastExpected(
   { stock, solve }: Means,
 ): { chosen: Gate[]; gap: number } | null {
   const program = programOf(scenarios, gates, stock);
+  // Where no zone's oil can get to water, there is nothing to make least, and the first program is left out.
   const wet = program.water.map((chance, variable) => ({ chance, variable })).filter(({ chance }) => chance > 0);
   const driest = wet.length === 0 ? { cost: 0, gap: 0 } : solve({ ...program, cost: program.water });
   if (!driest) return null;
@@ -182,11 +197,12 @@ function leastExpected(
  * Variables: each control, placed or not; then for each zone and place of its network, oily or not.
  *
  * For an edge from u to v, oily(v) ≥ oily(u) − the controls placed on it; the source is oily. With the controls chosen,
- * the least values that satisfy all rows are 1 where oil gets to and 0 elsewhere: along a way without a control the 1 is
- * handed on, and where one is placed the row asks for nothing. Clean-up costs 0 or more, so the least total takes those
- * values by itself, and only the controls have to be whole numbers; that is why the program stays small. The sink has no
- * rows: its ways' prices stand as the cost of their oily places. With one zone, and stock enough, the program says the
- * same as the zone's minimum cut. Controls that two zones share tie the networks together, which no cut can do.
+ * the least values that satisfy all rows are 1 where oil gets to and 0 elsewhere: along a way without a control the 1
+ * is handed on, and where one is placed the row asks for nothing. Clean-up costs 0 or more, so the least total takes
+ * those values by itself, and only the controls have to be whole numbers; that is why the program stays small. The sink
+ * has no rows: its ways' prices stand as the cost of their oily places. With one zone, and stock enough, the program
+ * says the same as the zone's minimum cut. Controls that two zones share tie the networks together, which no cut can
+ * do.
  */
 function programOf(
   scenarios: readonly Scenario[],

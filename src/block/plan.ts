@@ -29,15 +29,18 @@ export interface CheapestPlan {
   gap: number;
 }
 
-/** Minimum cuts that are tried before the best plan so far is taken: work is counted, so the same spill gives the same plan. */
+/**
+ * Minimum cuts that are tried before the best plan so far is taken: work is counted, so the same spill gives the same
+ * plan.
+ */
 const MOST_CUTS = 2_000;
 
 /**
- * The cheapest plan that one crew can carry out in time with what the kits hold. A minimum cut over the controls that can
- * be had is the best of all; where they cannot all be placed together, at least one of the smallest set that cannot must
- * be left out: each is left out in turn, and the cheapest cut that can be carried out is the answer. Exact, since leaving
- * out only makes cuts dearer, within 2,000 cuts; after that `gap` says how far it may be off. Doing nothing always can be
- * done, so there is always an answer, with no controls where nothing in time pays.
+ * The cheapest plan that one crew can carry out in time with what the kits hold. A minimum cut over the controls that
+ * can be had is the best of all; where they cannot all be placed together, at least one of the smallest set that cannot
+ * must be left out: each is left out in turn, and the cheapest cut that can be carried out is the answer. Exact, since
+ * leaving out only makes cuts dearer, within 2,000 cuts; after that `gap` says how far it may be off. Doing nothing
+ * always can be done, so there is always an answer, with no controls where nothing in time pays.
  *
  * Why it is exact. Each plan that can be carried out lacks at least one control of any set that cannot be placed
  * together, so the branches that leave out one each have all such plans between them, and nothing is lost. The cut of a
@@ -50,8 +53,8 @@ const MOST_CUTS = 2_000;
  * are of `weight`, in which waters count, and not of plain money.
  *
  * Not to be trusted to the last step where the search for an order gave up after its 20,000 steps (a "no" that may have
- * been a "yes"), and where places stand inside buildings, through which a way with a stop can be shorter than one without.
- * At most 2,000 minimum cuts and a handful more, each with searches for an order.
+ * been a "yes"), and where places stand inside buildings, through which a way with a stop can be shorter than one
+ * without. At most 2,000 minimum cuts and a handful more, each with searches for an order.
  */
 export function cheapestPlan(spill: SpillNetwork, means: Means): CheapestPlan {
   const nothing = containmentWith(spill, []);

@@ -117,8 +117,8 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
 }
 
 /**
- * A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. Oil that comes
- * by pipe is under the cover, so it does not make one late.
+ * A cover is too late once oil is at the grate over the surface, anything else once it is in the chamber. Oil that
+ * comes by pipe is under the cover, so it does not make one late.
  */
 function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
   const place = placeAt(drainage, at);
@@ -126,8 +126,8 @@ function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate
 }
 
 /**
- * Walking between any two of these places, in minutes; each row is worked out when it is first asked for. The search for
- * an order asks for the same few pairs thousands of times, and a row costs a search round all buildings.
+ * Walking between any two of these places, in minutes; each row is worked out when it is first asked for. The search
+ * for an order asks for the same few pairs thousands of times, and a row costs a search round all buildings.
  */
 function walkingBetween(map: SiteMap, places: readonly Position[]): Walking {
   const { minutesFrom } = walkingGround(map);

@@ -34,7 +34,10 @@ export function contentsFor({ map }: Drainage, zones: readonly Zone[]): KitConte
   };
 }
 
-/** What a standing kit lacks of what it needs; null where it lists no contents, so nobody can tell. */
+/**
+ * What a standing kit lacks of what it needs, item by item, without those that it has enough of; null where it lists no
+ * contents, so nobody can tell, or where no kit has that id. What it has too much of is not told. O(features).
+ */
 export function refillFor({ others }: SiteMap, kit: string, needs: KitContents): Partial<KitContents> | null {
   const found = others.find(({ id }) => id === kit);
   const held = found && isOfKind(found, 'kit') ? found.properties.contents : undefined;

@@ -12,11 +12,12 @@ export interface Covering {
 }
 
 /**
- * The fewest spots, with the fixed ones, such that everybody who can be is within so much of one (set covering), exactly.
- * `within` is in the unit of the distances, and counts where it is just met. Clients that no spot is within reach of ask
- * for nothing and come back in `left`; were they given a row, no set would do. Of sets of the same size any one may come
- * back: nothing here prefers nearer spots. Null where the solver finds nothing within its limit. Held to the
- * radii of Pullan for OR-Library's instances in tests. O(clients × spots) to write down, exponential to solve at worst.
+ * The fewest spots, with the fixed ones, such that everybody who can be is within so much of one (set covering),
+ * exactly. `within` is in the unit of the distances, and counts where it is just met. Clients that no spot is within
+ * reach of ask for nothing and come back in `left`; were they given a row, no set would do. Of sets of the same size
+ * any one may come back: nothing here prefers nearer spots. Null where the solver finds nothing within its limit. Held
+ * to the radii of Pullan for OR-Library's instances in tests. O(clients × spots) to write down, exponential to solve at
+ * worst.
  *
  * Each client has one row, "at least one of the spots near me is open", and each free spot costs 1, so the cost of a
  * solution is the number of spots and the rows are met exactly by the sets that cover.
@@ -40,15 +41,15 @@ export function fewestWithin(
 }
 
 /**
- * So many spots, besides the fixed ones, that the greatest weight is within so much of one (maximal covering), and of the
- * sets that do that the one with the least mean distance, exactly: two programs. With more asked for than there are free
- * spots, all are opened. Null where the solver finds nothing for the first program within its limit; where it finds
- * nothing for the second, the first one's set comes back.
+ * So many spots, besides the fixed ones, that the greatest weight is within so much of one (maximal covering), and of
+ * the sets that do that the one with the least mean distance, exactly: two programs. With more asked for than there are
+ * free spots, all are opened. Null where the solver finds nothing for the first program within its limit; where it
+ * finds nothing for the second, the first one's set comes back.
  *
  * In the first, a client's variable "left" must be 1 unless a spot near it is open, and costs its weight; at the least
  * it is 0 or 1 by itself, so only the spots have to be whole. The second is the p-median with a row that allows no more
- * weight beyond reach than the first left there. `gap` is the worse one of the two, the first being a part of the weight
- * that is left, the second of the mean.
+ * weight beyond reach than the first left there. `gap` is the worse one of the two, the first being a part of the
+ * weight that is left, the second of the mean.
  */
 export function mostWithin(median: Median, within: number, solve: IntegerSolver): Covering | null {
   const { distance, weight, count, fixed } = median;

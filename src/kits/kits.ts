@@ -110,14 +110,14 @@ export function findKits(
 }
 
 /**
- * Where should kits stand? N of the map's spots, so that the mean walk from a zone's middle to its nearest kit, weighted
- * by the zone's expected release, is least; or, with `withinMinutes`, so that most of that weight (or, without a count,
- * all of it with the fewest kits) is within so many minutes. All exact, by the given solver. One walk for each zone and
- * one program, two with both.
+ * Where should kits stand? N of the map's spots, so that the mean walk from a zone's middle to its nearest kit,
+ * weighted by the zone's expected release, is least; or, with `withinMinutes`, so that most of that weight (or, without
+ * a count, all of it with the fewest kits) is within so many minutes. All exact, by the given solver. One walk for each
+ * zone and one program, two with both.
  *
  * `answer` is null, with the problem that says why, where there is nothing to place, nobody can walk to a spot, no spot
- * is near enough, or the solver gave up. Exact means: the best of these spots for these walks and weights. A weight is a
- * zone's expected litres a year, mostly a guess within a factor of two, and a zone is one place, its middle, so two
+ * is near enough, or the solver gave up. Exact means: the best of these spots for these walks and weights. A weight is
+ * a zone's expected litres a year, mostly a guess within a factor of two, and a zone is one place, its middle, so two
  * plans whose means differ by little are equally good.
  *
  * @example
@@ -149,9 +149,9 @@ export function planKits(
 }
 
 /**
- * The least mean for one to eight new kits, or as many as there are spots: a number of kits, and a program, at each step,
- * so that a caller can show how far it is, or stop. Nothing where there is nothing to place; a point that the solver gave
- * up on is left out. The means never rise with the number, since one spot more can only shorten a walk.
+ * The least mean for one to eight new kits, or as many as there are spots: a number of kits, and a program, at each
+ * step, so that a caller can show how far it is, or stop. Nothing where there is nothing to place; a point that the
+ * solver gave up on is left out. The means never rise with the number, since one spot more can only shorten a walk.
  */
 export function* kitsCurve(
   drainage: Drainage,
@@ -170,7 +170,11 @@ export function* kitsCurve(
   }
 }
 
-/** What programs are made of; null, with the problem, where there is nothing to place. */
+/**
+ * What programs are made of; null, with the problem, where there is nothing to place. Standing kits come first among
+ * the spots, so that their numbers are those of the fixed ones. Zones from which no spot can be walked to are left out
+ * and told: a program could not place anything for them, and their mean would be infinite.
+ */
 function yardOf(drainage: Drainage, question: KitsQuestion): { yard: Yard | null; problems: Problem[] } {
   const { map } = drainage;
   const kept = question.keep ? standingKits(map) : [];
@@ -212,7 +216,10 @@ function walksFrom({ map }: Drainage, spots: readonly Spot[]): Walk[] {
   return map.zones.map((zone) => ({ zone, row: minutesFrom(middleOfZone(zone), places) }));
 }
 
-/** Expected litres a year; every zone alike where none is expected to release any. */
+/**
+ * Expected litres a year; every zone alike where none is expected to release any, since with no weight at all every set
+ * of spots would be as good as any other.
+ */
 function weightsOf(zones: readonly Zone[]): number[] {
   const litres = zones.map(expectedLitresPerYear);
   return litres.some((each) => each > 0) ? litres : litres.map(() => 1);

@@ -1,8 +1,8 @@
 import type { IntegerProgram, IntegerSolver, Row } from '../algorithms/index.ts';
 
 /**
- * Where to open how many of some spots, for clients that each go to their nearest open one. Any unit of distance will do:
- * kits are placed by minutes on foot.
+ * Where to open how many of some spots, for clients that each go to their nearest open one. Any unit of distance will
+ * do: kits are placed by minutes on foot.
  */
 export interface Median {
   /** Distance of each client to each spot, 0 or more; Infinity where there is no way. */
@@ -36,20 +36,20 @@ const SAME_PART = 1e-7;
 /**
  * The p-median problem, exactly, as an integer program in the clients' own distances (Cornuejols, Nemhauser and Wolsey
  * 1980; Elloumi 2010): for each client and each distance that occurs, "no open spot is this near", which costs the step
- * to the next distance. It has few coefficients and a tight bound. Null where the solver finds nothing within its limit.
- * A client that no spot can be got to from must be left out before. With `reach`, only sets that leave no more weight than
- * that beyond so great a distance: each client has a variable that says so already.
+ * to the next distance. It has few coefficients and a tight bound. Null where the solver finds nothing within its
+ * limit. A client that no spot can be got to from must be left out before. With `reach`, only sets that leave no more
+ * weight than that beyond so great a distance: each client has a variable that says so already.
  *
- * Let D₁ < D₂ < … be the distances that occur for a client, and z(k) be 1 where no spot within D(k) is open, else 0. Its
- * nearest open spot is then D₁ + Σ (D(k+1) − D(k))·z(k) away: each distance that is not served costs the step to the
- * next. The first term is the same whatever is open and is added afterwards (`sure`). z(k) must hold unless a spot at
- * D(k) itself is open or z(k−1) did not hold: z(k) ≥ z(k−1) − Σ of the spots at D(k). With spots open or not, the least
- * z that satisfies this is 0 or 1, and since steps cost 0 or more, larger ones gain nothing: only the spots have to be
- * whole.
+ * Let D₁ < D₂ < … be the distances that occur for a client, and z(k) be 1 where no spot within D(k) is open, else 0.
+ * Its nearest open spot is then D₁ + Σ (D(k+1) − D(k))·z(k) away: each distance that is not served costs the step to
+ * the next. The first term is the same whatever is open and is added afterwards (`sure`). z(k) must hold unless a spot
+ * at D(k) itself is open or z(k−1) did not hold: z(k) ≥ z(k−1) − Σ of the spots at D(k). With spots open or not, the
+ * least z that satisfies this is 0 or 1, and since steps cost 0 or more, larger ones gain nothing: only the spots have
+ * to be whole.
  *
  * The gap is proved on the whole cost, the sure part with it: the solver's bound is the program's cost less its gap, so
- * no set costs less than the bound that is formed here; it is a little on the low side, never on the high one. `cost` is
- * added up anew from the open spots, so it does not rest on the solver. Held to OR-Library's pmed1 to pmed5 in tests
+ * no set costs less than the bound that is formed here; it is a little on the low side, never on the high one. `cost`
+ * is added up anew from the open spots, so it does not rest on the solver. Held to OR-Library's pmed1 to pmed5 in tests
  * (Beasley 1985). At most (clients + 1) × spots variables and about three coefficients for each; branch and bound is
  * exponential at worst.
  */
@@ -133,9 +133,9 @@ const exactly = (variables: readonly number[], count: number): Row => ({
 });
 
 /**
- * Adds one client's steps; gives its least distance, and the variable that is 1 where no open spot is `within` reach (null
- * where there is no such variable). With p of n spots open, at least one of any n − p + 1 is open, so a client's nearest
- * is among its n − p + 1 nearest spots: steps beyond those can never be paid and are not written down.
+ * Adds one client's steps; gives its least distance, and the variable that is 1 where no open spot is `within` reach
+ * (null where there is no such variable). With p of n spots open, at least one of any n − p + 1 is open, so a client's
+ * nearest is among its n − p + 1 nearest spots: steps beyond those can never be paid and are not written down.
  */
 function addClient(
   { metres, weight, opened, within }: { metres: readonly number[]; weight: number; opened: number; within: number },

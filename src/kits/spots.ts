@@ -18,7 +18,11 @@ const MOST_MADE = 150;
 /** Places nearer to each other than this are one. */
 const SAME_M = 2;
 
-/** The map's kit spots in its order; without any, places every 15 m along the edges of zones and the walls of buildings. */
+/**
+ * The map's kit spots in its order; without any, places every 15 m along the edges of zones and the walls of buildings,
+ * thinned evenly to 150. A plan is the best of the spots that come back; a place beside one of them may be better by
+ * the walk between the two, and by no more. O(positions).
+ */
 export function spotsOf(map: SiteMap): Spot[] {
   const drawn = map.others.flatMap((feature): Spot[] => {
     if (!isOfKind(feature, 'kit-spot')) return [];

@@ -44,16 +44,16 @@ interface Standing {
 }
 
 /**
- * Starts a check of whole chains. Found and named: text that was changed in any byte, entries that are
- * missing or out of order, a chain that does not link up, heads that do not fit, corrections of nothing earlier.
- * Not found: a book that was rewritten from some entry to its end, heads and all; against that, compare the head hash
- * that reports and exports print. O(1) memory but for the ids of one site; O(text) time.
+ * Starts a check of whole chains. Found and named: text that was changed in any byte, entries that are missing or out
+ * of order, a chain that does not link up, heads that do not fit, corrections of nothing earlier. Not found: a book
+ * that was rewritten from some entry to its end, heads and all; against that, compare the head hash that reports and
+ * exports print. O(1) memory but for the ids of one site; O(text) time.
  *
- * Each entry holds the hash of the one before it, and its own hash is of everything in it, that one too. So a hash stands
- * for the whole chain up to its entry: to change, take out or put in an entry and have every link fit, somebody would
- * have to write anew all entries after it, or find two texts of one SHA-256 (FIPS 180-4), which nobody can. A change is
- * told where it is: the entry whose content does not give its hash, or that does not follow the one before it. What fits
- * is proof of order and of absence of change since its head hash was known elsewhere, never of truth.
+ * Each entry holds the hash of the one before it, and its own hash is of everything in it, that one too. So a hash
+ * stands for the whole chain up to its entry: to change, take out or put in an entry and have every link fit, somebody
+ * would have to write anew all entries after it, or find two texts of one SHA-256 (FIPS 180-4), which nobody can. A
+ * change is told where it is: the entry whose content does not give its hash, or that does not follow the one before
+ * it. What fits is proof of order and of absence of change since its head hash was known elsewhere, never of truth.
  *
  * The text is held byte by byte against the RFC 8785 text of what it says, since blanks or the order of keys could be
  * changed without touching the hash.

@@ -43,7 +43,10 @@ export const keptHeads = (heads: readonly Head[], { seq, hash }: PeopleHead): Ke
 /** The record of people as one more chain, for words about what it lacks. */
 export const PEOPLE = 'the record of people';
 
-/** Heads as the text of a file, a line each. O(heads). */
+/**
+ * Heads as the text of a file, a line each, for `readHeads`. Its SHA-256 guards against damage, not against somebody
+ * who writes a file anew: keep it where who can write to the log book cannot. O(heads).
+ */
 export function headsText(kept: KeptHeads, sha256: Sha256): string {
   const { heads, people } = kept;
   const lines = heads.map(({ site, seq, hash }) => `  ${JSON.stringify({ site, seq, hash })}`);

@@ -21,8 +21,8 @@ const SITE = oneLine(LONGEST_SITE);
 export const isEntryId = (text: string): text is EntryId => UUID.test(text);
 
 /**
- * Whether a text can be what a site is called in the log book: one line of 1 to 100 characters, no control characters, no blanks at
- * its ends.
+ * Whether a text can be what a site is called in the log book: one line of 1 to 100 characters, no control characters,
+ * no blanks at its ends.
  *
  * @example
  * import { isSiteId } from 'oilshed/log-book';

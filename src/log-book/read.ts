@@ -7,7 +7,7 @@ import { canonicalText } from './seal.ts';
 
 /**
  * The one place where a value from outside becomes an entry: from a writer (`readEntry`), from an export
- * (`readKeptEntry`), or from what the log book itself has kept (`keptEntry`). No code after it doubts a body.
+ * (`readSealedEntry`), or from what the log book itself has kept (`keptEntry`). No code after it doubts a body.
  */
 
 /** The longest canonical text of an entry, in UTF-16 units: some hundred pages. */
@@ -17,6 +17,7 @@ const DEEPEST = 32;
 
 const anyEntry = z.looseObject({ ...common, body: z.looseObject({}) });
 
+/** An entry, or what is wrong with the value that was to be one. */
 export interface EntryReading {
   /** Undefined where there are problems. */
   entry?: NewEntry;

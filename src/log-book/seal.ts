@@ -5,11 +5,12 @@ import type { Entry, NewEntry, Seal, SealedEntry } from './entry.ts';
 export type Sha256 = (bytes: Uint8Array) => string;
 
 /**
- * The RFC 8785 text of a JSON value: the same content gives the same text, whatever the order of keys. Entries that were
- * read go through `entryText`. Throws where a value has no such text. O(size log size).
+ * The RFC 8785 text of a JSON value: the same content gives the same text, whatever the order of keys. Entries that
+ * were read go through `entryText`. Throws where a value has no such text. O(size log size).
  *
- * A hash is of bytes, and one JSON value can be written in many ways; this is the one of them that all writers agree on. Numbers
- * are 64-bit floating point there: two that differ only beyond that have the same text, and so the same hash.
+ * A hash is of bytes, and one JSON value can be written in many ways; this is the one of them that all writers agree
+ * on. Numbers are 64-bit floating point there: two that differ only beyond that have the same text, and so the same
+ * hash.
  *
  * @example
  * import { canonicalText } from 'oilshed/log-book';

@@ -6,8 +6,9 @@ import { type Entry, type EntryOf, ofKind, placeOf, type SealedEntry } from './e
 import type { EntryId, SiteId } from './ids.ts';
 
 /**
- * The entries that still stand, in their order: none that a correction names, and no corrections. What a correction says
- * instead is in an entry of its own. A correction that is itself corrected still strikes what it named. O(entries).
+ * The entries that still stand, in their order: none that a correction names, and no corrections. A correction says in
+ * words what was wrong; what is right is an entry of its own. A correction that is itself corrected still strikes what
+ * it named. O(entries).
  */
 export function standingEntries<E extends Entry>(entries: readonly E[]): E[] {
   const corrected = new Set(entries.map(correctedBy));
@@ -97,7 +98,10 @@ function visitFinding(
 const isPumpOut = (entry: Entry): entry is EntryOf<'action'> =>
   entry.kind === 'action' && entry.body.action === 'pump-out' && entry.body.at !== undefined;
 
-/** The pump-outs in a log book that still stand. O(entries). */
+/**
+ * The pump-outs in a log book that still stand and name their place, in its order; bare dates are of `timeZone`.
+ * O(entries).
+ */
 export const emptiedOf = (entries: readonly Entry[], timeZone = 'UTC'): Emptied[] =>
   standingEntries(entries)
     .filter(isPumpOut)

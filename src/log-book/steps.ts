@@ -21,9 +21,14 @@ const DONE_BY: Readonly<Record<Step, Action | null>> = {
 /** What is in it goes with the oil when it is pumped out; what is broken, and the outlet, stay. */
 const GONE_WITH_OIL: readonly Step[] = ['watch-sediment', 'fish-out-packs', 'change-packs', 'more-packs'];
 
+/** What is written down once a step was taken; null where only the next visit shows it. */
 export const actionFor = (step: Step) => DONE_BY[step];
 
-/** What the last visit of a separator asks for and nothing written since then has done, most pressing first. O(entries). */
+/**
+ * What the last visit of a separator asks for and nothing written since then has done, most pressing first; empty where
+ * nobody looked at its condition yet. Only the last visit that did counts: what it did not find any more is taken to
+ * be in order. Of visits at the same time the later one in the log book is the last. O(entries).
+ */
 export function stepsLeft(entries: readonly Entry[], at: string, limits: FillLimits, timeZone = 'UTC'): Step[] {
   const here = standingEntries(entries).filter((entry) => placeOf(entry) === at);
   const msOf = (entry: Entry) => instantOf(entry.at, timeZone) ?? 0;

@@ -9,9 +9,13 @@ function rowOf(sealed: SealedEntry) {
   return { ...entry, account: account ?? 'this machine', body: JSON.stringify(body), photos: photos.join(' ') };
 }
 
+/** The titles of the columns, as the first row. */
 export const CSV_TITLES = csvRows([COLUMNS]);
 
-/** An entry as one row of CSV under `CSV_TITLES`, for a spreadsheet; the body stands in it as JSON. */
+/**
+ * An entry as one row of CSV under `CSV_TITLES`, for a spreadsheet; the body stands in it as JSON. It is for reading: a
+ * hash cannot be worked out anew from it, since keys that are not listed are left out.
+ */
 export function csvRow(entry: SealedEntry): string {
   const row = rowOf(entry);
   return csvRows([COLUMNS.map((column) => row[column])]);

@@ -49,26 +49,27 @@ const SAME_PART = 1e-7;
 
 /**
  * The measures that keep out most oil for a budget, and of those the cheapest, exactly. Each stage's litres are a
- * variable, and a measure taken lets through its part of what comes to it: let f come and measure s (0 or 1) keep
- * back r; then what passes is at least (1 − r)·f and at least f − r·s, with all litres as parts of what could come at
- * most. Litres are made as few as possible, so they settle at exactly what flows, in loops too. Two programs: first
- * the litres, then, at that, the cost. Null where the solver finds nothing within its limit.
+ * variable, and a measure taken lets through its part of what comes to it: let f come and measure s (0 or 1) keep back
+ * r; then what passes is at least (1 − r)·f and at least f − r·s, with all litres as parts of what could come at most.
+ * Litres are made as few as possible, so they settle at exactly what flows, in loops too. Two programs: first the
+ * litres, then, at that, the cost. Null where the solver finds nothing within its limit.
  *
- * Why two straight lines say what a measure does, though f·(1 − r·s) is a product of two unknowns. With s = 0 the second
- * asks for f and the first for less; with s = 1 the first asks for (1 − r)·f and the second, f − r, for no more than that
- * because f is at most 1. So the larger of the two is the product, exactly, where s is whole. It is for f ≤ 1 that each
- * stage's litres are counted as parts of what comes there with no measure at all: measures never make it more.
+ * Why two straight lines say what a measure does, though f·(1 − r·s) is a product of two unknowns. With s = 0 the
+ * second asks for f and the first for less; with s = 1 the first asks for (1 − r)·f and the second, f − r, for no more
+ * than that because f is at most 1. So the larger of the two is the product, exactly, where s is whole. It is for f ≤ 1
+ * that each stage's litres are counted as parts of what comes there with no measure at all: measures never make it
+ * more.
  *
  * Why making the ends' litres few settles all others: every row says that what comes to a stage is at least what is
  * released there and what gets past the stages before it. The least solution of such rows is the flow itself, in a loop
- * the sum of all rounds; anything larger upstream makes the ends larger, or leaves them. A measure that acts where little oil
- * comes by has small numbers but the same two rows.
+ * the sum of all rounds; anything larger upstream makes the ends larger, or leaves them. A measure that acts where
+ * little oil comes by has small numbers but the same two rows.
  *
  * `budget` is in the site's currency, 0 or more. The second program may leave up to 1e-7 of all litres more than the
- * first found, since at the very same litres a rounding error would leave it without an answer. If it finds nothing, the
- * first one's set is taken, as good in litres, but perhaps dearer. `litres` and `cost` are worked out anew from the set,
- * and do not rest on the solver. About one variable for each stage and two rows for each measure to write down, exponential
- * to solve at worst.
+ * first found, since at the very same litres a rounding error would leave it without an answer. If it finds nothing,
+ * the first one's set is taken, as good in litres, but perhaps dearer. `litres` and `cost` are worked out anew from the
+ * set, and do not rest on the solver. About one variable for each stage and two rows for each measure to write down,
+ * exponential to solve at worst.
  *
  * Exact is the choice, for the table as it stands. The table is guesses, but for inserts: two sets that differ by a few
  * litres are equally good.
@@ -118,12 +119,12 @@ export interface Frontier {
 
 /**
  * The money–litres frontier, from nothing to everything that helps: each budget at which more can be kept out, with the
- * best that it buys. Each point's cost is the least for its litres, so the next budget is just under it. That is the whole
- * frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for nothing and
- * sixteen budgets, from the cheapest measure to all of them, evenly in ratio. One budget for each step, so that a face
- * can show how far it is, or stop. Points come in order of cost, and each step has all points so far: the whole
- * frontier grows from its dear end, the other one from its cheap end. Where the solver gives up, the whole frontier ends
- * there, and the other one lacks that budget.
+ * best that it buys. Each point's cost is the least for its litres, so the next budget is just under it. That is the
+ * whole frontier, exactly, for up to twelve measures; with more, `isWhole` is false and it is the exact best for
+ * nothing and sixteen budgets, from the cheapest measure to all of them, evenly in ratio. One budget for each step, so
+ * that a face can show how far it is, or stop. Points come in order of cost, and each step has all points so far: the
+ * whole frontier grows from its dear end, the other one from its cheap end. Where the solver gives up, the whole
+ * frontier ends there, and the other one lacks that budget.
  */
 export function* frontierSteps(programme: Programme, solve: IntegerSolver): Generator<Frontier> {
   const isWhole = programme.measures.length <= WHOLE_TO;

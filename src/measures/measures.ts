@@ -84,7 +84,9 @@ const TAIL = 0.05;
 export interface MeasuresQuestion {
   /** In the site's currency, for the first year; 0 or more. */
   budget: number;
-  /** Of the draws for the bounds; left out, 1. The same seed gives the same bounds, and the plan does not depend on it. */
+  /**
+   * Of the draws for the bounds; left out, 1. The same seed gives the same bounds, and the plan does not depend on it.
+   */
   seed?: number;
   /** Told how much of the work is done, 0 to 1. */
   onPart?: (part: number) => void;
@@ -92,8 +94,8 @@ export interface MeasuresQuestion {
 
 /**
  * What keeps out most oil for the money? The plan for the budget and the frontier, by the given solver: every point of
- * it, or some budgets. `answer` is null, with the problem that says why, where the solver finds no plan within its limit.
- * Two programs for the plan and two for each point of the frontier.
+ * it, or some budgets. `answer` is null, with the problem that says why, where the solver finds no plan within its
+ * limit. Two programs for the plan and two for each point of the frontier.
  */
 export function findMeasures(
   drainage: Drainage,
@@ -235,10 +237,11 @@ export function programmeOf(drainage: Drainage): Programme {
 }
 
 /**
- * Litres at each end before and after, with bounds. Each draw takes yields that are log-normal around the map's figures,
- * in part shared by all zones of an activity, and a part kept back for each measure within its range. Before and after
- * are worked out with the same draw, so that their difference is that of the measures and not of chance. Here what a
- * separator lets through goes on, so an outfall below one has litres of its own. Ends that no oil gets to are left out.
+ * Litres at each end before and after, with bounds. Each draw takes yields that are log-normal around the map's
+ * figures, in part shared by all zones of an activity, and a part kept back for each measure within its range. Before
+ * and after are worked out with the same draw, so that their difference is that of the measures and not of chance. Here
+ * what a separator lets through goes on, so an outfall below one has litres of its own. Ends that no oil gets to are
+ * left out.
  */
 function endLitres(
   drainage: Drainage,
@@ -296,13 +299,18 @@ function endLitres(
 /** How closely a measure's part lies to its middle within its range: a beta of this weight. A guess. */
 const BETA_WEIGHT = 4;
 
-/** A draw from 0 to 1 with the given mean: Beta(w·mean, w·(1 − mean)). */
+/**
+ * A draw from 0 to 1 with the given mean: Beta(w·mean, w·(1 − mean)), as one gamma draw over the sum of two. The gammas
+ * come as logarithms, since near 0 the draws themselves would be too small to be written. A mean at an end, or of a
+ * range without width, is no distribution: the end itself comes back, or 0.
+ */
 function drawBetween(random: Random, mean: number): number {
   if (!(mean > 0 && mean < 1)) return Number.isFinite(mean) ? Math.min(1, Math.max(0, mean)) : 0;
   const [a, b] = [logGammaDraw(random, BETA_WEIGHT * mean), logGammaDraw(random, BETA_WEIGHT * (1 - mean))];
   return 1 / (1 + Math.exp(b - a));
 }
 
+/** The bounds of draws, by their order. */
 function rangeOf(draws: Float64Array, litresPerYear: number): Range {
   const sorted = draws.slice().sort();
   const at = (chance: number) => sorted[Math.min(sorted.length - 1, Math.floor(chance * sorted.length))];

@@ -70,7 +70,10 @@ export function oilStages(
   return { stages, stageOf };
 }
 
-/** Takes out ways to where no end can be come to: that oil counts for nothing, and may go round for ever. */
+/**
+ * Takes out ways to where no end can be come to: that oil counts for nothing, and may go round for ever. A search
+ * backwards from the ends finds the stages that lead to one. O(stages + ways).
+ */
 function keepWaysToEnds(stages: readonly Stage[]): void {
   const before: number[][] = stages.map(() => []);
   stages.forEach(({ ways }, from) => {
@@ -95,14 +98,15 @@ const SETTLED = 1e-12;
 
 /**
  * Litres a year that come to each stage, given what comes in from outside and the part that gets past each stage's
- * measures. Two passes settle it where there are no loops; with loops it is passed over until it does. O(stages + ways) a pass.
+ * measures. Two passes settle it where there are no loops; with loops it is passed over until it does. O(stages + ways)
+ * a pass.
  *
- * `released` is in litres a year, 0 or more, `getsPast` a part from 0 to 1, each with one number for each stage; any unit
- * comes back as it went in. Without loops every way leads to a later stage, so the first pass, in order, is the flow
- * already, and the second finds that nothing changes. Ways back, in loops, take the litres of the pass before. From zero
- * these only rise, towards the least solution of "what comes in is what is released here and what is handed on", which
- * is the flow; so a loop that loses very little, and has not settled after 500 passes, is told somewhat too low, never
- * too high. Loops that lead to no end were taken out (`keepWaysToEnds`), or they would rise for ever.
+ * `released` is in litres a year, 0 or more, `getsPast` a part from 0 to 1, each with one number for each stage; any
+ * unit comes back as it went in. Without loops every way leads to a later stage, so the first pass, in order, is the
+ * flow already, and the second finds that nothing changes. Ways back, in loops, take the litres of the pass before.
+ * From zero these only rise, towards the least solution of "what comes in is what is released here and what is handed
+ * on", which is the flow; so a loop that loses very little, and has not settled after 500 passes, is told somewhat too
+ * low, never too high. Loops that lead to no end were taken out (`keepWaysToEnds`), or they would rise for ever.
  */
 export function litresAt(stages: readonly Stage[], released: Float64Array, getsPast: Float64Array): Float64Array {
   let litres = new Float64Array(stages.length);

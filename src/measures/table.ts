@@ -59,7 +59,7 @@ export const DEFAULT_MEASURES: readonly MeasureKind[] = [
   kind('shut-off-valve', 'last', [0.2, 0.05, 0.5], { firstCost: 6_000, yearlyCost: 150 }),
 ];
 
-/** One measure at one place of the map. */
+/** One measure at one place of the map. Parts are from 0 to 1, money in the site's currency. */
 export interface Measure {
   measure: string;
   /** Zone or structure. */
@@ -127,7 +127,8 @@ function measureAt(
 ): Measure {
   const first = firstCost + firstCostPerM2 * areaM2;
   const yearly = yearlyCost + yearlyCostPerM2 * areaM2;
-  // Rounded up, so that no plan costs more than it says. Whole units of the currency, so that budgets and the steps between them are exact.
+  // Rounded up, so that no plan costs more than it says. Whole units of the currency, so that budgets and the steps
+  // between them are exact.
   return {
     measure,
     at,

@@ -12,9 +12,9 @@ export const NEAREST_INLET_M = 40;
 /**
  * Fills in where each zone drains to: what `drainsTo` states; left out, the catch basins and trench drains inside the
  * zone in equal shares; if there is none, the nearest within 40 m of its edge, with a warning. Changes
- * `map.zones[].inlets`. Distances are as the crow flies: no slope is looked at, so a guessed inlet may lie uphill. Of inlets
- * equally near the map's first is taken. A zone without any in reach keeps no inlets and is told.
- * O((zones left open + inlets) · log(inlets)), and each zone's edges for the inlets near it.
+ * `map.zones[].inlets`. Distances are as the crow flies: no slope is looked at, so a guessed inlet may lie uphill. Of
+ * inlets equally near the map's first is taken. A zone without any in reach keeps no inlets and is told. O((zones left
+ * open + inlets) · log(inlets)), and each zone's edges for the inlets near it.
  */
 export function resolveInlets(map: SiteMap): Problem[] {
   const open: Zone[] = [];
@@ -57,6 +57,10 @@ function boxAround(polygons: readonly Point[][][], margin: number): Box {
   return box;
 }
 
+/**
+ * Inlets of the zones that state none. All are laid in one frame, so that an index can find those near a zone: only the
+ * few in its box, made wider by 40 m, are held against its edges.
+ */
 function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
   const inlets = map.structures.filter((structure) => INLET_KINDS.includes(structure.kind));
   const frame = metreFrame(polygonsOf(open[0].geometry)[0][0][0]);

@@ -8,8 +8,8 @@ const { WGS84 } = geodesic.Geodesic;
 
 /**
  * Geodesic length of a line on the WGS 84 ellipsoid, in metres (Karney 2013, through GeographicLib). Positions are
- * [longitude, latitude] in degrees; heights count for nothing, so a steep ramp is longer than this says. 0 for fewer than
- * two positions. The method is good to some nanometres, so a length is as good as the map is drawn. O(positions).
+ * [longitude, latitude] in degrees; heights count for nothing, so a steep ramp is longer than this says. 0 for fewer
+ * than two positions. The method is good to some nanometres, so a length is as good as the map is drawn. O(positions).
  */
 export function lengthOf(path: readonly Position[]): number {
   let metres = 0;
@@ -31,9 +31,9 @@ function ringArea(ring: readonly Position[]): number {
 }
 
 /**
- * Geodesic area on the WGS 84 ellipsoid, in m², 0 or more, holes taken out (Karney 2013, through GeographicLib). Edges are
- * geodesics. Winding does not matter, and rings may be closed or not. A ring that crosses itself has the difference of its
- * loops, and parts that overlap count twice. O(positions).
+ * Geodesic area on the WGS 84 ellipsoid, in m², 0 or more, holes taken out (Karney 2013, through GeographicLib). Edges
+ * are geodesics. Winding does not matter, and rings may be closed or not. A ring that crosses itself has the difference
+ * of its loops, and parts that overlap count twice. O(positions).
  */
 export function areaOf(geometry: AreaGeometry): number {
   let area = 0;
@@ -45,9 +45,9 @@ export function areaOf(geometry: AreaGeometry): number {
 }
 
 /**
- * A flat frame in metres around one place: true to scale within a few parts in a million over a yard or a small town. The
- * scale grows with the square of the way x east or west of the centre, by x² ÷ 2R² with R the earth's radius: one part in
- * a million at 9 km, ten at 28 km. Angles are true everywhere.
+ * A flat frame in metres around one place: true to scale within a few parts in a million over a yard or a small town.
+ * The scale grows with the square of the way x east or west of the centre, by x² ÷ 2R² with R the earth's radius: one
+ * part in a million at 9 km, ten at 28 km. Angles are true everywhere.
  */
 export interface MetreFrame {
   toMetres(position: Position): [x: number, y: number];
@@ -56,8 +56,8 @@ export interface MetreFrame {
 
 /**
  * Transverse Mercator on the WGS 84 ellipsoid, centred on `centre` ([longitude, latitude]), which is at 0, 0 (proj4). x
- * points east, y north; north is the grid's, which turns a little from true north away from the centre's meridian. Making
- * a frame costs far more than using it: make one for a yard.
+ * points east, y north; north is the grid's, which turns a little from true north away from the centre's meridian.
+ * Making a frame costs far more than using it: make one for a yard.
  */
 export function metreFrame(centre: Position): MetreFrame {
   const [lon, lat] = centre;
@@ -72,8 +72,8 @@ export type Point = PlanePoint;
 
 /**
  * Distance from a point to an area: 0 inside it, else to its nearest edge, that of a hole among them. Same unit as the
- * points, which lie in a flat frame. Rings must come back to their first point, or their last edge is left out. Infinity
- * for an area without edges. O(positions).
+ * points, which lie in a flat frame. Rings must come back to their first point, or their last edge is left out.
+ * Infinity for an area without edges. O(positions).
  */
 export function distanceTo(polygons: readonly Point[][][], point: Point): number {
   if (isInside(polygons.flat(), point)) return 0;

@@ -87,9 +87,9 @@ export function middleOfZone({ geometry }: Zone, frame = metreFrame(polygonsOf(g
 }
 
 /**
- * Area and centroid of rings, the first the outer one, the rest holes. Each edge makes a triangle with the origin, of area
- * half its cross product and centroid a third of the sum of its ends; with their signs they add up to the ring. The
- * first point stands in for the centroid of a ring without area. O(positions).
+ * Area and centroid of rings, the first the outer one, the rest holes. Each edge makes a triangle with the origin, of
+ * area half its cross product and centroid a third of the sum of its ends; with their signs they add up to the ring.
+ * The first point stands in for the centroid of a ring without area. O(positions).
  */
 function momentsOf(rings: readonly Point[][]): { area: number; centroid: Point } {
   let [area, x, y] = [0, 0, 0];

@@ -34,7 +34,7 @@ export interface Foothold {
   inside: readonly number[];
 }
 
-/** Where a straight stretch begins or ends: at a corner, by its number, or at a place (−1). */
+/** Where a straight stretch of a way begins or ends: at a corner, by its number, or at a place (−1). */
 export interface Stop extends Foothold {
   corner: number;
 }
@@ -45,7 +45,10 @@ const TOUCHING_M = 0.05;
 const BESIDE_M = 0.001;
 /** A line that passes a corner within this runs into it. */
 const GRAZE_M = 1e-6;
-/** A corner can be on a shortest way only where the open ground beside it turns through half a circle, within this. */
+/**
+ * A corner can be on a shortest way only where the open ground beside it turns through half a circle, within this, in
+ * radians. Joining points moves walls by centimetres, so a straight wall of short pieces may seem to bend either way.
+ */
 export const STRAIGHT_SLACK = 0.1;
 /** Walls that stand at a smaller angle than this, in radians, leave nobody between them. */
 const NARROW = 1e-3;
@@ -54,9 +57,9 @@ const NARROW = 1e-3;
  * The walls of all buildings as one web of corners: where walls touch they share a corner. Nobody passes through a wall
  * or where two walls touch. O(corners · log(corners) + crossings of nearby walls).
  *
- * Everything is in metres in one flat frame. Maps are drawn by hand: walls that are meant to touch miss each other
- * by centimetres, and a line through such a gap would be the shortest way. So points within 5 cm are made one corner,
- * and a corner within 5 cm of a wall is put into it; after that walls meet at shared corners, but for walls that cross in
+ * Everything is in metres in one flat frame. Maps are drawn by hand: walls that are meant to touch miss each other by
+ * centimetres, and a line through such a gap would be the shortest way. So points within 5 cm are made one corner, and
+ * a corner within 5 cm of a wall is put into it; after that walls meet at shared corners, but for walls that cross in
  * their middles, which need none: no shortest way bends there.
  */
 export class Walls {
@@ -68,7 +71,10 @@ export class Walls {
   private readonly walls: Wall[] = [];
   private readonly grounds: { building: number; rings: Point[][]; box: Box }[] = [];
   private readonly near: Flatbush | null;
-  /** Metres of a straight line that are looked at together: about the distance between walls. */
+  /**
+   * Metres of a straight line that are looked at together: about the distance between walls, which is what the size of
+   * the yard comes to when its walls are spread evenly. It changes how fast an answer is and never the answer.
+   */
   private readonly pieceM: number;
 
   constructor(buildings: readonly DrawnBuilding[]) {
@@ -101,7 +107,10 @@ export class Walls {
     this.pieceM = Math.hypot(maxX - minX, maxY - minY) / Math.sqrt(this.walls.length);
   }
 
-  /** Buildings whose ground a point is on. */
+  /**
+   * Buildings whose ground a point is on. A wall drawn as a line has no ground, and a courtyard is none of its
+   * building's.
+   */
   private groundsAt(point: Point): number[] {
     return this.grounds
       .filter(({ box, rings }) => isIn(box, point) && isInside(rings, point))
@@ -121,8 +130,8 @@ export class Walls {
 
   /**
    * The open ground at a corner, side by side: between each wall that begins there and the next one counterclockwise. A
-   * single wall has one side, all the way round its end. Whether a side is open is tried at a point on its bisector, which
-   * is as far from both walls as can be.
+   * single wall has one side, all the way round its end. Whether a side is open is tried at a point on its bisector,
+   * which is as far from both walls as can be.
    */
   private sidesOf(corner: number): OpenSide[] {
     const at = this.corners[corner];
@@ -140,8 +149,9 @@ export class Walls {
 
   /**
    * Where one can stand at a place: beside the wall or corner it touches, on every side that is open; else right there.
-   * A place that is drawn on a wall belongs to no side of it, so it is moved off by a millimetre; one that touches walls with
-   * no open side counts as inside their buildings, and can leave them. There is always one foothold at least.
+   * A place that is drawn on a wall belongs to no side of it, so it is moved off by a millimetre; one that touches
+   * walls with no open side counts as inside their buildings, and can leave them. There is always one foothold at
+   * least.
    */
   footholds(place: Point): Foothold[] {
     const touched = this.wallsNear(place);
@@ -232,7 +242,9 @@ export class Walls {
   }
 }
 
-/** A place at a corner, on one of its open sides, a millimetre clear of both walls: farther out the sharper the corner. */
+/**
+ * A place at a corner, on one of its open sides, a millimetre clear of both walls: farther out the sharper the corner.
+ */
 function besideCorner({ at: [x, y], from, to }: OpenSide): Point {
   const middle = (from + to) / 2;
   const off = BESIDE_M / Math.sin(Math.min(Math.PI, to - from) / 2);
@@ -279,8 +291,8 @@ function joinPoints(points: readonly Point[]): number[] {
 }
 
 /**
- * Puts into a line of corners those that its walls touch on their way, in the order in which they come, so that a wall is cut
- * in two where another one's corner leans on it. Steps from a corner to itself, which joining leaves, fall out.
+ * Puts into a line of corners those that its walls touch on their way, in the order in which they come, so that a wall
+ * is cut in two where another one's corner leans on it. Steps from a corner to itself, which joining leaves, fall out.
  */
 function cornersOnTheWay(points: readonly Point[], cornerOf: readonly number[]): (line: number[]) => number[] {
   const index = indexOf(points.map((point) => boxOf([point])));
@@ -302,7 +314,10 @@ function cornersOnTheWay(points: readonly Point[], cornerOf: readonly number[]):
 export const distance = (a: Point, b: Point) => Math.hypot(b[0] - a[0], b[1] - a[1]);
 export const angleTo = (a: Point, b: Point) => Math.atan2(b[1] - a[1], b[0] - a[0]);
 
-/** Above 0 where `r` lies to the left of the line from `p` to `q`; its distance from that line × the line's length. */
+/**
+ * Above 0 where `r` lies to the left of the line from `p` to `q`; its distance from that line × the line's length. 0:
+ * on it.
+ */
 const sideOf = (p: Point, q: Point, r: Point) => (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
 
 /** Whether a point on the line from `p` to `q` lies between the two. */

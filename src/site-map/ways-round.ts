@@ -21,9 +21,9 @@ const TURN = 2 * Math.PI;
  * O(corners no farther than that × (corners + pairs that could matter × walls near them)).
  *
  * Why corners are enough: pull a way taut like a string, and it is straight wherever nothing holds it; what holds it is
- * the outside of a corner. So a stretch between two corners counts only if at both of them the way could go on round the
- * corner with its wall on the inside of the bend (`canTurn`), and if both are on the same side of a wall that they run
- * along (`isSameSide`). That leaves out most pairs before any wall is looked at, and no shortest way.
+ * the outside of a corner. So a stretch between two corners counts only if at both of them the way could go on round
+ * the corner with its wall on the inside of the bend (`canTurn`), and if both are on the same side of a wall that they
+ * run along (`isSameSide`). That leaves out most pairs before any wall is looked at, and no shortest way.
  *
  * All is in metres in one flat frame; a way is infinite where there is none, as into a courtyard. Not to be trusted to
  * less than the 5 cm within which walls touch, nor where people walk through doors and gates, which are not drawn.
@@ -91,10 +91,11 @@ export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
 }
 
 /**
- * Whether a way that comes from `to` could go on round the corner that this stop is: its wall must be on the inside of the
- * bend. That is so where the line from `to`, made longer past the corner, still runs over the open ground beside it:
- * seen from the corner, `to` must lie half a circle or more from one of the two walls. A slack keeps walls that are nearly straight, since corners are not known to a hair. Anywhere goes at
- * a place, which has no side, and along a wall.
+ * Whether a way that comes from `to` could go on round the corner that this stop is: its wall must be on the inside of
+ * the bend. That is so where the line from `to`, made longer past the corner, still runs over the open ground beside
+ * it: seen from the corner, `to` must lie half a circle or more from one of the two walls. A slack keeps walls that are
+ * nearly straight, since corners are not known to a hair. Anywhere goes at a place, which has no side, and along a
+ * wall.
  */
 function canTurn(walls: Walls, { corner, side, at }: Turn, to: Turn): boolean {
   if (side === null || isWallTo(walls, corner, to.corner)) return true;

@@ -12,8 +12,8 @@ export interface LargestContainer {
 
 /**
  * The largest container that a zone lists, the first of those as large; a drum of 208 L, of no fluid, where it lists
- * none. What can be spilled at once, for planning ahead: not what a spill of several containers or of a line that runs on
- * comes to. O(fluids).
+ * none. What can be spilled at once, for planning ahead: not what a spill of several containers or of a line that runs
+ * on comes to. O(fluids).
  */
 export function largestContainer({ properties }: Zone): LargestContainer {
   return (properties.fluids ?? []).reduce<LargestContainer>(

@@ -29,7 +29,9 @@ export function groundKeeps(surface: Zone['properties']['surface'], metres: numb
 
 /** What is known of a spill when its litres are followed. */
 export interface LitresFacts {
-  /** Litres, 0 or more, that get to each inlet from the spill's own ground. Inlets that are not on the map are left out. */
+  /**
+   * Litres, 0 or more, that get to each inlet from the spill's own ground. Inlets that are not on the map are left out.
+   */
   starts: readonly { structure: string; litres: number }[];
   /** Whether the ground is dry, so that overland links and swales keep some of what runs over them. */
   isDry: boolean;
@@ -51,10 +53,10 @@ const LEAST_LITRES = 1e-9;
  * once. That matters because two of the losses are no fixed part: an insert stops catching when it is full, and the
  * ground under a link keeps its few litres once. Shares of a total would take them off again for every branch.
  *
- * In a loop the same litre may enter a place several times, and each time is counted here. With a chance r of coming back,
- * the entries of one litre add up to 1 + r + r² + … = 1 ÷ (1 − r), so a caller that wants litres and not entries takes
- * them times 1 − r. After 200 links what still goes round is dropped: in a long loop, or one that loses but a few parts in
- * a hundred each time round, the sum is too small, and in one that loses nothing it means nothing.
+ * In a loop the same litre may enter a place several times, and each time is counted here. With a chance r of coming
+ * back, the entries of one litre add up to 1 + r + r² + … = 1 ÷ (1 − r), so a caller that wants litres and not entries
+ * takes them times 1 − r. After 200 links what still goes round is dropped: in a long loop, or one that loses but a few
+ * parts in a hundred each time round, the sum is too small, and in one that loses nothing it means nothing.
  */
 export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: LitresFacts): Float64Array {
   const { order, waterShare, linkAt } = drainage;
@@ -65,7 +67,9 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     return groundKeeps(link.kind === 'swale' ? 'grass' : 'asphalt', link.lengthM);
   });
   const inserts = new Map<Place, number>();
-  /** What an insert lets through of oil at a grate: it catches its part of what comes, as long as there is room in it. */
+  /**
+   * What an insert lets through of oil at a grate: it catches its part of what comes, as long as there is room in it.
+   */
   const pastInsert = (place: Place, litres: number) => {
     const { insert } = structureAt(drainage, place).properties;
     if (!insert) return litres;
@@ -75,8 +79,8 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     return litres - caught;
   };
   /**
-   * Sends fresh litres on from a place; gives what arrives at each end. What structures hold is a part of what enters, so
-   * it may be taken off anew for each batch; what the ground keeps is taken off what is left of its room.
+   * Sends fresh litres on from a place; gives what arrives at each end. What structures hold is a part of what enters,
+   * so it may be taken off anew for each batch; what the ground keeps is taken off what is left of its room.
    */
   const sendOn = (place: Place, litres: number, arrive: (head: Place, litres: number) => void) => {
     const leaves = litres * (1 - holdsAtFlow(structureAt(drainage, place), flowLps[place]));

@@ -102,11 +102,13 @@ export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: Pos
 /**
  * Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures.
  * `answer` is null, with the problem that says why, only for a zone that is not on the map; from a point that nothing
- * drains from the answer has no inlets, and a problem says so too. O(edges), and for each place in a loop O(edges above).
+ * drains from the answer has no inlets, and a problem says so too. O(edges), and for each place in a loop O(edges
+ * above).
  *
- * A time is that of the quickest way (Dijkstra 1959) for oil that runs with the water: thick oils come later, and
- * what holds oil back delays nothing. The litres of a separator rest on what it holds at the flow of this rain, most of
- * it a guess. Neither says how much comes when.
+ * A time is that of the quickest way (Dijkstra 1959) for oil that runs with the water: thick oils come later, and what
+ * holds oil back delays nothing. The litres of a separator rest on what it holds at the flow of this rain, most of it a
+ * guess. Neither says how much comes when. In a loop that loses nothing, litres are told as 0, though all of the oil
+ * that got there is in it.
  *
  * @example
  * import { compileDrainage } from 'oilshed/drainage';

@@ -70,7 +70,10 @@ function nearestInlet(map: SiteMap, point: Position): ReturnType<typeof spillSta
   };
 }
 
-/** The fluid of a spill: as said, else the zone's only one; null where it is not known. */
+/**
+ * The fluid of a spill: as said, else the zone's only one; null where it is not known. What is said is not held against
+ * what the zone lists.
+ */
 export function fluidOf(zone: Zone | null, said: Fluid | undefined): Fluid | null {
   const listed = zone?.properties.fluids ?? [];
   return said ?? (listed.length === 1 ? listed[0].fluid : null);

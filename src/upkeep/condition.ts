@@ -48,8 +48,8 @@ export interface FillLimits {
 
 /**
  * What to do after a visit, most pressing first (common practice; limits as in `upkeep`); empty where nothing asks for
- * anything. What was not looked at asks for nothing, so an empty list is no clean bill. Oil and sediment
- * that are just at their limit have reached it. O(chambers).
+ * anything. What was not looked at asks for nothing, so an empty list is no clean bill. Oil and sediment that are just
+ * at their limit have reached it. O(chambers).
  *
  * @example
  * import { stepsAfter } from 'oilshed/upkeep';

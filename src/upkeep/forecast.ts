@@ -49,7 +49,9 @@ interface Level {
   fit: Float64Array;
 }
 
-/** Cells of a level. For a reading within a factor of 1.2 a cell is about a third of a standard deviation of its error. */
+/**
+ * Cells of a level. For a reading within a factor of 1.2 a cell is about a third of a standard deviation of its error.
+ */
 const CELLS = 24;
 /** The cells reach so many standard deviations of the reading's error to each side. */
 const WIDE = 3.5;
@@ -61,9 +63,9 @@ const CLEAN_LITRES = 0.1;
 const high = ({ low, step }: Level) => low + CELLS * step;
 
 /**
- * The cells of a reading, and how well it fits each. A reading is log-normal around the truth, so its likelihood at a true
- * volume v is exp(−½·(ln(v ÷ reading) ÷ ln factor)²); what stands before that is the same for all v, and is left out. A
- * clean look fits anything up to what nobody would notice.
+ * The cells of a reading, and how well it fits each. A reading is log-normal around the truth, so its likelihood at a
+ * true volume v is exp(−½·(ln(v ÷ reading) ÷ ln factor)²); what stands before that is the same for all v, and is left
+ * out. A clean look fits anything up to what nobody would notice.
  */
 function levelOf({ litres, factor }: Reading): Level {
   const spread = Math.max(LEAST_SPREAD, Math.log(factor));
@@ -92,8 +94,8 @@ const MOST_READINGS = 40;
 
 /**
  * The time between each reading and the one before it of the same filling. Readings belong to one filling where they
- * were taken since the same emptying; the first of a filling starts from nothing, at the emptying itself. The same
- * time is then not counted twice, and what comes in over separate stretches is independent in a gamma process.
+ * were taken since the same emptying; the first of a filling starts from nothing, at the emptying itself. Stretches of
+ * one filling do not overlap, so what comes in over each is independent of the others in a gamma process.
  */
 function stretchesOf(readings: readonly Reading[]): Stretch[] {
   const inOrder = [...readings].sort((a, b) => a.seenAtMs - b.seenAtMs).slice(-MOST_READINGS);
@@ -141,13 +143,14 @@ function comesIn(
 }
 
 /**
- * ln of how well a rate and a size fit all readings, and what was held at the last one: true volumes are carried from reading
- * to reading through the gamma process, each weighed by its reading's error (forward filtering on cells).
+ * ln of how well a rate and a size fit all readings, and what was held at the last one: true volumes are carried from
+ * reading to reading through the gamma process, each weighed by its reading's error (forward filtering on cells).
  *
- * After each reading `held` is the distribution of what was truly held, given all readings so far of the filling. The sum before it is
- * made whole is the chance of this reading given those before it, so the product of the sums is the chance of all readings,
- * and its logarithm is what is added up. Without the error of readings a misread stick would have to be explained by
- * the process itself, as oil that came or did not come, and two close readings could rule out the true rate.
+ * After each reading `held` is the distribution of what was truly held, given all readings so far of the filling. The
+ * sum before it is made whole is the chance of this reading given those before it, so the product of the sums is the
+ * chance of all readings, and its logarithm is what is added up. Without the error of readings a misread stick would
+ * have to be explained by the process itself, as oil that came or did not come, and two close readings could rule out
+ * the true rate.
  */
 function fitOf(
   stretches: readonly Stretch[],
@@ -211,15 +214,16 @@ const placesOf = ({ from, to, steps }: Side) =>
 const NOTHING_LOG = 14;
 
 /**
- * What the readings say of how fast a separator fills: a gamma process of unknown rate and release size, worked out on a
- * grid in logarithms, first a coarse one and then a fine one over what is left of it. Readings have errors, and what was
- * truly held is carried along. The last 40 readings count. O(grid × readings), with 312 points in the two grids.
+ * What the readings say of how fast a separator fills: a gamma process of unknown rate and release size, worked out on
+ * a grid in logarithms, first a coarse one and then a fine one over what is left of it. Readings have errors, and what
+ * was truly held is carried along. The last 40 readings count. O(grid × readings), with 312 points in the two grids.
  *
- * `readings` must have one at least, in any order; `litresPerYear` must be above 0. Before any reading the logarithms of
- * rate and size are normal: the rate around the map's expectation within ×/÷ 3, a release around 2 L within ×/÷ 4 (guesses).
- * Grid points stand evenly in those logarithms, so a point's weight is its density, exp(−½·(rate² + size²)), times the
- * chance of the readings, and the weights need only be made whole. The coarse grid goes four standard deviations to each
- * side; points that fit e¹⁴ times worse than the best are dropped, and the fine grid covers the rest with a margin.
+ * `readings` must have one at least, in any order; `litresPerYear` must be above 0. Before any reading the logarithms
+ * of rate and size are normal: the rate around the map's expectation within ×/÷ 3, a release around 2 L within ×/÷ 4
+ * (guesses). Grid points stand evenly in those logarithms, so a point's weight is its density, exp(−½·(rate² + size²)),
+ * times the chance of the readings, and the weights need only be made whole. The coarse grid goes four standard
+ * deviations to each side; points that fit e¹⁴ times worse than the best are dropped, and the fine grid covers the rest
+ * with a margin.
  *
  * Not to be trusted where the yard changes: one rate is taken to hold over all readings, so seasons, a new use of the
  * ground, or oil that a storm washed out are not seen. Oil that only went away, by packs, teaches nothing.
@@ -269,8 +273,8 @@ export function learnFill(readings: readonly Reading[], { litresPerYear }: FillP
 const MOST_OFF = 1.5;
 
 /**
- * Middle and spread of what was held, of its logarithm; nothing where it was clean. From here on what was held counts as
- * log-normal with these two, whatever shape the cells had.
+ * Middle and spread of what was held, of its logarithm; nothing where it was clean. From here on what was held counts
+ * as log-normal with these two, whatever shape the cells had.
  */
 function spreadOf(held: Float64Array, { low, step }: Level): Learned['last'] {
   if (low === 0) return { litres: 0, factor: 1 };
@@ -289,13 +293,13 @@ function notNothing<P extends { log: number }>(points: readonly P[]): P[] {
 }
 
 /**
- * The chance, 0 to 1, that a separator that held so much (within ×/÷ `factor`) when last read holds `limitLitres` or more so
- * many days (0 or more) later. O(points).
+ * The chance, 0 to 1, that a separator that held so much (within ×/÷ `factor`) when last read holds `limitLitres` or
+ * more so many days (0 or more) later. O(points).
  *
- * For one rate, one size and one volume held, it is the upper tail of a gamma beyond the room that is left; that is averaged over the
- * error of what was held, at the five points of Gauss and Hermite, and over the grid with its weights. It never falls as
- * days pass, since oil in a gamma process only comes: that is what lets days and levels be found by halving. Nobody is
- * taken to pump out, change packs or come by in between.
+ * For one rate, one size and one volume held, it is the upper tail of a gamma beyond the room that is left; that is
+ * averaged over the error of what was held, at the five points of Gauss and Hermite, and over the grid with its
+ * weights. It never falls as days pass, since oil in a gamma process only comes: that is what lets days and levels be
+ * found by halving. Nobody is taken to pump out, change packs or come by in between.
  */
 export function chanceOver(
   { points }: FillPosterior,
@@ -315,7 +319,10 @@ export function chanceOver(
   }, 0);
 }
 
-/** Mean of the rate, litres a year: mostly above the middle one, since what readings leave open is skewed upwards. O(points). */
+/**
+ * Mean of the rate, litres a year: mostly above the middle one, since what readings leave open is skewed upwards.
+ * O(points).
+ */
 export function meanRate({ points }: FillPosterior): number {
   return points.reduce((sum, { litresPerYear, weight }) => sum + weight * litresPerYear, 0);
 }
@@ -345,7 +352,10 @@ export function fillByDays(
   });
 }
 
-/** The level that is passed with this chance: doubled until it is over, then halved in between; a million litres at most. */
+/**
+ * The level that is passed with this chance: doubled until it is over, then halved in between; a million litres at
+ * most.
+ */
 function levelOver(over: (level: number) => number, chance: number): number {
   let high = 1;
   while (over(high) > chance && high < 1e6) high *= 2;

@@ -88,14 +88,15 @@ export function lengthNeededM({
 const MOST_STEPS = 200;
 
 /**
- * The smallest droplet, µm, that still gets to the top of a separator at a flow in L/s: L = F·(Vh/Vt)·d solved for Vt by
- * bisection. Plates catch smaller ones than this says. 0 where nothing flows, Infinity where no depth of water is left.
+ * The smallest droplet, µm, that still gets to the top of a separator at a flow in L/s: L = F·(Vh/Vt)·d solved for Vt
+ * by bisection. Plates catch smaller ones than this says. 0 where nothing flows, Infinity where no depth of water is
+ * left.
  *
- * The ratio r = Vh ÷ Vt is what is looked for, from F(r)·r = L ÷ d. F never falls as r grows, so F(r)·r grows, and there is
- * one root; F is at least 1, so it lies between 0 and L ÷ d. The slowest rise that is fast enough is then Vh ÷ r, and Stokes'
- * law gives its droplet. Of smaller droplets a part is caught too, those that come in higher up. At most 200 halvings.
- * The flow is taken to fill the whole cross-section evenly, and the water to be as clean and as warm as `fluids` says: cold
- * water is thicker, and lets larger drops through.
+ * The ratio r = Vh ÷ Vt is what is looked for, from F(r)·r = L ÷ d. F never falls as r grows, so F(r)·r grows, and
+ * there is one root; F is at least 1, so it lies between 0 and L ÷ d. The slowest rise that is fast enough is then Vh ÷
+ * r, and Stokes' law gives its droplet. Of smaller droplets a part is caught too, those that come in higher up. At most
+ * 200 halvings. The flow is taken to fill the whole cross-section evenly, and the water to be as clean and as warm as
+ * `fluids` says: cold water is thicker, and lets larger drops through.
  */
 export function smallestCaughtUm({ lengthM, widthM, depthM }: Chamber, flowLps: number, fluids = USUAL_FLUIDS): number {
   if (flowLps <= 0) return 0;

@@ -152,7 +152,11 @@ interface Sizes extends FillLimits {
   widthM: number | null;
 }
 
-/** The limits of a separator: the map's, else the usual ones, which go for any other structure. */
+/**
+ * The limits of a separator: the map's, else the usual ones, which go for any other structure: 25.4 mm of oil and 152
+ * mm of sediment (Stormwater Partners of southwest Washington). Packs that the map does not count are taken to hold
+ * half of the oil that the limit allows, a guess. O(1).
+ */
 export function fillLimits(structure: Structure): FillLimits {
   const { oilLimitMm, sludgeLimitMm, packLitres } = sizesOf(structure);
   return { oilLimitMm, sludgeLimitMm, packLitres };
@@ -313,7 +317,10 @@ function lastOf<L, T>(looks: readonly L[], read: (look: L) => T | undefined): T 
   return looks.reduce<T | null>((latest, look) => read(look) ?? latest, null);
 }
 
-/** Litres a year that the map expects a separator to hold back. */
+/**
+ * Litres a year that the map expects a separator to hold back: what each zone releases × the part of it that gets there
+ * × what the separator holds. It is what the forecast thinks before any reading. O(edges above).
+ */
 function heldLitresPerYear(drainage: Drainage, separator: Structure): number {
   const comes = oilshed(drainage, separator.id).reduce(
     (sum, { zone, delivered }) => sum + delivered * expectedLitresPerYear(zone),
@@ -346,7 +353,10 @@ function stateOf({
   return near.length > 0 ? { state: 'watch', reasons: near } : { state: 'fine', reasons: [] };
 }
 
-/** The last whole day on which a chance that never falls with the days is under 5 %, from 1 to 91; by halving, so seven chances. */
+/**
+ * The last whole day on which a chance that never falls with the days is under 5 %, from 1 to 91; by halving, so seven
+ * chances.
+ */
 function lastDayUnder(chance: (days: number) => number): number {
   let [low, high] = [SOONEST_DAYS, LATEST_DAYS];
   while (low < high) {
@@ -357,7 +367,10 @@ function lastDayUnder(chance: (days: number) => number): number {
   return low;
 }
 
-/** The first whole day on which a growing chance is even or more; null beyond a year. */
+/**
+ * The first whole day on which a chance that never falls is even or more, by halving: the middle of when it happens;
+ * null beyond a year.
+ */
 function daysToHalf(chance: (days: number) => number): number | null {
   if (chance(DAYS_PER_YEAR) < 0.5) return null;
   let [low, high] = [0, Math.ceil(DAYS_PER_YEAR)];
@@ -388,7 +401,10 @@ const designFlowOf = ({ properties }: Structure<'separator'>) => properties.desi
 
 const SECONDS_PER_HOUR = 3600;
 
-/** What a rain brings to each separator once all above it runs, L/s (rational method). */
+/**
+ * What a rain brings to each separator once all above it runs, L/s (rational method): a millimetre an hour on a square
+ * metre that sheds all of it is a litre an hour. Too much for a shower that ends before the farthest water has come.
+ */
 function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure) => number {
   const { runoffM2 } = drainedAreas(drainage);
   return ({ id }) => (runoffM2[placeAt(drainage, id)] * rainMmPerH) / SECONDS_PER_HOUR;
@@ -401,7 +417,10 @@ function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure)
 const DESIGN_DROPLET_UM = 150;
 const [MOST_MPS, MOST_RISES] = [0.01524, 15];
 
-/** What a flow does in the depth of water that oil and sediment leave. Plates catch smaller droplets, by an area that the map does not state. */
+/**
+ * What a flow does in the depth of water that oil and sediment leave. Plates catch smaller droplets, by an area that
+ * the map does not state. Oil and sediment that nobody read count as none, so an unread separator looks its best.
+ */
 function throughIt(
   { lengthM, widthM, depthM }: Sizes,
   { flowLps, oilMm, sludgeMm }: Pick<SeparatorUpkeep, 'flowLps' | 'oilMm' | 'sludgeMm'>,
