@@ -4,8 +4,8 @@ import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
 export interface Wire {
   /** Stands for the server's own address. */
   address: string;
-  /** All bytes that the server has sent so far, headers among them, to whichever thread of the browser. */
-  received(): number;
+  /** All bytes that the server has sent up to a time (ms since 1970; left out, so far), headers among them, to whichever thread of the browser. */
+  received(untilMs?: number): number;
   close(): Promise<void>;
 }
 
@@ -13,7 +13,7 @@ export interface Wire {
 export async function countedWire(server: string): Promise<Wire> {
   const { port, protocol } = new URL(server);
   const sockets = new Set<Socket>();
-  let received = 0;
+  const parts: { ms: number; bytes: number }[] = [];
   const relay = createServer((client) => {
     const upstream = connect(Number(port), '127.0.0.1');
     for (const [socket, other] of [
@@ -27,15 +27,14 @@ export async function countedWire(server: string): Promise<Wire> {
         other.destroy();
       });
     }
-    upstream.on('data', (part) => {
-      received += part.length;
-    });
+    upstream.on('data', ({ length }) => void parts.push({ ms: Date.now(), bytes: length }));
     client.pipe(upstream).pipe(client);
   }).listen(0, '127.0.0.1');
   await once(relay, 'listening');
   return {
     address: `${protocol}//127.0.0.1:${(relay.address() as AddressInfo).port}`,
-    received: () => received,
+    received: (untilMs = Number.POSITIVE_INFINITY) =>
+      parts.reduce((sum, { ms, bytes }) => (ms <= untilMs ? sum + bytes : sum), 0),
     async close() {
       for (const socket of sockets) socket.destroy();
       relay.close();
