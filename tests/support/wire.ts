@@ -1,6 +1,15 @@
 import { once } from 'node:events';
 import { type AddressInfo, connect, createServer, type Socket } from 'node:net';
 
+/** Notes when the first answer comes to stand on the page, in ms since 1970. */
+export const NOTE_ANSWER = `
+  new MutationObserver((_, observer) => {
+    if (!document.querySelector('.zones .zone-row')) return;
+    observer.disconnect();
+    globalThis.answeredAt = Date.now();
+  }).observe(document, { childList: true, subtree: true });
+`;
+
 export interface Wire {
   /** Stands for the server's own address. */
   address: string;
