@@ -4,6 +4,7 @@ import {
   explain,
   idCure,
   instantOf,
+  isObject,
   type Problem,
   parseJson,
   planAreaOf,
@@ -99,21 +100,20 @@ export function readFindings(text: string, map: SiteMap): FindingsReading {
 
 /** As `readFindings`, for a file that is an object already, such as JSON that came in a request. O(findings). */
 export function findingsIn(value: unknown, map: SiteMap): FindingsReading {
-  const file = value as { findings?: unknown };
-  if (typeof value !== 'object' || value === null || !Array.isArray(file.findings)) {
+  if (!isObject(value) || !Array.isArray(value.findings)) {
     const message = 'it is JSON, but has no list of findings';
     const cure = 'write { "format": "oilshed-findings", "version": 1, "findings": [ … ] }';
     return { findings: [], problems: [problem('not-findings', { id: null, field: null }, { message, cure })] };
   }
-  const problems = explain(findingsFileSchema, { ...file, findings: [] }, null);
+  const problems = explain(findingsFileSchema, { ...value, findings: [] }, null);
   const places: Places = {
     structures: new Map(map.structures.map((structure) => [structure.id, structure])),
     zones: new Set(map.zones.map(({ id }) => id)),
   };
   const ids = new Set<string>();
   const findings: Finding[] = [];
-  file.findings.forEach((raw: unknown, at: number) => {
-    const given = typeof raw === 'object' && raw !== null ? (raw as { id?: unknown }).id : undefined;
+  value.findings.forEach((raw: unknown, at: number) => {
+    const given = isObject(raw) ? raw.id : undefined;
     const id = typeof given === 'string' && given !== '' ? given : `finding ${at + 1}`;
     const found = problemsOf(raw, id);
     if (found.length === 0) {
