@@ -18,6 +18,8 @@ const OUTSIDE = [
 /** The command line program: one file and a chunk for each verb, so that it starts fast; and the thread that tells of progress. */
 export default defineConfig({
   ssr: { noExternal: true, external: OUTSIDE },
+  // The library of messages leaves out what only compiles them.
+  define: { 'process.env.NODE_ENV': '"production"' },
   build: {
     ssr: true,
     outDir: 'dist/cli',

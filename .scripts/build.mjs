@@ -3,8 +3,10 @@ import { spawnSync } from 'node:child_process';
 import { chmodSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { markBuilt, root } from './built.mjs';
+import { compileOrStop } from './catalogue.mjs';
 
 process.chdir(root);
+compileOrStop();
 const { build } = await import('vite');
 rmSync('dist', { recursive: true, force: true });
 for (const configFile of ['.config/cli.ts', '.config/web.ts']) await build({ configFile, logLevel: 'warn' });

@@ -10,6 +10,7 @@ const BUILT_FROM = [
   'src',
   '.config',
   '.scripts/build.mjs',
+  '.scripts/catalogue.mjs',
   'site-maps',
   'package.json',
   'package-lock.json',

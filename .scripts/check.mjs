@@ -4,6 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { isBuilt, root } from './built.mjs';
+import { compileOrStop } from './catalogue.mjs';
 import { findChromium } from './chromium.mjs';
 import { LINT, linesOf, runSteps, runTests, TYPES, timesOf } from './steps.mjs';
 
@@ -15,6 +16,7 @@ const UNKNOWN_SECONDS = 5;
 const OF_THE_BUILT = /\bdist\b|support\/(serve|browser)\.ts/;
 
 const start = performance.now();
+compileOrStop();
 const counts = [await runSteps(TYPES, LINT), runTests('pure tests', ['--project', 'pure'])];
 
 const [base = 'HEAD'] = linesOf('git', 'merge-base', 'HEAD', 'origin/HEAD');

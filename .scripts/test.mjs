@@ -4,9 +4,11 @@
 import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { root } from './built.mjs';
+import { compileOrStop } from './catalogue.mjs';
 import { findChromium } from './chromium.mjs';
 import { LINT, runSteps, runTests, TYPES, UNUSED } from './steps.mjs';
 
+compileOrStop();
 const words = process.argv.slice(2);
 let { passed, failed } = words.length === 0 ? await runSteps(TYPES, LINT, UNUSED) : { passed: 0, failed: 0 };
 

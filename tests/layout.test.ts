@@ -8,6 +8,7 @@ import { PROBLEM_CODES } from '../src/site-map/index.ts';
 const ROOMS = [
   'algorithms',
   'units',
+  'catalogue',
   'site-map',
   'drainage',
   'sources',

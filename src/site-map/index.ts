@@ -27,7 +27,17 @@ export {
   type Zone,
 } from './model.ts';
 export { otherFormat } from './other-format.ts';
-export { hasErrors, PROBLEM_CODES, type Problem, type ProblemCode, problem, type Severity, show } from './problem.ts';
+export {
+  hasErrors,
+  PROBLEM_CODES,
+  type Problem,
+  type ProblemCode,
+  problem,
+  type SaidProblem,
+  type Severity,
+  sayProblem,
+  show,
+} from './problem.ts';
 export { type Reading, readSiteMap, siteMapIn } from './read.ts';
 export { type AreaGeometry, type Feature, type Position, type Site, siteMapSchema } from './schema.ts';
 export { type DividedShares, divideShares } from './shares.ts';

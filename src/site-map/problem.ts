@@ -1,3 +1,5 @@
+import { type Told, told, type Voice } from '../catalogue/index.ts';
+
 /** What can be wrong with an input, each with its severity. `docs/errors.md` explains every code; a test holds the two together. */
 export const PROBLEM_CODES = {
   'not-json': 'error',
@@ -96,12 +98,35 @@ interface Report {
   /** The field, as a path ("properties.drainsTo[1].to"); null when it is about the whole feature. */
   field: string | null;
   /** What is wrong, in one sentence without a full stop. */
-  message: string;
+  message: string | Told;
   /** What was found and what is allowed, where that can be told in a few words. */
+  found?: string | Told;
+  allowed?: string | Told;
+  /** What to do, starting with a verb. */
+  cure: string | Told;
+}
+
+/** A problem as one voice says it. */
+export interface SaidProblem {
+  code: ProblemCode;
+  severity: Severity;
+  id: string | null;
+  field: string | null;
+  message: string;
   found?: string;
   allowed?: string;
-  /** What to do, starting with a verb. */
   cure: string;
+}
+
+/** A problem in words. */
+export function sayProblem({ message, found, allowed, cure, ...rest }: Problem, voice: Voice): SaidProblem {
+  return {
+    ...rest,
+    message: voice.text(message),
+    ...(found !== undefined && { found: voice.text(found) }),
+    ...(allowed !== undefined && { allowed: voice.text(allowed) }),
+    cure: voice.text(cure),
+  };
 }
 
 export function problem<C extends ProblemCode>(
@@ -138,7 +163,7 @@ export function problemList(problems: Problem[]): { add(each: Problem): void; cl
   const counts = new Map<string, { count: number; last: Problem }>();
   return {
     add(each) {
-      const key = `${each.code} ${each.field} ${each.message}`;
+      const key = `${each.code} ${each.field} ${JSON.stringify(each.message)}`;
       const seen = counts.get(key) ?? { count: 0, last: each };
       seen.count++;
       seen.last = each;
@@ -151,7 +176,7 @@ export function problemList(problems: Problem[]): { add(each: Problem): void; cl
         if (more > 0)
           problems.push({
             ...last,
-            message: `${last.message}; the same holds for ${more} features after the first ${LISTED_BY_NAME}, of which this is the last`,
+            message: told('map.same-for-more', { message: last.message, more, first: LISTED_BY_NAME }),
           });
       }
     },

@@ -1,11 +1,12 @@
+import type { Told } from '../catalogue/index.ts';
 import type { Problem, ProblemCode } from '../site-map/index.ts';
 import { problem } from '../site-map/index.ts';
 
 /** The world did not let the store do its work: the file is damaged, held by another program, may not be written. */
 export class StoreFault extends Error {
   readonly problem: Problem;
-  constructor(code: ProblemCode, message: string, cure: string, cause?: unknown) {
-    super(message, { cause });
+  constructor(code: ProblemCode, message: string | Told, cure: string | Told, cause?: unknown) {
+    super(typeof message === 'string' ? message : message.told, { cause });
     this.problem = problem(code, { id: null, field: null }, { message, cure });
   }
 }

@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { told } from '../catalogue/index.ts';
 import type { Problem } from '../site-map/index.ts';
 import { openReadable, type Readable } from './aside.ts';
 import { StoreFault } from './fault.ts';
@@ -100,7 +101,8 @@ async function refuseBehind(store: LogStore): Promise<void> {
   const [first, ...more] = (await store.headProblems()).filter(({ severity }) => severity === 'error');
   if (!first) return;
   const { code, message, cure } = first;
-  throw new StoreFault(code, more.length > 0 ? `${message}, and ${more.length} more like it` : message, cure);
+  const said = more.length > 0 ? told('store.and-more', { message, more: more.length }) : message;
+  throw new StoreFault(code, said, cure);
 }
 
 /** Sees that heads stand beside the book from its first entry on, and takes away what killed programs left. */

@@ -91,7 +91,7 @@ async function lengthen(store: LogStore, from: number, to: number): Promise<void
     batch.push(sealed);
     if (batch.length < BATCH && n < to) continue;
     const { problems } = await store.takeOver(batch);
-    if (problems.length > 0) throw new Error(problems[0].message);
+    if (problems.length > 0) throw new Error(problems[0].code);
     batch = [];
   }
 }

@@ -12,6 +12,7 @@ import {
   sealEntry,
   unsealed,
 } from '../../src/log-book/index.ts';
+import { english } from '../support/english.ts';
 import { chainOf, idOf, madeEntry, sha256, siteOf } from './made.ts';
 
 const chain = chainOf([
@@ -34,7 +35,7 @@ function check(rows: readonly StoredEntry[], heads = [head]) {
   return end(heads);
 }
 const messages = (rows: readonly StoredEntry[], heads = [head]) =>
-  check(rows, heads).problems.map(({ message }) => message);
+  check(rows, heads).problems.map(({ message }) => english(message));
 
 describe('the canonical text', () => {
   test('is that of RFC 8785, section 3.2.2 and 3.2.3', () => {

@@ -11,6 +11,7 @@ import {
   sealPeopleChange,
   unrecordedPeople,
 } from '../../src/log-book/index.ts';
+import { english } from '../support/english.ts';
 import { sha256 } from './made.ts';
 
 const HASH = 'd'.repeat(64);
@@ -41,7 +42,9 @@ function recordOf(changes: readonly PeopleChange[]): { stored: StoredPeopleEvent
 }
 const { stored, head } = recordOf(CHANGES);
 const messages = (rows: readonly StoredPeopleEvent[], end: PeopleHead = head) =>
-  checkPeopleRecord(rows, end, sha256).problems.map(({ message }) => message.replace('the record of people: ', ''));
+  checkPeopleRecord(rows, end, sha256).problems.map(({ message }) =>
+    english(message).replace('the record of people: ', ''),
+  );
 
 describe('the record of people', () => {
   test('is sound as it was written, and says who may sign in', () => {

@@ -21,6 +21,7 @@ import {
   readSiteMap,
   writeSiteMap,
 } from '../../src/site-map/index.ts';
+import { english } from '../support/english.ts';
 
 const FRAME = metreFrame([-105, 40]);
 /** A place so many metres east and north of the middle. */
@@ -111,7 +112,7 @@ describe('the rules of what is taken', () => {
       ['bad-field', '--kind', '"2:pipe"'],
       ['bad-field', '--kind', '""'],
     ]);
-    expect(problems.every(({ allowed, cure }) => allowed && cure.startsWith('write '))).toBe(true);
+    expect(problems.every(({ allowed, cure }) => allowed && english(cure).startsWith('write '))).toBe(true);
     expect(kinds).toEqual([{ property: 'Type', value: '', kind: 'pond' }]);
   });
 
@@ -151,7 +152,7 @@ describe('the rules of what is taken', () => {
     const { problems, counts } = take(Array.from({ length: 80 }, (_, x) => point(at(x), { Type: `t${x}` })));
     const notes = withCode(problems, 'import-left-out');
     expect(notes.length).toBe(31);
-    expect(notes.reduce((sum, { message }) => sum + Number.parseInt(message, 10), 0)).toBe(counts.leftOut);
+    expect(notes.reduce((sum, { message }) => sum + Number.parseInt(english(message), 10), 0)).toBe(counts.leftOut);
   });
 
   test('a rule that no feature meets is said', () => {
@@ -670,7 +671,7 @@ describe.skipIf(!isThere)('the storm drains of a small town', () => {
     }
     expect([structures.length, ends.length, untouched.size]).toEqual([658, 1516, 69]);
     for (const { id, message } of withCode(problems, 'import-guess')) {
-      if (message.includes('stands on the middle')) untouched.delete(id as string);
+      if (english(message).includes('stands on the middle')) untouched.delete(id as string);
     }
     const linked = new Set(reading.map.links.flatMap(({ from, to }) => [from, to]));
     expect([...untouched].filter((id) => linked.has(id))).toEqual([]);
@@ -691,7 +692,7 @@ describe.skipIf(!isThere)('the storm drains of a small town', () => {
     );
     expect(standing.size).toBe(counts.taken);
     const leftOut = withCode(problems, 'import-left-out').reduce(
-      (sum, { message }) => sum + Number.parseInt(message, 10),
+      (sum, { message }) => sum + Number.parseInt(english(message), 10),
       0,
     );
     expect(standing.size + leftOut).toBe(747 + 1021);

@@ -1,7 +1,9 @@
 import { cpSync } from 'node:fs';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { readPeopleEvent } from '../../src/log-book/index.ts';
+import type { Problem } from '../../src/site-map/index.ts';
 import { type LogBook, openLogStore } from '../../src/store/index.ts';
+import { english } from '../support/english.ts';
 import { askDatabase, type Place, startPlaces } from './places.ts';
 
 const places = await startPlaces('record');
@@ -9,7 +11,7 @@ afterAll(() => places.stop());
 
 const lund = { name: 'M. Lund', role: 'manager', password: 'seven lids deep' } as const;
 const ortega = { name: 'J. Ortega', role: 'crew', password: 'oil floats on top' } as const;
-const messages = ({ problems }: { problems: { message: string }[] }) => problems.map(({ message }) => message);
+const messages = ({ problems }: { problems: readonly Problem[] }) => problems.map(({ message }) => english(message));
 
 describe.each(places.kinds)('the record of people in $kind', ({ kind, skip }) => {
   describe.skipIf(skip)('', () => {

@@ -1,9 +1,11 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { isTold } from '../../catalogue/index.ts';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { hasErrors, otherFormat, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import { type Quantity, readQuantity, type Units, unitsFor } from '../../units/index.ts';
 import { fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
 import { endProgress } from './progress.ts';
+import { voice } from './voice.ts';
 import { world } from './world.ts';
 
 /** The input is wrong: one line for each problem, exit status 1. */
@@ -95,14 +97,17 @@ export const siteName = ({ site }: SiteMap, file: string): string => site.name ?
 export function output(isJson: boolean | undefined, object: object, text: () => string): void {
   write(
     isJson
-      ? `${JSON.stringify(object, (_key, value) => (typeof value === 'number' ? worth(value) : value), 2)}\n`
+      ? `${JSON.stringify(object, (_key, value) => (typeof value === 'number' ? worth(value) : inEnglish(value)), 2)}\n`
       : `${text()}\n`,
   );
 }
 
+/** Programs read what is told in English, whatever language the person speaks. */
+const inEnglish = (value: unknown) => (isTold(value) ? voice().tell(value) : value);
+
 /** As `output`, for what was taken in and is given back: every digit stands, since hashes are over them. */
 export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
-  write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
+  write(isJson ? `${JSON.stringify(object, (_key, value) => inEnglish(value), 2)}\n` : `${text()}\n`);
 }
 
 /** A file's text that goes to standard output in place of an answer. */

@@ -1,6 +1,7 @@
 import colours from 'picocolors';
 import type { Problem } from '../../site-map/index.ts';
 import { writeError } from './progress.ts';
+import { voice } from './voice.ts';
 
 /** Text from a file, safe on a terminal: control characters are shown, not obeyed. */
 export function safe(text: string): string {
@@ -20,7 +21,7 @@ export const fileName = (file: string) => (file === STANDARD_INPUT ? 'standard i
 
 /** One line for one problem: the file, the feature, the field, what is wrong, what to do. */
 export function problemLine(file: string, { id, field, message, cure }: Problem): string {
-  return [fileName(file), id, field, `${message}; ${cure}`]
+  return [fileName(file), id, field, `${voice().text(message)}; ${voice().text(cure)}`]
     .filter((part) => part !== null)
     .map((part) => safe(String(part)))
     .join(': ');

@@ -1,6 +1,7 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
 import { readSync } from 'node:fs';
 import type { Readable } from 'node:stream';
+import { loadMessages, type Voice, voiceOf } from '../../catalogue/index.ts';
 
 /** What a run of the program finds round it. The process has one; tests hand in their own and need no process for each run. */
 export interface World {
@@ -20,13 +21,17 @@ interface Run extends World {
   /** `--quiet`: only the answer and errors are written. */
   isQuiet: boolean;
   isInputTaken: boolean;
+  /** How it speaks to the person who runs it. */
+  voice: Voice;
 }
 
 const running = new AsyncLocalStorage<Run>();
 
 /** Does the work in this world: all that it calls finds it by `world()`. */
-export const withWorld = <T>(outside: World, work: () => Promise<T>): Promise<T> =>
-  running.run({ ...outside, isQuiet: false, isInputTaken: false }, work);
+export async function withWorld<T>(outside: World, work: () => Promise<T>): Promise<T> {
+  const voice = voiceOf({ language: 'en', messages: await loadMessages('en') });
+  return await running.run({ ...outside, isQuiet: false, isInputTaken: false, voice }, work);
+}
 
 /** The world of the run that asks. */
 export function world(): Run {

@@ -2,21 +2,25 @@ import { type IncomingMessage, STATUS_CODES } from 'node:http';
 import type { Socket } from 'node:net';
 import type { ConnectionError, FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import * as z from 'zod';
+import type { Told } from '../../catalogue/index.ts';
 import { LARGEST_MAP, LARGEST_PHOTO } from '../../log-book/index.ts';
-import { type Problem, type ProblemCode, problem } from '../../site-map/index.ts';
+import { type Problem, type ProblemCode, problem, sayProblem } from '../../site-map/index.ts';
 import { StoreFault } from '../../store/index.ts';
+import { voiceIn } from './voices.ts';
+
+const ENGLISH = voiceIn('en');
 
 /** A request that is refused, with everything that is wrong with it. */
 export class Refused extends Error {
   readonly problems: readonly Problem[];
   constructor(problems: readonly Problem[]) {
-    super(problems.map(({ message }) => message).join('; '));
+    super(problems.map(({ message }) => ENGLISH.text(message)).join('; '));
     this.problems = problems;
   }
 }
 
 /** Refuses with one problem about the whole request. */
-export const refused = (code: ProblemCode, message: string, cure: string) =>
+export const refused = (code: ProblemCode, message: string | Told, cure: string | Told) =>
   new Refused([problem(code, { id: null, field: null }, { message, cure })]);
 
 /** The HTTP status of each problem that is not simply a bad request. */
@@ -75,10 +79,11 @@ const BUSY: readonly ProblemCode[] = ['log-busy', 'server-busy'];
 const MEDIA_TYPE = 'application/problem+json';
 
 function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof problemDetailsSchema> {
-  const [{ code, message, cure }] = problems;
+  const said = problems.map((each) => sayProblem(each, ENGLISH));
+  const [{ code, message, cure }] = said;
   const type = `tag:oilshed,2026:${code}`;
   const title = code.replaceAll('-', ' ');
-  return { type, title, status, detail: `${message}; ${cure}`, code, problems: [...problems] };
+  return { type, title, status, detail: `${message}; ${cure}`, code, problems: said };
 }
 
 function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {

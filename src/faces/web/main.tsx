@@ -14,10 +14,12 @@ import { openFirstYard } from './state/open.ts';
 import { fetchForms } from './state/replies.ts';
 import { keepUpkeep } from './state/upkeep.ts';
 import { keepDraft } from './state/visit-draft.ts';
+import { speak } from './state/voice.ts';
 
 const app = document.getElementById('app');
 const paper = document.getElementById('paper');
 if (app && paper) {
+  await speak('en');
   render(<App />, app);
   printWithAnswer(paper);
   keepAnswersCurrent();

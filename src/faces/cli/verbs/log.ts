@@ -44,6 +44,7 @@ import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, lostWords, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { noteProblems } from '../notes.ts';
 import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
+import { voice } from '../voice.ts';
 
 interface LogFlags {
   data?: string;
@@ -351,5 +352,5 @@ const acceptedWords = (accepted: readonly Problem[], folder: string) =>
         heading(
           `${folder} goes on from where it stands. What it lacked, and that this was accepted, is written down in it:`,
         ),
-        bullets(accepted.map(({ message }) => message)),
+        bullets(accepted.map(({ message }) => voice().text(message))),
       ].join('\n');

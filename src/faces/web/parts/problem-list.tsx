@@ -1,6 +1,7 @@
 import './problem-list.css';
-import type { Problem } from '../../../site-map/index.ts';
+import { type Problem, type SaidProblem, sayProblem } from '../../../site-map/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
+import { voice } from '../state/voice.ts';
 
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -8,7 +9,8 @@ const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 export function ProblemList({ problems, isOnMap }: { problems: readonly Problem[]; isOnMap: (id: string) => boolean }) {
   return (
     <ul class="problems">
-      {problems.map((problem) => {
+      {problems.map((each) => {
+        const problem = sayProblem(each, voice.value);
         const { code, severity, id, field, message } = problem;
         const onMap = id !== null && isOnMap(id);
         return (
@@ -27,7 +29,7 @@ export function ProblemList({ problems, isOnMap }: { problems: readonly Problem[
   );
 }
 
-function ProblemWords({ severity, id, field, message, cure }: Problem) {
+function ProblemWords({ severity, id, field, message, cure }: SaidProblem) {
   return (
     <>
       <span class="severity">{severity}</span>

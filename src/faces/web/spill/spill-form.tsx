@@ -16,6 +16,7 @@ import {
   spillPlace,
   spillZone,
 } from '../state/spill.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { HowMuchExactly } from './how-much.tsx';
 
@@ -67,8 +68,7 @@ function Where() {
   const isPoint = place !== null && 'point' in place;
   const zone = spillZone.value;
   const guessed = block.value?.problems.find(({ code }) => code === 'inlet-guessed' || code === 'no-inlet');
-  const words =
-    hereWords.value ?? (guessed && `${guessed.message.charAt(0).toUpperCase()}${guessed.message.slice(1)}.`);
+  const words = hereWords.value ?? (guessed && `${capital(voice.value.text(guessed.message))}.`);
   return (
     <div class="where">
       <label>
@@ -156,3 +156,5 @@ function CrewSelect() {
     </label>
   );
 }
+
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);

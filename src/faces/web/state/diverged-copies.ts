@@ -6,6 +6,7 @@ import { bookRead, readBook, site } from './log-book.ts';
 import { problemsIn } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { saveFile } from './save-file.ts';
+import { voice } from './voice.ts';
 
 /** A copy on this device that the log book does not go on from, and how the two stand to each other. */
 export interface DivergedCopy extends CopyStanding {
@@ -96,5 +97,7 @@ async function troubleIn(reply: Reply): Promise<string> {
   if (reply.status === 0) return 'The log book does not answer.';
   if (reply.status === 401 || reply.status === 403) return 'It takes a manager: sign in as one.';
   const [first] = (await problemsIn(reply)) ?? [];
-  return first ? `Refused: ${first.message}; ${first.cure}.` : 'The log book refused it.';
+  return first
+    ? `Refused: ${voice.value.text(first.message)}; ${voice.value.text(first.cure)}.`
+    : 'The log book refused it.';
 }

@@ -1,6 +1,7 @@
 import { write } from './outbox.ts';
 import { problemsIn, said } from './replies.ts';
 import { request } from './request.ts';
+import { voice } from './voice.ts';
 import type { OpenYard } from './yard.ts';
 
 /** Puts a map into the log book, and an entry that says so. What went wrong in words; null where nothing did. */
@@ -13,7 +14,9 @@ export async function keepMap(open: OpenYard, by: string): Promise<string | null
   const kept = reply.status === 201 ? await said(({ keptMap }) => keptMap, reply) : undefined;
   if (!kept) {
     const [problem] = (await problemsIn(reply)) ?? [];
-    return problem ? `${problem.message}; ${problem.cure}.` : 'The log book does not answer; try again later.';
+    return problem
+      ? `${voice.value.text(problem.message)}; ${voice.value.text(problem.cure)}.`
+      : 'The log book does not answer; try again later.';
   }
   const { isSafe } = await write(open, { kind: 'map', body: { sha256: kept.sha256, name: open.fileName }, by });
   return isSafe ? null : 'The map is in the log book, but not the entry that says so; try again later.';

@@ -6,6 +6,7 @@ import { PlaceSelect } from '../parts/place-select.tsx';
 import { asked, askedId, changeFinding, sourcesProblems } from '../state/finding.ts';
 import { structureOf } from '../state/picked.ts';
 import { removeFinding } from '../state/said.ts';
+import { voice } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { WhatSeen } from './what-seen.tsx';
 
@@ -62,8 +63,8 @@ function Against({ id }: { id: string }) {
       {problems.map(({ code, field, message, cure, severity }) => (
         <p key={`${code} ${field}`}>
           {severity === 'error'
-            ? `This is not counted yet: ${message}. To mend it: ${cure}.`
-            : `This is not counted: ${message}. ${cure.charAt(0).toUpperCase()}${cure.slice(1)}.`}
+            ? `This is not counted yet: ${voice.value.text(message)}. To mend it: ${voice.value.text(cure)}.`
+            : `This is not counted: ${voice.value.text(message)}. ${capital(voice.value.text(cure))}.`}
         </p>
       ))}
     </div>
@@ -82,3 +83,5 @@ function Day({ label, value, onChange }: { label: string; value: string; onChang
     </label>
   );
 }
+
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
