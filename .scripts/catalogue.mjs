@@ -7,8 +7,6 @@ import { compileMessage } from '@lingui/message-utils/compileMessage';
 import { parse } from '@messageformat/parser';
 import { root } from './built.mjs';
 
-const folder = join(root, 'src', 'catalogue');
-const compiled = join(folder, 'compiled');
 /** Sections that the web app never says; its pages come without them. */
 const NOT_IN_PAGE = ['cli', 'cli-help', 'cli-errors', 'cards', 'report', 'server', 'calendar', 'store'];
 
@@ -16,8 +14,8 @@ const FIRST = 'en';
 const TYPES = { plural: 'number', selectordinal: 'number', number: 'number', select: 'string' };
 
 /** All messages of a language by "section.key". */
-function readMessages(language) {
-  const sections = JSON.parse(readFileSync(join(folder, `${language}.json`), 'utf8'));
+function readMessages(file) {
+  const sections = JSON.parse(readFileSync(file, 'utf8'));
   return new Map(
     Object.entries(sections).flatMap(([section, messages]) =>
       Object.entries(messages).map(([key, text]) => [`${section}.${key}`, text]),
@@ -45,9 +43,9 @@ const tagsOf = (text) => (text.match(/<\/?[a-z]+>/g) ?? []).sort().join(' ');
 const written = (parameters) => [...parameters].sort().map(([name, type]) => `${name}: ${type}`);
 
 /** Every message of a language with its parameters; what is wrong is added to `faults`. */
-function understood(language, faults) {
+function understood(folder, language, faults) {
   const messages = new Map();
-  for (const [name, text] of readMessages(language)) {
+  for (const [name, text] of readMessages(join(folder, `${language}.json`))) {
     try {
       if (!/^[a-z][a-z0-9-]*\.[a-z0-9][a-z0-9-]*$/.test(name)) throw new Error('write its name in kebab-case');
       messages.set(name, { text, takes: written(parametersOf(parse(text))).join('; ') });
@@ -119,29 +117,29 @@ export const loadMessages = async (language: Language): Promise<Messages> => ({
 }
 
 /** Writes what changed, so that what watches files is left in peace. */
-function write(name, text) {
-  const path = join(compiled, name);
+function write(path, text) {
   if (!existsSync(path) || readFileSync(path, 'utf8') !== text) writeFileSync(path, text);
-  return name;
+  return path;
 }
 
-/** Compiles all languages. Comes back with what is wrong, a line each; then nothing is written. */
-function compileCatalogue() {
+/** Compiles all languages of a folder. Comes back with what is wrong, a line each; then nothing is written. */
+export function compileCatalogue(folder = join(root, 'src', 'catalogue')) {
   const faults = [];
   const names = readdirSync(folder).filter((name) => name.endsWith('.json'));
   const languages = names.map((name) => name.slice(0, -'.json'.length)).sort();
-  const all = new Map(languages.map((language) => [language, understood(language, faults)]));
+  const all = new Map(languages.map((language) => [language, understood(folder, language, faults)]));
   const first = all.get(FIRST);
   for (const [language, messages] of all) if (language !== FIRST) compare(language, messages, first, faults);
   if (faults.length > 0) return faults;
+  const compiled = join(folder, 'compiled');
   mkdirSync(compiled, { recursive: true });
-  const files = [write('index.ts', indexSource(first, languages))];
+  const files = [write(join(compiled, 'index.ts'), indexSource(first, languages))];
   for (const [language, messages] of all) {
     const isPage = ([name]) => !NOT_IN_PAGE.includes(name.split('.')[0]);
-    files.push(write(`${language}.page.ts`, source([...messages].filter(isPage))));
-    files.push(write(`${language}.rest.ts`, source([...messages].filter((each) => !isPage(each)))));
+    files.push(write(join(compiled, `${language}.page.ts`), source([...messages].filter(isPage))));
+    files.push(write(join(compiled, `${language}.rest.ts`), source([...messages].filter((each) => !isPage(each)))));
   }
-  for (const name of readdirSync(compiled)) if (!files.includes(name)) rmSync(join(compiled, name));
+  for (const path of readdirSync(compiled).map((name) => join(compiled, name))) if (!files.includes(path)) rmSync(path);
   return faults;
 }
 
