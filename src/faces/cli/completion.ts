@@ -3,14 +3,14 @@ import tab, { script } from '@bomb.sh/tab';
 import type { Command } from 'commander';
 import { ACTIVITIES, FLUIDS, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import { ROLES } from '../../store/index.ts';
-import { WordsError } from './input.ts';
+import { UsageError } from './input.ts';
 
 const SHELLS = ['bash', 'zsh', 'fish', 'powershell'];
 
 /** `oilshed completion SHELL`: the lines by which a shell completes the program's words. */
 export function completion(shell: string): number {
   if (!SHELLS.includes(shell))
-    throw new WordsError(`the shell is ${JSON.stringify(shell)}; write one of ${SHELLS.join(', ')}`);
+    throw new UsageError(`the shell is ${JSON.stringify(shell)}; write one of ${SHELLS.join(', ')}`);
   script(shell, 'oilshed', 'oilshed');
   return 0;
 }

@@ -1,5 +1,5 @@
 import type { People } from '../../store/index.ts';
-import { InputError, readBytes, throwErrors, WordsError } from './input.ts';
+import { InputError, readBytes, throwErrors, UsageError } from './input.ts';
 import { safe } from './print.ts';
 
 /** The first manager, for a machine without a terminal: a container, a service. */
@@ -9,14 +9,14 @@ interface FirstManager {
   passwordFile: string;
 }
 
-/** What OILSHED_MANAGER and OILSHED_MANAGER_PASSWORD_FILE say; undefined where no manager is named. Throws a WordsError for a name without a file. */
+/** What OILSHED_MANAGER and OILSHED_MANAGER_PASSWORD_FILE say; undefined where no manager is named. Throws a UsageError for a name without a file. */
 export function firstManager({
   OILSHED_MANAGER: name,
   OILSHED_MANAGER_PASSWORD_FILE: passwordFile,
 }: NodeJS.ProcessEnv): FirstManager | undefined {
   if (!name) return undefined;
   if (passwordFile) return { name, passwordFile };
-  throw new WordsError(
+  throw new UsageError(
     'OILSHED_MANAGER takes OILSHED_MANAGER_PASSWORD_FILE, the file whose first line is the password',
   );
 }

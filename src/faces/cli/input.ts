@@ -18,7 +18,7 @@ export class InputError extends Error {
 }
 
 /** The command's words are wrong: exit status 2. */
-export class WordsError extends Error {}
+export class UsageError extends Error {}
 
 const REASONS: Record<string, string> = {
   ENOENT: 'there is no such file; check the name',
@@ -44,14 +44,14 @@ function reading<T>(file: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (error instanceof WordsError) throw error;
+    if (error instanceof UsageError) throw error;
     throw new InputError([`${fileName(file)}: ${fileReason(error)}`]);
   }
 }
 
 function readStandardInput(): Buffer {
   const run = world();
-  if (run.isInputTaken) throw new WordsError('standard input can be read once; write - for one file alone');
+  if (run.isInputTaken) throw new UsageError('standard input can be read once; write - for one file alone');
   run.isInputTaken = true;
   return run.readInput();
 }
@@ -129,20 +129,20 @@ interface Bounds {
   atMost?: number;
 }
 
-/** A number given on the command line, within bounds, or a WordsError. */
+/** A number given on the command line, within bounds, or a UsageError. */
 export function numberWord(flag: string, text: string, bounds: Bounds): number {
   const value = text.trim() === '' ? Number.NaN : Number(text);
   if (isWithin(value, bounds)) return value;
-  throw new WordsError(`${flag} is ${JSON.stringify(text)}; write a number ${boundsWords(bounds)}`);
+  throw new UsageError(`${flag} is ${JSON.stringify(text)}; write a number ${boundsWords(bounds)}`);
 }
 
-/** A number with or without its unit, "50gal" or "190", within bounds that are in the unit of a plain one; or a WordsError. */
+/** A number with or without its unit, "50gal" or "190", within bounds that are in the unit of a plain one; or a UsageError. */
 export function quantityWord(flag: string, text: string, bounds: Bounds & { quantity: Quantity }): number {
   const { quantity } = bounds;
   const value = readQuantity(text, quantity);
   if (value !== null && isWithin(value, bounds)) return value;
   const units = unitsFor(quantity).join(', ');
-  throw new WordsError(
+  throw new UsageError(
     value === null
       ? `${flag} is ${JSON.stringify(text)}; write a number in ${quantity}, or one with a unit: ${units}`
       : `${flag} is ${JSON.stringify(text)}; write ${quantity} ${boundsWords(bounds)}, or as much in another unit: ${units}`,

@@ -1,7 +1,7 @@
 import type { Head } from '../../log-book/index.ts';
 import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
-import { InputError, WordsError } from './input.ts';
+import { InputError, UsageError } from './input.ts';
 import { problemLine, safe } from './print.ts';
 import { world } from './world.ts';
 
@@ -18,7 +18,7 @@ export function photoQuotaWord(flag?: string): number {
   const bytes = words ? sizeOfWords(words) : PHOTO_QUOTA;
   if (bytes !== undefined) return bytes;
   const name = flag === undefined ? 'OILSHED_PHOTO_QUOTA' : '--photo-quota';
-  throw new WordsError(`${name} is ${JSON.stringify(words)}; write a size such as 500MB or 2GB`);
+  throw new UsageError(`${name} is ${JSON.stringify(words)}; write a size such as 500MB or 2GB`);
 }
 
 type Opening = Pick<Parameters<typeof openLogStore>[0], 'mustExist' | 'purpose'>;
@@ -52,7 +52,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   const site = named ?? (heads.length === 1 ? heads[0].site : undefined);
   if (site === undefined && heads.length > 1) {
     const sites = heads.map((head) => safe(head.site)).join(', ');
-    throw new WordsError(`the log book has ${heads.length} sites; write one with --site: ${sites}`);
+    throw new UsageError(`the log book has ${heads.length} sites; write one with --site: ${sites}`);
   }
   const head = heads.find((each) => each.site === site);
   if (head) return head;

@@ -1,13 +1,13 @@
 import { Command, CommanderError } from 'commander';
 import { version } from '../../../package.json';
 import type { FindingsSource } from './findings.ts';
-import { InputError, WordsError } from './input.ts';
+import { InputError, UsageError } from './input.ts';
 import { beQuiet } from './notes.ts';
 import { endProgress, startProgress } from './progress.ts';
 import { type World, withWorld, world } from './world.ts';
 
 const INPUT_WRONG = 1;
-const WORDS_WRONG = 2;
+const USAGE_WRONG = 2;
 
 /** A verb comes back with the exit status. Each is loaded only when it is asked for, so that the program starts fast. */
 type Verb = () => Promise<number>;
@@ -29,14 +29,14 @@ const takesFindings = (command: Command, summary: string) =>
 
 /** Where the flags say that findings stand; undefined where they do not say. */
 async function findingsPlace({ findings, log, site, data }: FindingsFlags): Promise<FindingsSource | undefined> {
-  if (findings !== undefined && log) throw new WordsError('write either --findings FILE or --log');
+  if (findings !== undefined && log) throw new UsageError('write either --findings FILE or --log');
   return log ? (await import('./log-findings.ts')).logFindings({ site, data }) : findings;
 }
 
 async function findingsOf(flags: FindingsFlags): Promise<FindingsSource> {
   const place = await findingsPlace(flags);
   if (place !== undefined) return place;
-  throw new WordsError('--findings is missing; name a file of findings, or write --log for those of the log book');
+  throw new UsageError('--findings is missing; name a file of findings, or write --log for those of the log book');
 }
 
 /** What a group of verbs is written with: a verb, a verb of several words (`oilshed log add`), and what runs it. */
@@ -398,7 +398,7 @@ async function runInWorld(words: readonly string[]): Promise<number> {
       return INPUT_WRONG;
     }
     const asked = commandOf(program, words);
-    if (error instanceof WordsError) return sayWords(error.message, asked);
+    if (error instanceof UsageError) return sayWords(error.message, asked);
     if (error instanceof CommanderError) {
       if (error.exitCode === 0) return 0;
       return sayWords(error.message === '(outputHelp)' ? noVerb(asked) : error.message.replace(/^error: /, ''), asked);
@@ -430,5 +430,5 @@ const noVerb = (command: Command) =>
 
 function sayWords(message: string, command: Command): number {
   world().writeError(`oilshed: ${message.replaceAll('\n', ' ')}; see ${nameOf(command)} --help\n`);
-  return WORDS_WRONG;
+  return USAGE_WRONG;
 }

@@ -1,6 +1,6 @@
 import type { Paper } from '../print/index.ts';
 import { findChromium, printPdf } from '../print/index.ts';
-import { InputError, WordsError } from './input.ts';
+import { InputError, UsageError } from './input.ts';
 import { safe } from './print.ts';
 import { world } from './world.ts';
 
@@ -9,12 +9,12 @@ import { world } from './world.ts';
 export function outIsPdf(out: string): boolean {
   if (/\.pdf$/i.test(out)) return true;
   if (/\.html?$/i.test(out)) return false;
-  throw new WordsError(`--out is ${JSON.stringify(out)}; write a name that ends in .pdf or .html`);
+  throw new UsageError(`--out is ${JSON.stringify(out)}; write a name that ends in .pdf or .html`);
 }
 
 export function paperWord(word: string): Paper {
   if (word === 'a4' || word === 'letter') return word;
-  throw new WordsError(`--paper is ${JSON.stringify(word)}; write a4 or letter`);
+  throw new UsageError(`--paper is ${JSON.stringify(word)}; write a4 or letter`);
 }
 
 /** The Chromium of this machine, or an InputError that says how to do without one. */

@@ -1,6 +1,6 @@
 import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
-import { InputError, quantityWord, WordsError } from './input.ts';
+import { InputError, quantityWord, UsageError } from './input.ts';
 import { fileName, safe } from './print.ts';
 
 /** What `spill` and `block` ask about a spill. */
@@ -20,10 +20,10 @@ export const MOST_LITRES = 100_000;
 export const MOST_RAIN_MM_PER_H = 500;
 const MOST_MINUTES = 10_000;
 
-/** The question in the command's words, or a WordsError that says which of them is wrong. */
+/** The question in the command's words, or a UsageError that says which of them is wrong. */
 export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: SpillFlags): SpillQuestion {
   if (litres === undefined)
-    throw new WordsError('--litres is missing; write how much was spilled, such as --litres 200');
+    throw new UsageError('--litres is missing; write how much was spilled, such as --litres 200');
   return {
     place: spillPlace(zone, point),
     litres: quantityWord('--litres', litres, { quantity: 'litres', above: 0, atMost: MOST_LITRES }),
@@ -39,18 +39,18 @@ export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: S
   };
 }
 
-/** The fluid of `--fluid`, or a WordsError that lists them. */
+/** The fluid of `--fluid`, or a UsageError that lists them. */
 export function fluidFlag(word: string | undefined): Fluid | undefined {
   if (word === undefined) return undefined;
   const fluid = FLUIDS.find((each) => each === word);
   if (fluid) return fluid;
-  throw new WordsError(`--fluid is ${JSON.stringify(word)}; write one of ${FLUIDS.join(', ')}`);
+  throw new UsageError(`--fluid is ${JSON.stringify(word)}; write one of ${FLUIDS.join(', ')}`);
 }
 
 function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {
   if (zone !== undefined && point === undefined) return { zone };
   if (zone === undefined && point !== undefined) return { point: positionWord('--point', point) };
-  throw new WordsError('write either --zone ID or --point LON,LAT');
+  throw new UsageError('write either --zone ID or --point LON,LAT');
 }
 
 /** Longitude and latitude in one word; null where it is not two numbers on the globe. */
@@ -62,7 +62,7 @@ export function readPosition(word: string): Position | null {
 function positionWord(flag: string, word: string): Position {
   const position = readPosition(word);
   if (position) return position;
-  throw new WordsError(
+  throw new UsageError(
     `${flag} is ${JSON.stringify(word)}; write longitude and latitude, such as ${flag}=-105.1234,39.5678`,
   );
 }

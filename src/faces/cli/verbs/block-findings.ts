@@ -5,7 +5,7 @@ import { cautionsFor, fluidAdvice } from '../../../spill/index.ts';
 import { formatMoney, formatShare } from '../../../units/index.ts';
 import { controlOrders } from '../../../words/index.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
-import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, WordsError } from '../input.ts';
+import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, UsageError } from '../input.ts';
 import { bullets, fileName, heading, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
 import { fluidFlag, type SpillFlags } from '../spill-flags.ts';
@@ -24,7 +24,7 @@ const SHOWN = 10;
 /** `oilshed block MAP --findings F`: where to block ahead of the next release, wherever it is likely to come from? */
 export async function blockFindings(file: string, flags: Flags): Promise<number> {
   const extra = RUNNING.find((word) => flags[word] !== undefined);
-  if (extra) throw new WordsError(`--findings plans ahead of a spill and takes no --${extra}; leave one of them out`);
+  if (extra) throw new UsageError(`--findings plans ahead of a spill and takes no --${extra}; leave one of them out`);
   const fluid = fluidFlag(flags.fluid);
   const drainage = loadDrainage(file);
   const findings = loadFindings(flags.findings, drainage.map);

@@ -12,8 +12,8 @@ import {
   readText,
   siteName,
   throwErrors,
+  UsageError,
   unitsOf,
-  WordsError,
   writeOut,
 } from '../input.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
@@ -99,7 +99,7 @@ const MOST_LINK = 300;
 function linkWord(word: string): string {
   const url = URL.canParse(word) ? new URL(word) : null;
   if (!url || !/^https?:$/.test(url.protocol) || url.href.length > MOST_LINK) {
-    throw new WordsError(
+    throw new UsageError(
       `--link is ${JSON.stringify(word)}; write the address others open, such as https://yard.example`,
     );
   }

@@ -11,7 +11,7 @@ import {
   SNAP_M,
   writeSiteMap,
 } from '../../../site-map/index.ts';
-import { output, quantityWord, readText, throwErrors, WordsError, writeOut } from '../input.ts';
+import { output, quantityWord, readText, throwErrors, UsageError, writeOut } from '../input.ts';
 import { bullets, fileName, heading, problemLine, safe } from '../print.ts';
 
 interface ImportFlags {
@@ -33,9 +33,9 @@ const NOTES_SHOWN = 12;
 export function importFiles(files: readonly string[], flags: ImportFlags): number {
   const { problems: ruleProblems, ...rules } = parseImportRules({ keep: flags.keep, kind: flags.kind });
   if (ruleProblems.length > 0)
-    throw new WordsError(ruleProblems.map(({ field, message, cure }) => `${field}: ${message}; ${cure}`).join('; '));
+    throw new UsageError(ruleProblems.map(({ field, message, cure }) => `${field}: ${message}; ${cure}`).join('; '));
   if (!flags.zones && (flags.boundary ?? flags.radius ?? flags.activity) !== undefined) {
-    throw new WordsError('--boundary, --radius and --activity speak of zones; write --zones too');
+    throw new UsageError('--boundary, --radius and --activity speak of zones; write --zones too');
   }
   const zones = flags.zones
     ? {
@@ -71,7 +71,7 @@ function activityWord(word: string | undefined): Activity | undefined {
   if (word === undefined) return undefined;
   const activity = ACTIVITIES.find((each) => each === word);
   if (activity) return activity;
-  throw new WordsError(`--activity is ${JSON.stringify(word)}; write one of ${ACTIVITIES.join(', ')}`);
+  throw new UsageError(`--activity is ${JSON.stringify(word)}; write one of ${ACTIVITIES.join(', ')}`);
 }
 
 function importText({ counts, problems }: Imported, { out, snapM }: { out: string; snapM: number }): string {

@@ -10,8 +10,8 @@ import {
   output,
   quantityWord,
   throwErrors,
+  UsageError,
   unitsOf,
-  WordsError,
 } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
@@ -32,14 +32,14 @@ const MOST_MINUTES = 1_000;
 export async function kits(file: string, flags: KitsFlags): Promise<number> {
   const { count: countWord, within, keep } = flags;
   if (countWord === undefined && within === undefined) {
-    throw new WordsError(
+    throw new UsageError(
       'write --count N, how many new kits, or --within MINUTES, how near every zone should have one',
     );
   }
   const count =
     countWord === undefined ? undefined : numberWord('--count', countWord, { atLeast: 1, atMost: MOST_KITS });
   if (count !== undefined && !Number.isInteger(count))
-    throw new WordsError(`--count is ${count}; write a whole number`);
+    throw new UsageError(`--count is ${count}; write a whole number`);
   const withinMinutes =
     within === undefined
       ? undefined

@@ -37,7 +37,7 @@ import {
   readBytes,
   readText,
   throwErrors,
-  WordsError,
+  UsageError,
   writeOut,
 } from '../input.ts';
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
@@ -107,10 +107,10 @@ const mapEntry = z.looseObject({
   body: z.looseObject({ sha256: z.unknown().optional() }).optional(),
 });
 
-/** The entry with this map in its body; a WordsError where it is about something else, an InputError where it names another. */
+/** The entry with this map in its body; a UsageError where it is about something else, an InputError where it names another. */
 function withMap(value: unknown, name: string, file: string): unknown {
   const entry = mapEntry.safeParse(value).data;
-  if (!entry) throw new WordsError(`--map goes with an entry of the kind "map"; ${fileName(file)} is none`);
+  if (!entry) throw new UsageError(`--map goes with an entry of the kind "map"; ${fileName(file)} is none`);
   const named = entry.body?.sha256 ?? name;
   if (named !== name)
     throw new InputError([`${fileName(file)}: body.sha256: it names another map than --map has; leave it out`]);
@@ -139,7 +139,7 @@ const whichOf = ({ site, after, limit }: WhichFlags): Which => ({
 /** `oilshed log list`: what stands in the log book. */
 export async function list({ people, ...flags }: LogFlags & WhichFlags & { people?: boolean }): Promise<number> {
   if (people && flags.site !== undefined)
-    throw new WordsError('write either --people or --site: the record of people is of the whole log book');
+    throw new UsageError('write either --people or --site: the record of people is of the whole log book');
   if (people) return (await import('./people-record.ts')).listPeopleRecord(flags);
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
@@ -177,7 +177,7 @@ async function lackingProblems(store: LogStore, data: string | undefined): Promi
 export async function verify(flags: LogFlags & { head?: string; heads?: string }): Promise<number> {
   const { head } = flags;
   if (head !== undefined && !/^[0-9a-f]{64}$/.test(head)) {
-    throw new WordsError(
+    throw new UsageError(
       `--head is ${JSON.stringify(head)}; write the 64 digits of a hash, as a report or an export has it`,
     );
   }

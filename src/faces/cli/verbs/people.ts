@@ -1,7 +1,7 @@
 import { createInterface } from 'node:readline';
 import { Writable } from 'node:stream';
 import { type Answer, ROLES, type Role } from '../../../store/index.ts';
-import { InputError, output, throwErrors, WordsError } from '../input.ts';
+import { InputError, output, throwErrors, UsageError } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
 import { world } from '../world.ts';
@@ -83,7 +83,7 @@ export async function password(name: string, { data, json }: PeopleFlags): Promi
 export function roleWord(word: string): Role {
   const role = ROLES.find((each) => each === word);
   if (role) return role;
-  throw new WordsError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
+  throw new UsageError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
 }
 
 export function acceptedOf<T extends object>({ accepted, problems }: Answer<T>, data: string | undefined): T {

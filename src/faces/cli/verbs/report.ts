@@ -24,8 +24,8 @@ import {
   readText,
   siteName,
   throwErrors,
+  UsageError,
   unitsOf,
-  WordsError,
   writeOut,
 } from '../input.ts';
 import { logPlace, siteHead, withLogStore } from '../log-place.ts';
@@ -145,12 +145,12 @@ const countWords = (count: number, one: string, many: string) => `${count} ${cou
 const headOf = ({ book: { head } }: Printing) => ({ seq: head.seq, hash: head.hash });
 
 function askedFor({ visit, year, site }: ReportFlags): Asked {
-  if (visit !== undefined && year !== undefined) throw new WordsError('write only one of --visit and --year');
+  if (visit !== undefined && year !== undefined) throw new UsageError('write only one of --visit and --year');
   if (year !== undefined) {
-    if (!/^\d{4}$/.test(year)) throw new WordsError(`--year is ${JSON.stringify(year)}; write a year such as 2026`);
+    if (!/^\d{4}$/.test(year)) throw new UsageError(`--year is ${JSON.stringify(year)}; write a year such as 2026`);
     return { year: numberWord('--year', year, { atLeast: 1000 }), site };
   }
-  if (visit === undefined) throw new WordsError('write either --visit or --year');
+  if (visit === undefined) throw new UsageError('write either --visit or --year');
   return visitWord(visit, site);
 }
 
@@ -159,12 +159,12 @@ function visitWord(word: string, site: string | undefined): Asked {
   if (isEntryId(word)) return { visit: { id: word }, site };
   const [, siteOfWord, what] = /^(?:(.+):)?(last|\d{1,9})$/.exec(word) ?? [];
   if (what === undefined) {
-    throw new WordsError(
+    throw new UsageError(
       `--visit is ${JSON.stringify(word)}; write an entry’s id, its number, its site and number such as tarn-lane:12, or last`,
     );
   }
   if (siteOfWord !== undefined && site !== undefined && siteOfWord !== site) {
-    throw new WordsError(`--visit names the site ${safe(siteOfWord)} and --site another; leave out --site`);
+    throw new UsageError(`--visit names the site ${safe(siteOfWord)} and --site another; leave out --site`);
   }
   return { visit: what === 'last' ? 'last' : { seq: Number(what) }, site: siteOfWord ?? site };
 }

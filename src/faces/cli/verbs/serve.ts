@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import type { Https } from '../../server/index.ts';
 import { isOpenToOthers, isThisMachine, listen, NoManager, securityLog } from '../../server/index.ts';
 import { addFirstManager, firstManager } from '../first-manager.ts';
-import { InputError, numberWord, readBytes, WordsError } from '../input.ts';
+import { InputError, numberWord, readBytes, UsageError } from '../input.ts';
 import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
 import { world } from '../world.ts';
@@ -33,7 +33,7 @@ export async function serve({ port, host, behind, data, cert, key, photoQuota }:
   const isOpen = isOpenToOthers(reach);
   const first = firstManager(world().env);
   const onFault = ({ code }: { code: string }) => {
-    if (isOpen && code === 'no-log-book') throw new WordsError(new NoManager(reach).message);
+    if (isOpen && code === 'no-log-book') throw new UsageError(new NoManager(reach).message);
     return undefined;
   };
   return withLogStore<number>({ data, mustExist: isOpen && !first, onFault }, async (log) => {
@@ -73,7 +73,7 @@ function proxies(words: string | undefined): string[] | undefined {
   const list = words?.split(',').map((word) => word.trim());
   const bad = list?.find((word) => !isAddressOrNetwork(word));
   if (bad === undefined) return list;
-  throw new WordsError(
+  throw new UsageError(
     `--behind is ${JSON.stringify(safe(bad))}; write the address of the proxy, or its network, such as 10.0.0.5 or 10.0.0.0/24`,
   );
 }
@@ -91,7 +91,7 @@ async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
   try {
     return await listen({ root, ...at });
   } catch (error) {
-    if (error instanceof NoManager) throw new WordsError(error.message);
+    if (error instanceof NoManager) throw new UsageError(error.message);
     const { code, message } = error as NodeJS.ErrnoException;
     throw new InputError([
       `serve: ${code === 'EADDRINUSE' ? `port ${at.port ?? ''} is taken; give another with --port` : message}`,
@@ -103,7 +103,7 @@ async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
 function readHttps(certFile: string | undefined, keyFile: string | undefined): Https | undefined {
   if (certFile === undefined && keyFile === undefined) return undefined;
   if (certFile === undefined || keyFile === undefined)
-    throw new WordsError('https takes both --cert FILE and --key FILE');
+    throw new UsageError('https takes both --cert FILE and --key FILE');
   const https = { cert: readBytes(certFile), key: readBytes(keyFile) };
   try {
     createSecureContext(https);

@@ -1,7 +1,7 @@
 import { type Drainage, graphUpstreamOf, oilshed, toGraph } from '../../../drainage/index.ts';
 import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
 import { formatArea, formatShare } from '../../../units/index.ts';
-import { InputError, loadDrainage, output, outputText, unitsOf, WordsError, writeOut } from '../input.ts';
+import { InputError, loadDrainage, output, outputText, UsageError, unitsOf, writeOut } from '../input.ts';
 import { fileName, heading, STANDARD_OUTPUT, safe, table } from '../print.ts';
 
 interface ShedFlags {
@@ -13,7 +13,7 @@ interface ShedFlags {
 /** `oilshed shed MAP --at ID`: which zones can send oil here? With `--graph FILE`, the yard or that part of it as a graph. */
 export async function shed(file: string, { at, graph, json }: ShedFlags): Promise<number> {
   if (at === undefined && graph === undefined)
-    throw new WordsError('--at is missing; name a structure, or write the whole yard to a file with --graph');
+    throw new UsageError('--at is missing; name a structure, or write the whole yard to a file with --graph');
   const place = graph === undefined ? null : graphPlace(graph, json);
   const drainage = loadDrainage(file);
   if (at !== undefined) holdStructure(drainage, at, file);
@@ -87,13 +87,13 @@ interface GraphPlace {
 /** Where `--graph` writes, and how. Standard output has no name to tell the format by: there it is GraphML. */
 function graphPlace(file: string, json: boolean | undefined): GraphPlace {
   if (file === STANDARD_OUTPUT) {
-    if (json) throw new WordsError('--graph - and --json both write to standard output; name a file with --graph');
+    if (json) throw new UsageError('--graph - and --json both write to standard output; name a file with --graph');
     return { file, format: 'graphml' };
   }
   const format = GRAPH_FORMATS.find((each) => file.toLowerCase().endsWith(`.${each}`));
   if (format) return { file, format };
   const names = GRAPH_FORMATS.map((each) => `.${each}`).join(' or ');
-  throw new WordsError(
+  throw new UsageError(
     `--graph is ${JSON.stringify(file)}; write a name that ends in ${names}, or - for GraphML on standard output`,
   );
 }

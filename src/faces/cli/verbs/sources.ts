@@ -25,8 +25,8 @@ import {
   output,
   quantityWord,
   throwErrors,
+  UsageError,
   unitsOf,
-  WordsError,
 } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 import { readPosition } from '../spill-flags.ts';
@@ -135,7 +135,7 @@ function startWord(map: SiteMap, word: string): string | Position {
   if (standingPlace(map, word) || !word.includes(',')) return word;
   const position = readPosition(word);
   if (position) return position;
-  throw new WordsError(
+  throw new UsageError(
     `--from is ${JSON.stringify(word)}; write an id of the map, or longitude and latitude, such as --from=-105.1234,39.5678`,
   );
 }
