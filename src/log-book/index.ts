@@ -44,7 +44,7 @@ export {
 } from './people-record.ts';
 export { LARGEST_PHOTO, photoType } from './photo.ts';
 export { withoutPlace } from './photo-place.ts';
-export { type EntryReading, keptEntry, keptSealedEntry, readEntry } from './read.ts';
+export { type EntryReading, keptEntry, keptSealedEntry, LONGEST_ENTRY, readEntry } from './read.ts';
 export {
   asWritten,
   canonicalText,

@@ -11,7 +11,7 @@ import { canonicalText } from './seal.ts';
  */
 
 /** The longest canonical text of an entry, in UTF-16 units: some hundred pages. */
-const LONGEST_ENTRY = 256_000;
+export const LONGEST_ENTRY = 256_000;
 /** How deep lists and objects may stand in each other. */
 const DEEPEST = 32;
 

@@ -1,5 +1,6 @@
 import cookie from '@fastify/cookie';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { type Told, told } from '../../catalogue/index.ts';
 import { type LogBook, type People, StoreFault } from '../../store/index.ts';
 import { hasCalendarKey } from './calendar-routes.ts';
 import { AT_THIS_MACHINE, bearerOf, callerOf } from './caller.ts';
@@ -30,7 +31,7 @@ export function guardRequests(app: FastifyInstance, access: Access): void {
   app.addHook('onRequest', async (request, reply) => {
     // RFC 9112 §3.2: a proxy on the way may have used the other one.
     if (request.raw.rawHeaders.filter((word, at) => at % 2 === 0 && /^host$/i.test(word)).length > 1)
-      throw refused('bad-request', 'the request names more than one Host', 'send one');
+      throw refused('bad-request', told('server.two-hosts'), told('server.send-one'));
     const sign = signOfRelay(request);
     // The health route checks this itself, once the database has answered.
     if (sign === null || request.routeOptions.url === HEALTH) return;
@@ -43,15 +44,12 @@ export function guardRequests(app: FastifyInstance, access: Access): void {
       () => isUnlocked(access),
       () => false,
     );
-    if (isRefused) return answerRelayPage(reply, sign);
+    if (isRefused) return answerRelayPage(request, reply, sign);
   });
 }
 
-function relayed(sign: string) {
-  const message = `nobody signs in to the log book yet, and the request was passed on by another program (${sign})`;
-  const cure = 'add a manager with oilshed people add NAME --role manager, or ask on its machine itself';
-  return refused('relayed', message, cure);
-}
+const relayed = (sign: Told) =>
+  refused('relayed', told('server.relayed', { sign }), told('server.add-manager-or-here'));
 
 /**
  * Whether the caller sits at this machine and need not sign in. Refuses pages of other sites and, while nobody has to sign
@@ -82,7 +80,7 @@ export async function authenticate(app: FastifyInstance, access: Access): Promis
     request.session = caller?.session ?? null;
     if (caller === null && bearerOf(request) !== null) {
       security.tell('token-refused', request);
-      throw notSignedIn('there is no such token', 'make another, or leave it out');
+      throw notSignedIn(told('server.no-token'), told('server.make-token'));
     }
     const { url: path = '' } = request.routeOptions;
     // A forgotten screen listens for events without end, and must not keep its session alive.

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { told } from '../../catalogue/index.ts';
 import { type People, ROLES } from '../../store/index.ts';
 import { type CallingSession, clearSessionCookie, setSessionCookie } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
@@ -24,10 +25,11 @@ export function accountRoutes(app: FastifyInstance, parts: Parts): void {
 /** The session that asks. Routes here are not answered without one, by the table of roles. */
 function sessionOf({ session }: FastifyRequest): CallingSession {
   if (session) return session;
-  throw refused('not-allowed', 'nobody signs in to this log book', 'add a manager with oilshed people add first');
+  throw refused('not-allowed', told('server.nobody-signs-in'), told('server.add-manager-first'));
 }
 
 const passwords = z.object({ password: z.string().max(1000), newPassword: z.string().max(1000) });
+const PASSWORDS_FORM = '{ "password": …, "newPassword": … }';
 
 function passwordRoute(app: FastifyInstance, { people, checks, security }: Parts): void {
   app.withTypeProvider<ZodTypeProvider>().put(
@@ -44,7 +46,11 @@ function passwordRoute(app: FastifyInstance, { people, checks, security }: Parts
     async (request, reply) => {
       const { person } = sessionOf(request);
       if (!passwords.safeParse(request.body).success)
-        throw refused('bad-field', 'it is no two passwords', 'write { "password": …, "newPassword": … }, two texts');
+        throw refused(
+          'bad-field',
+          told('server.no-two-passwords'),
+          told('server.write-two-texts', { form: PASSWORDS_FORM }),
+        );
       const { password: now, newPassword: next } = request.body;
       const answer = await checks(request, reply, {
         name: person.name,
@@ -124,7 +130,7 @@ function sessionsRoutes(app: FastifyInstance, { people, security }: Parts): void
     async (request, reply) => {
       const { id, person } = sessionOf(request);
       const whose = await people.endSession(request.params.id, person.role === 'manager' ? undefined : person.name);
-      if (whose === null) throw refused('not-found', 'there is no such session', 'see which there are');
+      if (whose === null) throw refused('not-found', told('server.no-session'), told('server.see-which'));
       security.tell('session-ended', request, { ...person, of: whose });
       if (request.params.id === id) clearSessionCookie(request, reply);
       return reply.status(204).send(null);
@@ -136,6 +142,7 @@ const token = {
   name: z.string().describe('what it is called'),
   role: z.enum(ROLES).describe('what it may do; less where its person may do less by now'),
 };
+const TOKEN_FORM = '{ "name": …, "role": … }';
 const listedToken = { ...token, made: z.string() };
 
 function tokenRoutes(app: FastifyInstance, { people, security }: Parts): void {
@@ -170,8 +177,8 @@ function tokenRoutes(app: FastifyInstance, { people, security }: Parts): void {
       if (!z.object(token).safeParse(request.body).success)
         throw refused(
           'bad-field',
-          'it is no name and role',
-          `write { "name": …, "role": … }, one of ${ROLES.join(', ')}`,
+          told('server.no-name-and-role'),
+          told('server.write-name-and-role', { form: TOKEN_FORM, roles: ROLES.join(', ') }),
         );
       const { name, role } = request.body;
       const { accepted, problems } = await people.makeToken({ person: person.name, name, role }, person.name);
@@ -194,7 +201,7 @@ function tokenRoutes(app: FastifyInstance, { people, security }: Parts): void {
       const { person } = sessionOf(request);
       const { name } = request.params;
       const { accepted } = await people.endToken({ person: person.name, name }, person.name);
-      if (!accepted) throw refused('not-found', 'there is no token with this name', 'see which there are');
+      if (!accepted) throw refused('not-found', told('server.no-token-named'), told('server.see-which'));
       security.tell('token-ended', request, { name: person.name, tokenName: name });
       return reply.status(204).send(null);
     },

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import helmet from '@fastify/helmet';
 import serveFiles, { type FastifyStaticOptions } from '@fastify/static';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
+import { told } from '../../catalogue/index.ts';
 import type { LogBook } from '../../store/index.ts';
 import { PHOTO_QUOTA } from '../../store/index.ts';
 import { guardRequests, HEALTH } from './access.ts';
@@ -43,7 +44,7 @@ const sayHowLong: FastifyStaticOptions['setHeaders'] = (response, file) => {
 /** Node ends the body of an HTTP/2 request that was cut off, at either end, as if it were complete. */
 async function refuseCutRequest({ raw }: { raw: object }): Promise<void> {
   if (raw instanceof Http2ServerRequest && (raw.stream.closed || raw.stream.aborted || raw.stream.destroyed))
-    throw refused('bad-request', 'the request was cut', 'send it again');
+    throw refused('bad-request', told('server.cut'), told('server.send-again'));
 }
 
 /** An answer that does not say otherwise is for this caller and this moment, and may not be cached. */

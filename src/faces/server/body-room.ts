@@ -1,5 +1,6 @@
 import { finished } from 'node:stream';
 import type { FastifyReply, FastifyRequest } from 'fastify';
+import { told } from '../../catalogue/index.ts';
 import { refused } from './problem-details.ts';
 
 /** Bytes of photos and maps that may be on their way in at once: forty of the largest photos. */
@@ -14,12 +15,7 @@ export function bodyRoom(mostBytes = MOST_BYTES) {
   return (largest: number) =>
     async ({ headers }: FastifyRequest, reply: FastifyReply): Promise<void> => {
       const bytes = Math.min(Number(headers['content-length'] ?? largest), largest);
-      if (taken + bytes > mostBytes)
-        throw refused(
-          'server-busy',
-          'so much is being sent at once that there is no room for more',
-          'try again in a moment',
-        );
+      if (taken + bytes > mostBytes) throw refused('server-busy', told('server.no-room'), told('server.try-soon'));
       taken += bytes;
       finished(reply.raw, () => {
         taken -= bytes;

@@ -2,6 +2,7 @@ import { timingSafeEqual } from 'node:crypto';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { LANGUAGES } from '../../catalogue/index.ts';
 import type { LogBook, People } from '../../store/index.ts';
 import { calendars } from './calendar.ts';
 import { refusals } from './problem-details.ts';
@@ -23,6 +24,7 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook, pool: WorkerP
           site: z.string(),
           name: z.string().optional().describe('whose key it is'),
           key: z.string().optional().describe('that of calendar-address, for programs that cannot sign in'),
+          lang: z.enum(LANGUAGES).optional().describe('the language; left out, that of the site, by its map'),
         }),
         response: {
           200: { description: 'The calendar', content: { 'text/calendar': { schema: z.string() } } },
@@ -30,7 +32,8 @@ export function calendarRoutes(app: FastifyInstance, log: LogBook, pool: WorkerP
         },
       },
     },
-    async ({ query: { site } }, reply) => sendRaw(reply, 'text/calendar; charset=utf-8', await calendarOf(site)),
+    async ({ query: { site, lang } }, reply) =>
+      sendRaw(reply, 'text/calendar; charset=utf-8', await calendarOf(site, lang)),
   );
   routes.get(
     '/calendar-address',

@@ -1,4 +1,5 @@
 import ical, { ICalAlarmType, type ICalEventData } from 'ical-generator';
+import type { Voice } from '../../catalogue/index.ts';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { type DueVisit, dueVisits, dueWork, type SealedEntry } from '../../log-book/index.ts';
 import { DAY_MS, instantOf, type SiteMap } from '../../site-map/index.ts';
@@ -8,14 +9,22 @@ import { contractorWords, upkeepSentences } from '../../words/index.ts';
 /**
  * A site's calendar (RFC 5545): corrective work that is not closed and, with a map, separators that are due a visit. A
  * bare date is a whole day, a time without an offset one at the site by the map, else UTC; the same work has the same UID
- * each time. O(entries).
+ * each time, whatever its language. O(entries).
  */
-export function calendarText(site: string, entries: readonly SealedEntry[], map: SiteMap | undefined): string {
+export function calendarText(
+  site: string,
+  entries: readonly SealedEntry[],
+  map: SiteMap | undefined,
+  voice: Voice,
+): string {
   const drainage = map && compileDrainage(map);
-  const calendar = ical({ name: `${site}: work due`, prodId: { company: 'Oilshed', product: 'log book' } });
+  const calendar = ical({
+    name: voice.say('calendar.name', { site }),
+    prodId: { company: 'Oilshed', product: 'log book' },
+  });
   const times = (due: string) => timesOf(due, drainage?.map.site.timeZone ?? 'UTC');
   for (const { id, due, note, received } of dueWork(entries)) {
-    const summary = note === '' ? 'Corrective work is due' : note;
+    const summary = note === '' ? voice.say('calendar.corrective-due') : note;
     calendar.createEvent({ id: `${id}@oilshed`, stamp: new Date(received), ...times(due), summary, location: site });
   }
   if (!drainage) return wholeText(calendar);
@@ -25,7 +34,7 @@ export function calendarText(site: string, entries: readonly SealedEntry[], map:
       id: `visit-${sha256(Buffer.from(`${site}\n${visit.id}`)).slice(0, 32)}@oilshed`,
       stamp,
       ...times(visit.due),
-      ...visitWords(visit, drainage),
+      ...visitWords(visit, drainage, voice),
       location: site,
     });
     event.createAlarm({ type: ICalAlarmType.display, triggerBefore: DAY_MS / 1000 });
@@ -57,14 +66,16 @@ function timesOf(due: string, timeZone: string): Pick<ICalEventData, 'start' | '
   return { start: new Date(start), end: new Date(start + DAY_MS), allDay: true, timezone: 'UTC' };
 }
 
-function visitWords(visit: DueVisit, { map }: Drainage): { summary: string; description: string } {
-  const { units = 'si', contacts = [] } = map.site;
+function visitWords(visit: DueVisit, { map }: Drainage, voice: Voice): { summary: string; description: string } {
+  const { contacts = [] } = map.site;
   const { id } = visit;
   const name = map.structures.find((each) => each.id === id)?.name ?? id;
-  const place = name === id ? id : `${name} (${id})`;
+  const place = name === id ? id : voice.say('calendar.named-place', { name, id });
   const isFull = visit.state === 'pump-out';
   return {
-    summary: isFull ? `Have ${place} pumped out` : `Visit ${place}`,
-    description: [...upkeepSentences(visit, place, units), isFull ? contractorWords(contacts) : ''].join(' ').trim(),
+    summary: voice.say(isFull ? 'calendar.pump-out' : 'calendar.visit', { place }),
+    description: [...upkeepSentences(visit, place, voice.units), isFull ? contractorWords(contacts) : '']
+      .join(' ')
+      .trim(),
   };
 }

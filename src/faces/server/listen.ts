@@ -1,7 +1,9 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import type { LogBook } from '../../store/index.ts';
 import { buildApp, type Https } from './app.ts';
 import type { SecurityLog } from './security-log.ts';
 import { isThisMachine } from './this-machine.ts';
+import { voiceIn } from './voices.ts';
 
 const FIRST_PORT = 4650;
 const PORTS_TRIED = 20;
@@ -18,10 +20,12 @@ export const isOpenToOthers = ({ host = THIS_MACHINE, behind }: Reach) => behind
 
 /** Others can reach it, and there is no manager in the log book who could let them in. */
 export class NoManager extends Error {
+  readonly told: Told;
   constructor({ host = THIS_MACHINE, behind = [] }: Reach) {
-    super(
-      `others can reach ${[host, ...behind].join(' through ')}, and the log book has no manager yet; add one with oilshed people add NAME --role manager`,
-    );
+    const hosts = behind.length === 0 ? host : told('server.through', { host, proxies: { list: behind } });
+    const message = told('server.no-manager', { hosts });
+    super(voiceIn('en').tell(message));
+    this.told = message;
   }
 }
 

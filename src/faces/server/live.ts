@@ -1,4 +1,5 @@
 import { PassThrough } from 'node:stream';
+import { told } from '../../catalogue/index.ts';
 import type { LogStore } from '../../store/index.ts';
 import { refused } from './problem-details.ts';
 
@@ -79,10 +80,10 @@ export function liveOf(log: Pick<LogStore, 'heads'>): Live {
       if (isClosed || listeners.size >= MOST_LISTENERS || ofOne >= MOST_OF_ONE)
         throw refused(
           'too-many-listeners',
-          ofOne >= MOST_OF_ONE
-            ? `${MOST_OF_ONE} browsers of ${name} listen already`
-            : `${MOST_LISTENERS} browsers listen already`,
-          'close some, or try again later',
+          name !== null && ofOne >= MOST_OF_ONE
+            ? told('server.browsers-of-one', { most: MOST_OF_ONE, name })
+            : told('server.browsers-in-all', { most: MOST_LISTENERS }),
+          told('server.close-some'),
         );
       const seqs = new Map(
         sites.map((site) => [site, Math.min(seq ?? Number.POSITIVE_INFINITY, heads.get(site) ?? 0)]),

@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { told } from '../../catalogue/index.ts';
 import { LARGEST_MAP, mapIdSchema } from '../../log-book/index.ts';
 import type { LogBook } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
@@ -43,7 +44,8 @@ export async function mapRoutes(
       },
     },
     async ({ body }, reply) => {
-      if (!Buffer.isBuffer(body)) throw refused('bad-request', 'there is no map in it', 'send the bytes of its file');
+      if (!Buffer.isBuffer(body))
+        throw refused('bad-request', told('server.no-map-in-it'), told('server.send-map-bytes'));
       const bytes = movable(body);
       const answer = await pool.run('keepMap', { folder: maps.folder, bytes }, [bytes.buffer]);
       if ('problems' in answer) throw new Refused(answer.problems);
@@ -67,7 +69,7 @@ export async function mapRoutes(
     async (request, reply) => {
       const { sha256 } = request.params;
       const bytes = maps.read(sha256);
-      if (!bytes) throw refused('not-found', 'there is no such map', 'check its SHA-256, or send the map');
+      if (!bytes) throw refused('not-found', told('server.no-map'), told('server.check-sha-or-send'));
       setCacheHeaders(request, reply, sha256);
       if (isUnchanged(request, sha256)) return reply.status(304).send(null);
       return sendRaw(reply, 'application/geo+json', bytes);

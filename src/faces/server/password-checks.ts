@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { told } from '../../catalogue/index.ts';
 import { refused } from './problem-details.ts';
 import { CROWDED, queue, queues } from './queue.ts';
 import { signOfRelay } from './relay.ts';
@@ -41,7 +42,11 @@ export function passwordChecks(app: FastifyInstance): PasswordChecks {
     });
     if (answer !== CROWDED) return answer;
     void reply.header('retry-after', String(RETRY_AFTER_S));
-    throw refused('too-many-tries', 'too many sign in at once', `try again in ${RETRY_AFTER_S} seconds`);
+    throw refused(
+      'too-many-tries',
+      told('server.too-many-at-once'),
+      told('server.try-again-in', { seconds: RETRY_AFTER_S }),
+    );
   };
 }
 
@@ -62,7 +67,10 @@ function tooManyTries(app: FastifyInstance) {
     const answer = await tried(request);
     if (answer.isAllowed || !answer.isExceeded) return;
     void reply.header('retry-after', String(answer.ttlInSeconds));
-    const message = `there were over ${TRIES_A_MINUTE} tries in a minute`;
-    throw refused('too-many-tries', message, `wait ${answer.ttlInSeconds} seconds`);
+    throw refused(
+      'too-many-tries',
+      told('server.too-many-tries', { tries: TRIES_A_MINUTE }),
+      told('server.wait', { seconds: answer.ttlInSeconds }),
+    );
   };
 }

@@ -2,6 +2,7 @@ import multipart, { type MultipartFile } from '@fastify/multipart';
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { told } from '../../catalogue/index.ts';
 import { LARGEST_PHOTO, photoType } from '../../log-book/index.ts';
 import type { LogBook, PhotoQuota } from '../../store/index.ts';
 import type { bodyRoom } from './body-room.ts';
@@ -53,7 +54,7 @@ export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<voi
     },
     async (request, reply) => {
       const bytes = await photoBytes(request);
-      if (!photoType(bytes)) throw refused('not-a-photo', 'these bytes are no photo', 'send a JPEG, PNG, WebP or HEIC');
+      if (!photoType(bytes)) throw refused('not-a-photo', told('server.not-a-photo'), told('server.send-photo-type'));
       return reply.status(201).send({ sha256: await keep(kept, bytes, request.query.site) });
     },
   );
@@ -86,15 +87,14 @@ export async function photoRoutes(app: FastifyInstance, kept: Kept): Promise<voi
       const photo = await pool.run('seePhoto', { folder: photos.folder, name: sha256 });
       if (!photo) throw noSuchPhoto();
       const { type, bytes } = photo;
-      if (!bytes)
-        throw refused('not-a-photo', 'the photo is built so that its place cannot be taken out', 'see it in an export');
+      if (!bytes) throw refused('not-a-photo', told('server.photo-keeps-place'), told('server.see-in-export'));
       setCacheHeaders(request, reply, sha256);
       return sendRaw(reply, type, Buffer.from(bytes.buffer, bytes.byteOffset, bytes.length));
     },
   );
 }
 
-const noSuchPhoto = () => refused('not-found', 'there is no such photo', 'check its SHA-256');
+const noSuchPhoto = () => refused('not-found', told('server.no-photo'), told('server.check-sha'));
 
 /** Keeps a photo where there is room for it; one that is kept already needs none. */
 async function keep({ photos, pool, quota }: Kept, bytes: Buffer, site: string | undefined): Promise<string> {
@@ -116,19 +116,19 @@ async function refuseLongBody({ headers }: FastifyRequest): Promise<void> {
 }
 
 const photoTooLarge = () =>
-  refused('too-large', 'the photo is too large', `send at most ${LARGEST_PHOTO / 2 ** 20} MB`);
+  refused('too-large', told('server.photo-too-large'), told('server.send-at-most', { most: LARGEST_PHOTO / 2 ** 20 }));
 
 async function photoBytes(request: FastifyRequest): Promise<Buffer> {
   if (Buffer.isBuffer(request.body)) return request.body;
   const part = request.isMultipart() ? await request.file().catch(refuseCut) : undefined;
   if (part) return fileBytes(part).catch(refuseCut);
-  throw refused('bad-request', 'there is no photo in it', 'send its bytes, or a form with one file');
+  throw refused('bad-request', told('server.no-photo-in-it'), told('server.send-photo-bytes'));
 }
 
 /** What the reader of forms has no code for is a form that ends too early. */
 function refuseCut(error: Error): never {
   if (error instanceof Refused || 'statusCode' in error) throw error;
-  throw refused('bad-request', 'the form ends before its photo does', 'send it again, whole');
+  throw refused('bad-request', told('server.form-cut'), told('server.send-whole'));
 }
 
 /** The bytes of a form's file. At the limit it is refused at once: what comes after it may never end. */

@@ -2,11 +2,11 @@ import { type IncomingMessage, STATUS_CODES } from 'node:http';
 import type { Socket } from 'node:net';
 import type { ConnectionError, FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 import * as z from 'zod';
-import type { Told } from '../../catalogue/index.ts';
-import { LARGEST_MAP, LARGEST_PHOTO } from '../../log-book/index.ts';
+import { type Told, told, type Voice } from '../../catalogue/index.ts';
+import { LARGEST_MAP, LARGEST_PHOTO, LONGEST_ENTRY } from '../../log-book/index.ts';
 import { type Problem, type ProblemCode, problem, sayProblem } from '../../site-map/index.ts';
 import { StoreFault } from '../../store/index.ts';
-import { voiceIn } from './voices.ts';
+import { voiceFor, voiceIn } from './voices.ts';
 
 const ENGLISH = voiceIn('en');
 
@@ -78,15 +78,16 @@ const BUSY: readonly ProblemCode[] = ['log-busy', 'server-busy'];
 
 const MEDIA_TYPE = 'application/problem+json';
 
-function detailsOf(problems: readonly Problem[], status: number): z.infer<typeof problemDetailsSchema> {
-  const said = problems.map((each) => sayProblem(each, ENGLISH));
+function detailsOf(problems: readonly Problem[], status: number, voice: Voice): z.infer<typeof problemDetailsSchema> {
+  const said = problems.map((each) => sayProblem(each, voice));
   const [{ code, message, cure }] = said;
   const type = `tag:oilshed,2026:${code}`;
-  const title = code.replaceAll('-', ' ');
-  return { type, title, status, detail: `${message}; ${cure}`, code, problems: said };
+  const title = voice.say(`server.title-${code}`);
+  return { type, title, status, detail: voice.say('server.detail', { message, cure }), code, problems: said };
 }
 
 function send(reply: FastifyReply, problems: readonly Problem[], status: number): FastifyReply {
+  const voice = voiceFor(reply.request);
   if (BUSY.includes(problems[0].code)) void reply.header('retry-after', '1');
   // As bytes, since a text would get a charset that this media type does not have.
   return (
@@ -94,25 +95,49 @@ function send(reply: FastifyReply, problems: readonly Problem[], status: number)
       .status(status)
       .type(MEDIA_TYPE)
       .header('cache-control', 'no-store')
+      .header('content-language', voice.language)
       // An address that cannot be read is answered before any hook.
       .header('x-content-type-options', 'nosniff')
-      .send(Buffer.from(JSON.stringify(detailsOf(problems, status))))
+      .send(Buffer.from(JSON.stringify(detailsOf(problems, status, voice))))
   );
 }
 
 const TOO_LARGE = ['FST_ERR_CTP_BODY_TOO_LARGE', 'FST_REQ_FILE_TOO_LARGE'];
 
+const sentTooMuch = () =>
+  refused(
+    'too-large',
+    told('server.sent-too-much'),
+    told('server.send-less', {
+      characters: LONGEST_ENTRY,
+      photo: LARGEST_PHOTO / 2 ** 20,
+      map: LARGEST_MAP / 2 ** 20,
+    }),
+  );
+
+/** What the libraries under the server refuse by themselves, by their codes. */
+const NOT_TAKEN: Readonly<Record<string, Told>> = {
+  FST_ERR_CTP_INVALID_MEDIA_TYPE: told('server.not-taken-type'),
+  FST_ERR_BAD_URL: told('server.bad-address'),
+  FST_ERR_CTP_INVALID_CONTENT_LENGTH: told('server.bad-length'),
+  FST_PARTS_LIMIT: told('server.bad-form'),
+  FST_FILES_LIMIT: told('server.bad-form'),
+  FST_FIELDS_LIMIT: told('server.bad-form'),
+  FST_PROTO_VIOLATION: told('server.bad-form'),
+  FST_INVALID_MULTIPART_CONTENT_TYPE: told('server.bad-form'),
+  FST_MP_PREMATURE_CLOSE: told('server.form-cut'),
+};
+
 /** What went wrong with a request, and the status that says so. */
 function problemsOf(error: FastifyError | Refused | StoreFault): { problems: readonly Problem[]; status: number } {
   if (error instanceof Refused) return { problems: error.problems, status: STATUS[error.problems[0].code] ?? 400 };
   if (error instanceof StoreFault) return { problems: [error.problem], status: STATUS[error.problem.code] ?? 500 };
-  const said = (code: ProblemCode, message: string, cure: string) => refused(code, message, cure).problems;
-  const allowed = `an entry may have 256,000 characters, a photo ${LARGEST_PHOTO / 2 ** 20} MB, a map ${LARGEST_MAP / 2 ** 20} MB`;
-  if (TOO_LARGE.includes(error.code))
-    return { problems: said('too-large', 'what was sent is too large', `send less: ${allowed}`), status: 413 };
-  const { statusCode: status = 500 } = error;
-  if (status < 500) return { problems: said('bad-request', error.message, 'see /api/openapi.json'), status };
-  return { problems: said('fault', 'a fault in Oilshed itself', 'report it with what was sent'), status: 500 };
+  const { code, statusCode: status = 500 } = error;
+  if (TOO_LARGE.includes(code)) return { problems: sentTooMuch().problems, status: 413 };
+  if (status >= 500)
+    return { problems: refused('fault', told('server.fault'), told('server.report-it')).problems, status: 500 };
+  const what = NOT_TAKEN[code] ?? told('server.not-taken');
+  return { problems: refused('bad-request', what, told('server.see-openapi')).problems, status };
 }
 
 /** So much, and so long, a body that was refused is still read and thrown away, so that its sender sees the answer. */
@@ -143,17 +168,17 @@ export function answerError(error: FastifyError, request: FastifyRequest, reply:
 }
 
 /** Requests that cannot be read: the status, what is wrong, and what to do. */
-const BROKEN: Record<string, [status: number, message: string, cure: string]> = {
-  ERR_HTTP_REQUEST_TIMEOUT: [408, 'the request did not come in whole in time', 'send it again, faster'],
-  HPE_HEADER_OVERFLOW: [431, 'the headers of the request are too long', 'send at most 16 kB of them'],
+const BROKEN: Record<string, [status: number, message: Told, cure: Told]> = {
+  ERR_HTTP_REQUEST_TIMEOUT: [408, told('server.too-slow'), told('server.send-faster')],
+  HPE_HEADER_OVERFLOW: [431, told('server.long-headers'), told('server.send-short-headers', { most: 16 })],
 };
 
-/** Answers what is not HTTP, comes too slowly or has too long a head, and closes the connection. */
+/** Answers what is not HTTP, comes too slowly or has too long a head, and closes the connection; in English, as no headers were read. */
 export function answerBroken(error: ConnectionError, socket: Socket): void {
   if (socket.writable && error.code !== 'ECONNRESET') {
-    const unreadable = [400, 'it is no request of HTTP that can be read', 'send it as RFC 9112 says'] as const;
+    const unreadable = [400, told('server.not-http'), told('server.send-http')] as const;
     const [status, message, cure] = BROKEN[error.code] ?? unreadable;
-    const body = JSON.stringify(detailsOf(refused('bad-request', message, cure).problems, status));
+    const body = JSON.stringify(detailsOf(refused('bad-request', message, cure).problems, status, ENGLISH));
     const head = [
       `HTTP/1.1 ${status} ${STATUS_CODES[status]}`,
       `Content-Type: ${MEDIA_TYPE}`,
@@ -171,4 +196,4 @@ export function answerBroken(error: ConnectionError, socket: Socket): void {
 export const answerDown = (reply: FastifyReply, fault: StoreFault) => send(reply, [fault.problem], 503);
 
 export const answerNotFound = (_request: FastifyRequest, reply: FastifyReply) =>
-  send(reply, refused('not-found', 'there is nothing at this address', 'check it').problems, 404);
+  send(reply, refused('not-found', told('server.nothing-here'), told('server.check-it')).problems, 404);

@@ -1,3 +1,4 @@
+import type { Language } from '../../catalogue/index.ts';
 import {
   keptSealedEntry,
   type MapId,
@@ -12,6 +13,7 @@ import { hasErrors, type Problem, readSiteMap } from '../../site-map/index.ts';
 import { photosIn, sha256 } from '../../store/index.ts';
 import { siteWord } from '../../words/index.ts';
 import { calendarText } from './calendar-text.ts';
+import { voiceIn } from './voices.ts';
 
 /** The work that is done off the server's main thread: what is asked, and what it comes to. */
 export interface Jobs {
@@ -25,8 +27,11 @@ export interface Jobs {
   };
   /** A photo as it may be seen, `bytes` null where its place cannot be taken out; null where it is not kept. */
   seePhoto: { ask: { folder: string; name: string }; answer: { type: string; bytes: Uint8Array | null } | null };
-  /** The calendar of a site, from the texts of its entries; null where one cannot be read. */
-  calendar: { ask: { site: string; texts: readonly string[]; mapsFolder: string }; answer: MadeCalendar | null };
+  /** The calendar of a site, from the texts of its entries, in a language or else in the site's; null where one cannot be read. */
+  calendar: {
+    ask: { site: string; texts: readonly string[]; mapsFolder: string; language?: Language };
+    answer: MadeCalendar | null;
+  };
 }
 
 export interface MadeCalendar {
@@ -55,14 +60,15 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
     const type = bytes && photoType(bytes);
     return type ? { type, bytes: withoutPlace(bytes) } : null;
   },
-  calendar({ site, texts, mapsFolder }) {
+  calendar({ site, texts, mapsFolder, language: asked }) {
     const entries = entriesOf(texts);
     if (entries === null) return null;
     const mapName = ofKind(standingEntries(entries), 'map').at(-1)?.body.sha256 ?? '';
     const file = photosIn(mapsFolder).read(mapName);
     const reading = file && readMap(file);
     const map = reading && !hasErrors(reading.problems) ? reading.map : undefined;
-    const text = calendarText(site, entries, map);
+    const voice = voiceIn(asked ?? map?.site.language ?? 'en', map?.site);
+    const text = calendarText(site, entries, map, voice);
     return { text, hash: entries.at(-1)?.hash ?? null, mapName, isMapKept: file !== null };
   },
 };

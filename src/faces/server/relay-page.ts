@@ -1,5 +1,7 @@
 import { createHash } from 'node:crypto';
-import type { FastifyReply } from 'fastify';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { Part, Told, Voice } from '../../catalogue/index.ts';
+import { voiceFor } from './voices.ts';
 
 const STYLE = `:root { color-scheme: light dark }
 body { margin: 0 auto; max-width: 38rem; padding: 2rem 1rem; font: 1.05rem/1.55 system-ui, sans-serif }
@@ -16,37 +18,42 @@ const POLICY = [
 ].join('; ');
 
 /** Answers a page that came through a relay while nobody signs in: why it is refused, and what to do. Needs no script. */
-export const answerRelayPage = (reply: FastifyReply, sign: string): FastifyReply =>
-  reply
+export function answerRelayPage(request: FastifyRequest, reply: FastifyReply, sign: Told): FastifyReply {
+  const voice = voiceFor(request);
+  return reply
     .status(403)
     .header('content-security-policy', POLICY)
     .header('cache-control', 'no-store')
+    .header('content-language', voice.language)
     .type('text/html; charset=utf-8')
-    .send(pageOf(sign));
+    .send(pageOf(voice, sign));
+}
 
-const pageOf = (sign: string) => `<!doctype html>
-<html lang="en">
+const pageOf = ({ language, say, parts }: Voice, sign: Told) => `<!doctype html>
+<html lang="${language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Oilshed: add a manager first</title>
+<title>${escaped(say('server.page-title'))}</title>
 <style>${STYLE}</style>
 </head>
 <body>
 <main>
-<h1>Add a manager first</h1>
-<p>Nobody signs in to this log book yet. Until then it answers whoever sits at its machine, without a password, and nobody
-else. This request was passed on by another program (${escaped(sign)}), so it may come from anybody. It was refused.</p>
-<h2>If the log book is yours</h2>
-<p>On the machine that holds it, add a manager. The program asks for a password; the server need not be started again.</p>
-<pre>oilshed people add "YOUR NAME" --role manager</pre>
-<p>Give <code>--data FOLDER</code> too where you gave it to <code>oilshed serve</code>. From then on everybody signs in, and this
-address works for them.</p>
-<p>Or open it on that machine itself, at the address that <code>oilshed serve</code> printed.</p>
+<h1>${escaped(say('server.page-heading'))}</h1>
+<p>${escaped(say('server.page-why', { sign }))}</p>
+<h2>${escaped(say('server.page-yours'))}</h2>
+<p>${escaped(say('server.page-add'))}</p>
+<pre>${escaped(say('server.page-command'))}</pre>
+<p>${marked(parts('server.page-data'))}</p>
+<p>${marked(parts('server.page-there'))}</p>
 </main>
 </body>
 </html>
 `;
+
+/** The only tag in these messages is that of a command's words. */
+const marked = (pieces: readonly Part[]) =>
+  pieces.map(({ text, tag }) => (tag === undefined ? escaped(text) : `<code>${escaped(text)}</code>`)).join('');
 
 const ENTITIES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 /** Part of it is a header's name, which the caller may have made up. */

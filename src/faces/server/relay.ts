@@ -1,4 +1,5 @@
 import type { FastifyRequest } from 'fastify';
+import { type Told, told } from '../../catalogue/index.ts';
 import { isThisMachine } from './this-machine.ts';
 
 /**
@@ -20,19 +21,20 @@ const FORWARDING_HEADER = new RegExp(
 );
 
 /**
- * What shows, in words, that a request was passed on by another program, or came under a name that is not this machine's;
+ * What shows that a request was passed on by another program, or came under a name that is not this machine's;
  * null where nothing does. A relay that hides itself cannot be told from a program of this machine. O(headers).
  */
-export function signOfRelay({ raw, headers }: FastifyRequest): string | null {
-  if (!isThisMachine(raw.socket.remoteAddress ?? '')) return 'it comes from another machine';
-  if (raw.httpVersionMajor < 1 || raw.httpVersion === '1.0') return `it speaks HTTP/${raw.httpVersion}`;
-  if (!raw.url?.startsWith('/') && raw.url !== '*') return 'its first line has a whole address';
+export function signOfRelay({ raw, headers }: FastifyRequest): Told | null {
+  if (!isThisMachine(raw.socket.remoteAddress ?? '')) return told('server.sign-other-machine');
+  if (raw.httpVersionMajor < 1 || raw.httpVersion === '1.0')
+    return told('server.sign-version', { version: raw.httpVersion });
+  if (!raw.url?.startsWith('/') && raw.url !== '*') return told('server.sign-whole-address');
   const passedOn = Object.keys(headers).find((name) => FORWARDING_HEADER.test(name.replaceAll('_', '-')));
-  if (passedOn !== undefined) return `it has the header ${passedOn}`;
-  if (isUpgradeOfRelay(headers.connection)) return 'it has the header connection: upgrade';
+  if (passedOn !== undefined) return told('server.sign-header', { name: passedOn });
+  if (isUpgradeOfRelay(headers.connection)) return told('server.sign-header', { name: 'connection: upgrade' });
   const hosts = [headers.host, headers[':authority']].filter((host) => host !== undefined);
   if (hosts.length > 0 && hosts.every((host) => isThisMachine(String(host).replace(/:\d*$/, '')))) return null;
-  return 'it is for a name that is not this machine’s';
+  return told('server.sign-other-name');
 }
 
 /**

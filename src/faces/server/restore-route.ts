@@ -1,6 +1,7 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { told } from '../../catalogue/index.ts';
 import { readSealedEntry, type SealedEntry } from '../../log-book/index.ts';
 import { type LogBook, sha256 } from '../../store/index.ts';
 import type { Live } from './live.ts';
@@ -55,9 +56,13 @@ export async function restoreRoute(app: FastifyInstance, { log, live }: { log: L
 /** The sealed entries in a body, each held against its own hash; refused with what is wrong. */
 function entriesIn(body: unknown): SealedEntry[] {
   const lines = typeof body === 'string' ? body.split('\n').filter((line) => line !== '') : [];
-  if (lines.length === 0) throw refused('bad-request', 'there is no entry in it', 'send one sealed entry on each line');
+  if (lines.length === 0) throw refused('bad-request', told('server.no-entry-in-it'), told('server.send-lines'));
   if (lines.length > MOST_ENTRIES)
-    throw refused('too-large', `it has ${lines.length} entries, over ${MOST_ENTRIES}`, 'send them in parts, in order');
+    throw refused(
+      'too-large',
+      told('server.too-many-entries', { count: lines.length, most: MOST_ENTRIES }),
+      told('server.send-in-parts'),
+    );
   const read = lines.map((line) => readSealedEntry(line, sha256));
   const problems = read.flatMap((each) => each.problems);
   if (problems.length > 0) throw new Refused(problems.slice(0, MOST_PROBLEMS));

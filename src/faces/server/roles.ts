@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import type { Entry } from '../../log-book/index.ts';
 import { type Person, ROLES, type Role } from '../../store/index.ts';
 import type { CallingSession } from './caller.ts';
@@ -51,18 +52,17 @@ export function leastRole(method: string, path = ''): Role | 'everybody' {
 
 /** Refuses who is not signed in, or has a smaller role. */
 export function refuseBelow(least: Role, person: Person | null): void {
-  if (person === null) throw notSignedIn('nobody is signed in', 'sign in');
+  if (person === null) throw notSignedIn(told('server.nobody-signed-in'), told('server.sign-in'));
   if (ROLES.indexOf(person.role) >= ROLES.indexOf(least)) return;
-  const message = `a ${person.role} may not do this, it takes a ${least === 'crew' ? 'member of the crew' : least}`;
-  throw refused('not-allowed', message, 'ask a manager to do it, or for another role');
+  throw refused('not-allowed', told('server.role-may-not', { role: person.role, least }), told('server.ask-manager'));
 }
 
 /** Refuses what takes a session of one's own and not a token, and all but a new password while there has to be one. */
 export function refuseBySession(path: string, session: CallingSession | null): void {
   if (session === null && isSignedInOnly(path))
-    throw refused('not-allowed', 'a token may not do this, it takes a person', 'sign in with name and password');
+    throw refused('not-allowed', told('server.token-may-not'), told('server.sign-in-with-password'));
   if (session?.mustChangePassword && path !== BEFORE_NEW_PASSWORD)
-    throw refused('password-outdated', 'the password is weaker than is allowed by now', 'choose another one first');
+    throw refused('password-outdated', told('server.weak-password'), told('server.choose-password'));
 }
 
 /** Refuses who may not add an entry of a kind. */
@@ -71,4 +71,4 @@ export function refuseKind(kind: Entry['kind'], person: Person | null): void {
   if (least) refuseBelow(least, person);
 }
 
-export const notSignedIn = (message: string, cure: string) => refused('not-signed-in', message, cure);
+export const notSignedIn = (message: Told, cure: Told) => refused('not-signed-in', message, cure);

@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import * as z from 'zod';
+import { told } from '../../catalogue/index.ts';
 import { type People, ROLES } from '../../store/index.ts';
 import { AT_THIS_MACHINE, clearSessionCookie, sessionToken, setSessionCookie } from './caller.ts';
 import type { PasswordChecks } from './password-checks.ts';
@@ -9,6 +10,7 @@ import { notSignedIn } from './roles.ts';
 import type { SecurityLog } from './security-log.ts';
 
 const nameAndPassword = z.object({ name: z.string().max(200), password: z.string().max(1000) });
+const FORM = '{ "name": …, "password": … }';
 const signedIn = {
   name: z.string(),
   role: z.enum(ROLES),
@@ -44,7 +46,7 @@ export function sessionRoutes(
     async (request, reply) => {
       // What is wrong with a password is said without repeating it.
       if (!nameAndPassword.safeParse(request.body).success)
-        throw refused('bad-field', 'it is no name and password', 'write { "name": …, "password": … }, two texts');
+        throw refused('bad-field', told('server.no-name-and-password'), told('server.write-two-texts', { form: FORM }));
       const { name, password } = request.body;
       const from = { agent: request.headers['user-agent'], instead: sessionToken(request) };
       const begun = await checks(request, reply, {
@@ -54,7 +56,7 @@ export function sessionRoutes(
       });
       if (!begun) {
         security.tell('sign-in-refused', request);
-        throw notSignedIn('the name or the password is wrong', 'try again, or ask a manager for a new password');
+        throw notSignedIn(told('server.wrong-password'), told('server.try-or-ask'));
       }
       const { person, token, mustChangePassword } = begun;
       security.tell('signed-in', request, person);

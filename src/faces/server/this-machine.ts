@@ -1,4 +1,5 @@
 import type { FastifyRequest } from 'fastify';
+import { told } from '../../catalogue/index.ts';
 import { refused } from './problem-details.ts';
 
 const THIS_MACHINE = ['127.0.0.1', 'localhost', '::1', '::ffff:127.0.0.1'];
@@ -39,9 +40,4 @@ function originOf(address: string): string | null {
   }
 }
 
-const otherOrigin = () =>
-  refused(
-    'other-origin',
-    'the request comes from a page of another site',
-    'open the app at the address that oilshed serve prints; a proxy in front of it passes on the Host it was asked for',
-  );
+const otherOrigin = () => refused('other-origin', told('server.other-site'), told('server.open-printed-address'));

@@ -1,6 +1,7 @@
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
+import { told } from '../../catalogue/index.ts';
 import { StoreFault } from '../../store/index.ts';
 import { type Refused, refused } from './problem-details.ts';
 import { CROWDED, queue } from './queue.ts';
@@ -60,7 +61,7 @@ export function workerPool(atOnce: number, { mostMs = LONGEST_MS } = {}): Worker
         idle.push(worker);
         return reply;
       });
-      if (reply === CROWDED) throw refused('server-busy', 'too much is being read at once', 'try again in a moment');
+      if (reply === CROWDED) throw refused('server-busy', told('server.reads-too-much'), told('server.try-soon'));
       if ('answer' in reply) return reply.answer as Answer<typeof job>;
       throw new StoreFault(reply.fault.code, reply.fault.message, reply.fault.cure);
     },
@@ -110,4 +111,4 @@ function replyOf<J extends Job>(
 }
 
 const tooMuch = (what: 'time' | 'memory'): Refused =>
-  refused('too-large', `reading it takes too much ${what}`, 'send less at once');
+  refused('too-large', told('server.too-much-work', { what }), told('server.send-less-at-once'));

@@ -91,7 +91,7 @@ describe('what is sent is read off the main thread', () => {
     const pool = workerPool(1, { mostMs: 1500 });
     try {
       await expect(pool.run('keepMap', { folder, bytes })).rejects.toMatchObject({
-        problems: [{ code: 'too-large', message: 'reading it takes too much time' }],
+        problems: [{ code: 'too-large', message: { told: 'server.too-much-work', values: { what: 'time' } } }],
       });
       // On a busy machine a new thread may take as long to begin.
       const next = () => pool.run('hash', madePhoto(1)).catch(() => null);

@@ -8,6 +8,7 @@ import { addFirstManager, firstManager } from '../first-manager.ts';
 import { InputError, numberWord, readBytes, UsageError } from '../input.ts';
 import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { safe } from '../print.ts';
+import { voice } from '../voice.ts';
 import { world } from '../world.ts';
 
 interface ServeFlags {
@@ -33,7 +34,7 @@ export async function serve({ port, host, behind, data, cert, key, photoQuota }:
   const isOpen = isOpenToOthers(reach);
   const first = firstManager(world().env);
   const onFault = ({ code }: { code: string }) => {
-    if (isOpen && code === 'no-log-book') throw new UsageError(new NoManager(reach).message);
+    if (isOpen && code === 'no-log-book') throw new UsageError(voice().tell(new NoManager(reach).told));
     return undefined;
   };
   return withLogStore<number>({ data, mustExist: isOpen && !first, onFault }, async (log) => {
@@ -91,7 +92,7 @@ async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
   try {
     return await listen({ root, ...at });
   } catch (error) {
-    if (error instanceof NoManager) throw new UsageError(error.message);
+    if (error instanceof NoManager) throw new UsageError(voice().tell(error.told));
     const { code, message } = error as NodeJS.ErrnoException;
     throw new InputError([
       `serve: ${code === 'EADDRINUSE' ? `port ${at.port ?? ''} is taken; give another with --port` : message}`,
