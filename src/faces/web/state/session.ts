@@ -1,5 +1,6 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Person } from '../../../store/index.ts';
+import { inOurLanguage } from './request.ts';
 
 const ADDRESS = 'api/session';
 
@@ -62,7 +63,7 @@ function show(who: (Person & { mustChangePassword?: boolean }) | null, doPeopleS
 
 /** What the server answers; null where it cannot be reached. */
 async function send(method: 'GET' | 'POST' | 'DELETE', body?: object): Promise<Response | null> {
-  const headers = body && { 'content-type': 'application/json' };
+  const headers = inOurLanguage(body && { 'content-type': 'application/json' });
   try {
     return await fetch(ADDRESS, { method, headers, body: body && JSON.stringify(body) });
   } catch {
