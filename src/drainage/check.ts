@@ -1,4 +1,5 @@
 import { FIRST_PLACE, type FlowOrder, type NumbersBy, numbersBy, type Place } from '../algorithms/index.ts';
+import { told } from '../catalogue/index.ts';
 import {
   byId,
   checkSiteMap,
@@ -59,30 +60,21 @@ export function checkMap({ map, problems }: Reading): MapReport {
       problem(
         'loop',
         { id: ids[0], field: null },
-        {
-          message: `${ids.join(', ')} flow in a circle`,
-          cure: 'check which way each link of the circle runs; keep it if it is a lift or a cross-connection',
-        },
+        { message: told('drainage.loop', { ids: ids.join(', ') }), cure: told('drainage.check-loop') },
       ),
     ),
     ...deadEnds.map((id) =>
       problem(
         'dead-end',
         { id, field: null },
-        {
-          message: 'nothing leads on from here, and it is no outfall',
-          cure: 'draw the link that is missing, or make it an outfall',
-        },
+        { message: told('drainage.dead-end'), cure: told('drainage.draw-onward') },
       ),
     ),
     ...unprotected.map((id) =>
       problem(
         'goes-round',
         { id, field: null },
-        {
-          message: 'oil from this zone reaches an outfall past no separator',
-          cure: 'see to it that nothing is spilled here, or lead it to a separator',
-        },
+        { message: told('drainage.goes-round'), cure: told('drainage.lead-to-separator') },
       ),
     ),
   ];

@@ -1,4 +1,5 @@
-import { type Problem, problem, show } from './problem.ts';
+import { type Told, told } from '../catalogue/index.ts';
+import { type Problem, problem, shown } from './problem.ts';
 import { isObject } from './unknown.ts';
 
 /** How many members each level of a geometry's coordinates has at least (RFC 7946 §3.1); the innermost are numbers. */
@@ -30,7 +31,7 @@ const LISTS = ['controls', 'fluids', 'drainsTo', 'contacts', 'stops', 'places', 
  */
 export function withoutBulk(
   feature: Record<string, unknown>,
-  id: string,
+  id: string | Told,
 ): { light: Record<string, unknown>; problems: Problem[] } {
   const { geometry, properties } = feature;
   const problems = longLists(properties, id, '');
@@ -42,22 +43,21 @@ export function withoutBulk(
   if (wrong !== null && !isLong(coordinates)) return { light: feature, problems };
   if (wrong !== null) {
     const field = `geometry.coordinates${wrong.map((at) => `[${at}]`).join('')}`;
-    const allowed = 'positions of two or more numbers, two or more in a line, four or more in a ring';
-    const message = 'it is the first of the coordinates that is wrong; there may be more';
-    problems.push(problem('bad-field', { id, field }, { message, allowed, cure: `write ${allowed}` }));
+    const [message, allowed] = [told('map.first-wrong-coordinate'), told('map.positions')];
+    problems.push(problem('bad-field', { id, field }, { message, allowed, cure: told('map.write', { allowed }) }));
   }
   return { light: { ...feature, geometry: { ...geometry, coordinates: SHORTEST[String(type)] } }, problems };
 }
 
 /** Lists of an object that are longer than any yard needs. */
-export function longLists(value: unknown, id: string | null, path: string): Problem[] {
+export function longLists(value: unknown, id: string | Told | null, path: string): Problem[] {
   if (!isObject(value)) return [];
   return LISTS.flatMap((key) => {
     const list = Object.hasOwn(value, key) ? value[key] : undefined;
     if (!Array.isArray(list) || list.length <= MOST_LISTED) return [];
-    const allowed = `a list of ${MOST_LISTED} or fewer`;
-    const message = `it is ${show(list)}`;
-    return [problem('bad-field', { id, field: `${path}${key}` }, { message, allowed, cure: `write ${allowed}` })];
+    const allowed = told('map.list-at-most', { most: MOST_LISTED });
+    const words = { message: told('map.it-is', { found: shown(list) }), allowed, cure: told('map.write', { allowed }) };
+    return [problem('bad-field', { id, field: `${path}${key}` }, words)];
   });
 }
 

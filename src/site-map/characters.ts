@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { type Problem, problem, show } from './problem.ts';
 import type { Feature, Site } from './schema.ts';
 
@@ -25,12 +26,12 @@ export function characterProblems({ name }: Site, features: readonly Feature[]):
 function hiddenIn(id: string | null, field: string, text: unknown): Problem[] {
   const [found] = (typeof text === 'string' && HIDDEN.exec(text)) || [];
   if (found === undefined) return [];
-  const message = `it has a character that cannot be seen (${codeOf(found)})`;
-  return [problem('hidden-characters', { id, field }, { message, found: codeOf(found), cure: 'write it without' })];
+  const code = codeOf(found);
+  const words = { message: told('map.hidden-character', { code }), found: code, cure: told('map.write-without') };
+  return [problem('hidden-characters', { id, field }, words)];
 }
 
 function lookalike(id: string): Problem {
-  const message = 'another id looks the same and is not: its letters with marks are written with other characters';
-  const cure = 'give one of them another id, or write every id in Unicode normal form C';
-  return problem('lookalike-id', { id, field: 'id' }, { message, found: show(id), cure });
+  const words = { message: told('map.lookalike-id'), found: show(id), cure: told('map.mend-lookalike-id') };
+  return problem('lookalike-id', { id, field: 'id' }, words);
 }

@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
 import { editDistance } from '../algorithms/index.ts';
+import { type Told, told } from '../catalogue/index.ts';
 import { plain } from './meant.ts';
 import { lengthOf, type Point, segmentsMeet } from './measure.ts';
 import { isOfKind, type Link, polygonsOf, type SiteMap } from './model.ts';
@@ -42,14 +43,9 @@ function misspelt(map: SiteMap): Problem[] {
         ? undefined
         : listed.find((word) => looksLike(key, word) && !Object.hasOwn(properties, word));
       if (meant === undefined) return [];
-      const message = `${show(key)} is not read; it looks like "${meant}"`;
-      return [
-        problem(
-          'misspelt',
-          { id, field: key },
-          { message, found: show(key), allowed: meant, cure: `write "${meant}" if that is what was meant` },
-        ),
-      ];
+      const found = show(key);
+      const [message, cure] = [told('map.misspelt', { key: found, meant }), told('map.write-meant', { meant })];
+      return [problem('misspelt', { id, field: key }, { message, found, allowed: meant, cure })];
     });
   });
 }
@@ -69,9 +65,9 @@ function zoneShapes(map: SiteMap): Problem[] {
           'open-ring',
           { id, field: 'geometry.coordinates' },
           {
-            message: 'a ring does not end where it starts; it was closed for the computation',
-            allowed: 'a last position equal to the first',
-            cure: 'close the ring',
+            message: told('map.open-ring'),
+            allowed: told('map.closed-ring'),
+            cure: told('map.close-ring'),
           },
         ),
       );
@@ -81,10 +77,7 @@ function zoneShapes(map: SiteMap): Problem[] {
         problem(
           'no-area',
           { id, field: 'geometry.coordinates' },
-          {
-            message: 'its polygon has no area, so it is taken to release no oil',
-            cure: 'draw the zone again, or state areaM2',
-          },
+          { message: told('map.no-area'), cure: told('map.draw-zone-again') },
         ),
       );
     }
@@ -96,14 +89,8 @@ function linkPairs(map: SiteMap): Problem[] {
   const first = new Map<string, string>();
   return map.links.flatMap(({ id, from, to }): Problem[] => {
     if (from === to) {
-      const message = `it leads from ${from} to itself and is left out of the computation`;
-      return [
-        problem(
-          'self-link',
-          { id, field: 'to' },
-          { message, cure: 'write the structure it really leads to, or delete it' },
-        ),
-      ];
+      const words = { message: told('map.self-link', { from }), cure: told('map.mend-self-link') };
+      return [problem('self-link', { id, field: 'to' }, words)];
     }
     const pair = JSON.stringify([from, to]);
     const other = first.get(pair);
@@ -111,10 +98,8 @@ function linkPairs(map: SiteMap): Problem[] {
       first.set(pair, id);
       return [];
     }
-    const message = `it runs beside ${other}, from ${from} to ${to}; both are counted`;
-    return [
-      problem('parallel-links', { id, field: 'to' }, { message, cure: 'delete one of them if it was drawn twice' }),
-    ];
+    const words = { message: told('map.parallel-links', { other, from, to }), cure: told('map.delete-twin') };
+    return [problem('parallel-links', { id, field: 'to' }, words)];
   });
 }
 
@@ -130,59 +115,60 @@ export function linksByStart(map: SiteMap): Map<string, Link[]> {
   return byStart;
 }
 
-function shareProblem(id: string, field: string, ways: string, stated: readonly (number | undefined)[]): Problem[] {
+/** What stated shares are said to be where they add up to more than 1, and to less. */
+interface SharesTold {
+  over(sum: string): Told;
+  under(sum: string): Told;
+}
+
+function shareProblem(
+  place: { id: string; field: string },
+  stated: readonly (number | undefined)[],
+  { over, under }: SharesTold,
+): Problem[] {
   const { stated: sum, allStated } = divideShares(stated);
   const found = String(Number(sum.toFixed(4)));
+  const allowed = told('map.shares-together');
   if (sum > 1 + SHARE_TOLERANCE) {
-    const message = `the shares of ${ways} add up to ${found}; each was divided by that`;
     return [
-      problem(
-        'shares-over',
-        { id, field },
-        { message, found, allowed: '1 together', cure: 'write shares that add up to 1' },
-      ),
+      problem('shares-over', place, { message: over(found), found, allowed, cure: told('map.mend-shares-over') }),
     ];
   }
   if (allStated && sum < 1 - SHARE_TOLERANCE) {
-    const message = `the shares of ${ways} add up to ${found}; the rest is taken to leave the map`;
     return [
-      problem(
-        'shares-under',
-        { id, field },
-        {
-          message,
-          found,
-          allowed: '1 together',
-          cure: 'write shares that add up to 1, or draw the way that is missing',
-        },
-      ),
+      problem('shares-under', place, { message: under(found), found, allowed, cure: told('map.mend-shares-under') }),
     ];
   }
   return [];
 }
 
 function linkShares(map: SiteMap): Problem[] {
-  return [...linksByStart(map)].flatMap(([id, links]) =>
-    shareProblem(
-      id,
-      'share',
-      `its outgoing links ${links.map((link) => link.id).join(', ')}`,
-      links.map((link) => link.properties.share),
-    ),
-  );
+  return [...linksByStart(map)].flatMap(([id, leaving]) => {
+    const links = leaving.map((link) => link.id).join(', ');
+    const stated = leaving.map((link) => link.properties.share);
+    return shareProblem({ id, field: 'share' }, stated, {
+      over: (sum) => told('map.link-shares-over', { links, sum }),
+      under: (sum) => told('map.link-shares-under', { links, sum }),
+    });
+  });
 }
 
+const INLET_SHARES: SharesTold = {
+  over: (sum) => told('map.inlet-shares-over', { sum }),
+  under: (sum) => told('map.inlet-shares-under', { sum }),
+};
+
 function zoneShares(map: SiteMap): Problem[] {
-  return map.zones.flatMap(({ id, properties: { drainsTo } }) =>
-    Array.isArray(drainsTo)
+  return map.zones.flatMap(({ id, properties: { drainsTo } }) => {
+    const place = { id, field: 'drainsTo' };
+    return Array.isArray(drainsTo)
       ? shareProblem(
-          id,
-          'drainsTo',
-          'drainsTo',
+          place,
           drainsTo.map((inlet) => inlet.share),
+          INLET_SHARES,
         )
-      : [],
-  );
+      : [];
+  });
 }
 
 function slopes(map: SiteMap): Problem[] {
@@ -191,31 +177,22 @@ function slopes(map: SiteMap): Problem[] {
     const start = properties.fromInvert ?? inverts.get(from);
     const end = properties.toInvert ?? inverts.get(to);
     if (properties.slope !== undefined && properties.slope < 0) {
-      const message = `this ${kind} has a slope of ${properties.slope}, so it runs uphill`;
-      return [
-        problem(
-          'uphill',
-          { id, field: 'slope' },
-          {
-            message,
-            found: String(properties.slope),
-            allowed: '0 or more',
-            cure: 'turn from and to round, or mend the slope',
-          },
-        ),
-      ];
+      const found = String(properties.slope);
+      const message = told('map.uphill-slope', { kind, slope: found });
+      const words = { message, found, allowed: told('map.slope'), cure: told('map.mend-slope') };
+      return [problem('uphill', { id, field: 'slope' }, words)];
     }
     if (start === undefined || end === undefined || end <= start) return [];
-    const message = `this ${kind} runs uphill: invert ${start} m at ${from}, ${end} m at ${to}`;
+    const levels = { start: String(start), end: String(end) };
     return [
       problem(
         'uphill',
         { id, field: 'toInvert' },
         {
-          message,
-          found: `${end} m`,
-          allowed: `${start} m or lower`,
-          cure: 'turn from and to round, or mend the inverts',
+          message: told('map.uphill-inverts', { kind, from, to, ...levels }),
+          found: told('map.in-metres', { metres: levels.end }),
+          allowed: told('map.invert-at-most', { start: levels.start }),
+          cure: told('map.mend-inverts'),
         },
       ),
     ];
@@ -256,10 +233,7 @@ function crossings(map: SiteMap): Problem[] {
       problem(
         'crosses-property-line',
         { id, field: 'geometry' },
-        {
-          message: `this ${kind} crosses the property line`,
-          cure: 'know who owns what lies past the line, and set "ownership" on it',
-        },
+        { message: told('map.crosses-property-line', { kind }), cure: told('map.set-ownership') },
       ),
     );
 }
@@ -273,15 +247,9 @@ function endsElsewhere(map: SiteMap): Problem[] {
     if (Math.max(atStart, atEnd) <= END_TOLERANCE_M) return [];
     const turned = Math.max(lengthOf([path[0], end]), lengthOf([path[path.length - 1], start])) <= END_TOLERANCE_M;
     const message = turned
-      ? `it is drawn from ${to} to ${from}, but says from ${from} to ${to}; what it says is used`
-      : `it is drawn ${Math.max(atStart, atEnd).toFixed(0)} m away from ${atStart > atEnd ? from : to}`;
-    return [
-      problem(
-        'end-elsewhere',
-        { id, field: 'geometry' },
-        { message, cure: 'make sure which way it runs, and draw it so' },
-      ),
-    ];
+      ? told('map.drawn-reversed', { from, to })
+      : told('map.drawn-away', { away: { metres: Math.max(atStart, atEnd) }, at: atStart > atEnd ? from : to });
+    return [problem('end-elsewhere', { id, field: 'geometry' }, { message, cure: told('map.draw-its-way') })];
   });
 }
 
@@ -297,7 +265,7 @@ function farApart(map: SiteMap): Problem[] {
   );
   const far = places.filter(({ position }) => lengthOf([middle, position]) > FAR_M);
   if (far.length === 0) return [];
-  const message = `${far.length === 1 ? 'it lies' : `it and ${far.length - 1} more lie`} over ${FAR_M / 1000} km from the middle of the map`;
+  const message = told('map.far-apart', { others: far.length - 1, km: FAR_M / 1000 });
   return [
     problem(
       'far-apart',
@@ -308,7 +276,7 @@ function farApart(map: SiteMap): Problem[] {
           .slice(0, 5)
           .map(({ id }) => id)
           .join(', '),
-        cure: 'mend the coordinates, or keep one map for each yard',
+        cure: told('map.mend-far-apart'),
       },
     ),
   ];

@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { type Problem, problem, show } from './problem.ts';
 import type { Feature, Position } from './schema.ts';
 
@@ -26,32 +27,28 @@ function firstIn(rings: readonly Position[][], isOff: (position: Position) => bo
   return undefined;
 }
 
+const pair = ([lon, lat]: Position) => `${show(lon)}, ${show(lat)}`;
+
 /** Features off the globe: named one by one, or in one line when it is most of the map. */
 export function coordinateProblems(features: readonly Feature[]): Problem[] {
   const off = features.flatMap((feature) => {
     const position = firstPositionOff(feature.geometry);
     return position ? [{ id: feature.id, position }] : [];
   });
-  const describe = ([lon, lat]: Position) => ({
-    message: `${show(lon)}, ${show(lat)} is no longitude and latitude; it looks projected (metres or feet)`,
-    found: `${show(lon)}, ${show(lat)}`,
-    allowed: 'longitude -180 to 180, latitude -90 to 90',
-    cure: 'export the map again in WGS 84 longitude and latitude',
-  });
+  const field = 'geometry.coordinates';
+  const words = { allowed: told('map.on-globe'), cure: told('map.export-wgs84') };
   if (off.length > 3 && off.length > features.length / 2) {
-    const words = describe(off[0].position);
-    return [
-      problem(
-        'projected-coordinates',
-        { id: null, field: 'geometry.coordinates' },
-        {
-          ...words,
-          message: `${off.length} of ${features.length} features are off the globe, the first is ${off[0].id}: ${words.message}`,
-        },
-      ),
-    ];
+    const [{ id, position }] = off;
+    const found = pair(position);
+    const message = told('map.mostly-projected', { off: off.length, count: features.length, id, found });
+    return [problem('projected-coordinates', { id: null, field }, { message, found, ...words })];
   }
-  return off.map(({ id, position }) =>
-    problem('projected-coordinates', { id, field: 'geometry.coordinates' }, describe(position)),
-  );
+  return off.map(({ id, position }) => {
+    const found = pair(position);
+    return problem(
+      'projected-coordinates',
+      { id, field },
+      { message: told('map.projected', { found }), found, ...words },
+    );
+  });
 }

@@ -1,6 +1,6 @@
 /** What stands in the yard: the site map's format, reading, checking, measuring and writing. The only room that knows the file format. */
 export { checkSiteMap, linksByStart } from './check.ts';
-export { explain } from './explain.ts';
+export { allows, explain } from './explain.ts';
 export { type Imported, type ImportOptions, importLayers, SNAP_M, type ZoneOptions } from './import/import-layers.ts';
 export type { Layer } from './import/layers.ts';
 export { type ImportRules, type KeepRule, type KindRule, parseImportRules } from './import/rules.ts';
@@ -37,6 +37,7 @@ export {
   type Severity,
   sayProblem,
   show,
+  shown,
 } from './problem.ts';
 export { type Reading, readSiteMap, siteMapIn } from './read.ts';
 export { type AreaGeometry, type Feature, type Position, type Site, siteMapSchema } from './schema.ts';

@@ -1,5 +1,6 @@
 import Flatbush from 'flatbush';
 import { isInside } from '../algorithms/index.ts';
+import { told } from '../catalogue/index.ts';
 import { distanceTo, metreFrame, type Point } from './measure.ts';
 import { type Inlet, polygonsOf, type SiteMap, type Zone } from './model.ts';
 import { type Problem, problem } from './problem.ts';
@@ -84,8 +85,8 @@ function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
     if (nearest < 0) {
       problems.push(
         problem('no-inlet', place, {
-          message: `no catch basin or trench drain lies in this zone or within ${NEAREST_INLET_M} m of it, so nothing drains from here`,
-          cure: 'state drainsTo, or draw the inlet that is missing',
+          message: told('map.no-inlet', { reach: { metres: NEAREST_INLET_M } }),
+          cure: told('map.draw-inlet'),
         }),
       );
     } else {
@@ -93,10 +94,10 @@ function guessInlets(map: SiteMap, open: readonly Zone[]): Problem[] {
       zone.inlets = [{ to: id, share: 1 }];
       problems.push(
         problem('inlet-guessed', place, {
-          message: `not stated and no inlet lies inside, so ${id}, ${distanceOf(nearest).toFixed(0)} m away, is taken`,
-          found: 'nothing',
-          allowed: "a structure's id",
-          cure: `write "drainsTo": ${JSON.stringify(id)} if that is where it drains`,
+          message: told('map.inlet-guessed', { id, away: { metres: distanceOf(nearest) } }),
+          found: told('map.nothing'),
+          allowed: told('map.id-of', { named: 'structure' }),
+          cure: told('map.state-inlet', { id: JSON.stringify(id) }),
         }),
       );
     }

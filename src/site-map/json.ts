@@ -1,4 +1,6 @@
+import { type Told, told } from '../catalogue/index.ts';
 import { fieldOf } from './explain.ts';
+import { firstFault } from './json-fault.ts';
 import { type Problem, problem } from './problem.ts';
 
 /** The largest text that is read, in UTF-16 units. A yard takes some 100 kB, a large town's network some 10 MB. */
@@ -23,45 +25,58 @@ type Path = readonly (string | number)[];
  * of which JSON.parse keeps the last, is an error, or with `twice` "warn" a warning. O(text).
  */
 export function parseJson(text: string, twice: Twice = 'refuse'): { value?: unknown; problems: Problem[] } {
-  if (text.length > LARGEST_TEXT)
-    return refuse('too-large', `the file has ${millions(text.length)} characters`, millions(LARGEST_TEXT), SPLIT);
+  if (text.length > LARGEST_TEXT) return tooLarge('map.too-long', millions(text.length), LARGEST_TEXT);
   const { depth, parts, values, keys, repeats, repeated } = scan(text);
-  if (depth > DEEPEST)
-    return refuse('too-deep', `lists and objects in it stand over ${DEEPEST} deep in each other`, DEEPEST, FLATTER);
-  if (parts > MOST_PARTS)
-    return refuse('too-large', `it has over ${millions(MOST_PARTS)} lists and objects`, millions(MOST_PARTS), SPLIT);
-  if (values > MOST_VALUES)
-    return refuse('too-large', `it has over ${millions(MOST_VALUES)} values`, millions(MOST_VALUES), SPLIT);
-  if (keys > MOST_KEYS) return refuse('too-large', `one object in it has over ${MOST_KEYS} keys`, MOST_KEYS, SPLIT);
+  if (depth > DEEPEST) {
+    const message = told('map.too-deep', { depth: DEEPEST });
+    return refuse('too-deep', { message, allowed: told('map.at-most', { most: DEEPEST }), cure: told('map.flatter') });
+  }
+  if (parts > MOST_PARTS) return tooLarge('map.too-many-parts', millions(MOST_PARTS), MOST_PARTS);
+  if (values > MOST_VALUES) return tooLarge('map.too-many-values', millions(MOST_VALUES), MOST_VALUES);
+  if (keys > MOST_KEYS) {
+    const message = told('map.too-many-keys', { most: MOST_KEYS });
+    return refuse('too-large', { message, allowed: told('map.at-most', { most: MOST_KEYS }), cure: told('map.split') });
+  }
+  const plain = text.replace(/^\uFEFF/, '');
   try {
-    const value: unknown = JSON.parse(text.replace(/^\uFEFF/, ''));
+    const value: unknown = JSON.parse(plain);
     const problems = repeatProblems(repeated, repeats, value, twice);
     return twice === 'refuse' && problems.length > 0 ? { problems } : { value, problems };
-  } catch (error) {
-    const reason = error instanceof Error ? error.message.split('\n')[0].slice(0, 120) : '';
-    const cure = 'save it again as JSON, or restore the last good copy';
-    return { problems: [problem('not-json', WHOLE, { message: `it is not JSON (${reason})`, cure })] };
+  } catch {
+    return { problems: [problem('not-json', WHOLE, { message: faultIn(plain), cure: told('map.save-json') })] };
   }
 }
 
-const WHOLE = { id: null, field: null };
-const SPLIT = 'split it, or import only the part you answer for';
-const FLATTER = 'write it flatter; a site map needs no more than 10';
-const millions = (count: number) => `${Math.round(count / 1e6)} million`;
+/** Where a text is no JSON. */
+function faultIn(text: string): Told {
+  const at = firstFault(text) ?? text.length;
+  if (at === text.length) return told('map.breaks-off');
+  const lines = text.slice(0, at).split('\n');
+  return told('map.not-json', { line: String(lines.length), column: String(lines[lines.length - 1].length + 1) });
+}
 
-const refuse = (code: 'too-large' | 'too-deep', message: string, most: string | number, cure: string) => ({
-  problems: [problem(code, WHOLE, { message, allowed: `at most ${most}`, cure })],
+const WHOLE = { id: null, field: null };
+const millions = (count: number) => Math.round(count / 1e6);
+
+const refuse = (code: 'too-large' | 'too-deep', words: { message: Told; allowed: Told; cure: Told }) => ({
+  problems: [problem(code, WHOLE, words)],
 });
+
+const tooLarge = (key: 'map.too-long' | 'map.too-many-parts' | 'map.too-many-values', found: number, most: number) =>
+  refuse('too-large', {
+    message: told(key, { millions: found }),
+    allowed: told('map.at-most-millions', { millions: millions(most) }),
+    cure: told('map.split'),
+  });
 
 function repeatProblems(repeated: readonly Path[], repeats: number, value: unknown, twice: Twice): Problem[] {
   const named = repeated.map((path) => {
-    const message = 'the key stands twice in one object, and all but the last would be lost';
-    const cure = 'keep the one that is right, or give the other another name';
-    return problem(twice === 'warn' ? 'duplicate-key' : 'bad-field', placeOf(path, value), { message, cure });
+    const words = { message: told('map.key-twice'), cure: told('map.mend-key-twice') };
+    return problem(twice === 'warn' ? 'duplicate-key' : 'bad-field', placeOf(path, value), words);
   });
   const left = repeats - named.length;
   const [first] = named;
-  return left > 0 ? [...named, { ...first, ...WHOLE, message: `${left} more keys stand twice in one object` }] : named;
+  return left > 0 ? [...named, { ...first, ...WHOLE, message: told('map.more-keys-twice', { count: left }) }] : named;
 }
 
 /** Where a key stands: in a list of things with ids, such as a map's features, the id and the field in it. */

@@ -1,30 +1,31 @@
+import { type Told, told } from '../catalogue/index.ts';
 import { type Problem, problem } from './problem.ts';
 
-const LAYERS = 'export its layers as GeoJSON in WGS 84, and bring those in with oilshed import';
-const PICTURE = 'draw the yard after it, or ask for the GIS layers it was made from';
-const TABLE = 'export what is in it as GeoJSON or, for findings, write it as JSON';
-const UNPACK = 'unpack it and name the file inside';
-const LINK = 'download the file itself: a page may have come in its place, to sign in on for one';
+const LAYERS = told('map.export-layers');
+const PICTURE = told('map.draw-after-it');
+const TABLE = told('map.write-as-json');
+const UNPACK = told('map.unpack');
+const LINK = told('map.download-file');
 
 /** How a file begins, or a pattern of it, a letter for each byte; what it is called; what to do. */
-type Format = readonly [sign: string | RegExp, what: string, cure: string];
+type Format = readonly [sign: string | RegExp, what: string | Told, cure: Told];
 
 const FORMATS: readonly Format[] = [
-  [/^(\xff\xfe|\xfe\xff|[{[]\0|\0[{[])/, 'text as UTF-16', 'save it again as UTF-8'],
-  ['\0\0\x27\x0a', 'a shapefile', LAYERS],
-  [/^SQLite format 3\0.{52}(GPKG|GP1\d)/s, 'a GeoPackage', LAYERS],
-  ['SQLite format 3\0', 'an SQLite database', LAYERS],
-  ['fgb\x03fgb', 'a FlatGeobuf', LAYERS],
-  [/^AC10\d\d/, 'a DWG drawing', LAYERS],
-  [/^(AutoCAD Binary DXF|\s*(0\r?\n\s*SECTION|999\r?\n))/, 'a DXF drawing', LAYERS],
-  ['%PDF-', 'a PDF', PICTURE],
-  ['\x89PNG\r\n', 'a PNG picture', PICTURE],
-  ['\xff\xd8\xff', 'a JPEG picture', PICTURE],
-  [/^(II\*\0|MM\0\*)/, 'a TIFF picture', PICTURE],
-  [/^(GIF8|RIFF.{4}WEBP)/s, 'a picture', PICTURE],
-  ['\xd0\xcf\x11\xe0', 'a file of an older office program', TABLE],
-  ['\x1f\x8b', 'packed with gzip', UNPACK],
-  [/^(\xef\xbb\xbf)?\s*<(!doctype html|html)\b/i, 'a web page', LINK],
+  [/^(\xff\xfe|\xfe\xff|[{[]\0|\0[{[])/, told('map.format-utf16'), told('map.save-utf8')],
+  ['\0\0\x27\x0a', told('map.format-shapefile'), LAYERS],
+  [/^SQLite format 3\0.{52}(GPKG|GP1\d)/s, told('map.format-geopackage'), LAYERS],
+  ['SQLite format 3\0', told('map.format-sqlite'), LAYERS],
+  ['fgb\x03fgb', told('map.format-flatgeobuf'), LAYERS],
+  [/^AC10\d\d/, told('map.format-dwg'), LAYERS],
+  [/^(AutoCAD Binary DXF|\s*(0\r?\n\s*SECTION|999\r?\n))/, told('map.format-dxf'), LAYERS],
+  ['%PDF-', told('map.format-pdf'), PICTURE],
+  ['\x89PNG\r\n', told('map.format-png'), PICTURE],
+  ['\xff\xd8\xff', told('map.format-jpeg'), PICTURE],
+  [/^(II\*\0|MM\0\*)/, told('map.format-tiff'), PICTURE],
+  [/^(GIF8|RIFF.{4}WEBP)/s, told('map.format-picture'), PICTURE],
+  ['\xd0\xcf\x11\xe0', told('map.format-office'), TABLE],
+  ['\x1f\x8b', told('map.format-gzip'), UNPACK],
+  [/^(\xef\xbb\xbf)?\s*<(!doctype html|html)\b/i, told('map.format-web-page'), LINK],
   [/^(\xef\xbb\xbf)?\s*(<.*)?<kml\b/is, 'KML', LAYERS],
   [/^(\xef\xbb\xbf)?\s*<.*opengis\.net\/gml/is, 'GML', LAYERS],
   [/^(\xef\xbb\xbf)?\s*<(\?xml|[a-z])/i, 'XML', LAYERS],
@@ -32,11 +33,11 @@ const FORMATS: readonly Format[] = [
 
 /** What a zip is, by the names of the files in it. */
 const ZIPS: readonly Format[] = [
-  [/entries\.jsonl/, 'an export of a log book', 'take it in with oilshed log import'],
-  [/\.kml/i, 'a KMZ', LAYERS],
-  [/xl\/(workbook|worksheets)/, 'an Excel workbook', TABLE],
-  [/\.shp/i, 'a zip with a shapefile', LAYERS],
-  ['', 'a zip', UNPACK],
+  [/entries\.jsonl/, told('map.format-export'), told('map.import-log')],
+  [/\.kml/i, told('map.format-kmz'), LAYERS],
+  [/xl\/(workbook|worksheets)/, told('map.format-workbook'), TABLE],
+  [/\.shp/i, told('map.format-zipped-shapefile'), LAYERS],
+  ['', told('map.format-zip'), UNPACK],
 ];
 
 /** So much of a file is looked at, at its beginning and, for a zip's list of names, at its end. */
@@ -55,7 +56,7 @@ export function otherFormat(bytes: Uint8Array): Problem | null {
   );
   if (!format) return null;
   const [, what, cure] = format;
-  const rest = { message: `it is ${what}, and no JSON`, found: what, allowed: 'JSON in UTF-8', cure };
+  const rest = { message: told('map.other-format', { what }), found: what, allowed: told('map.json-utf8'), cure };
   return problem('other-format', { id: null, field: null }, rest);
 }
 

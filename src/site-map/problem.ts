@@ -93,8 +93,8 @@ export type Problem<C extends ProblemCode = ProblemCode> = {
 }[C];
 
 interface Report {
-  /** The feature or finding; null when it is about the whole file. */
-  id: string | null;
+  /** The feature or finding, by its place in the file where it has no id; null when it is about the whole file. */
+  id: string | Told | null;
   /** The field, as a path ("properties.drainsTo[1].to"); null when it is about the whole feature. */
   field: string | null;
   /** What is wrong, in one sentence without a full stop. */
@@ -119,9 +119,10 @@ export interface SaidProblem {
 }
 
 /** A problem in words. */
-export function sayProblem({ message, found, allowed, cure, ...rest }: Problem, voice: Voice): SaidProblem {
+export function sayProblem({ id, message, found, allowed, cure, ...rest }: Problem, voice: Voice): SaidProblem {
   return {
     ...rest,
+    id: id === null ? null : voice.text(id),
     message: voice.text(message),
     ...(found !== undefined && { found: voice.text(found) }),
     ...(allowed !== undefined && { allowed: voice.text(allowed) }),
@@ -146,7 +147,15 @@ export function hasErrors(problems: readonly Problem[]): boolean {
   return problems.some((each) => each.severity === 'error');
 }
 
-/** A value as it is shown in a message: JSON, cut at 60 characters. */
+/** A value as it is shown in a message: JSON, cut at 60 characters; what is larger is said in a word. */
+export function shown(value: unknown): string | Told {
+  if (value === undefined) return told('map.nothing');
+  if (typeof value === 'object' && value !== null)
+    return Array.isArray(value) ? told('map.list-of', { count: value.length }) : told('map.object');
+  return show(value);
+}
+
+/** A text, number or other value that has no parts, as it is shown in a message. */
 export function show(value: unknown): string {
   if (value === undefined) return 'nothing';
   if (typeof value === 'object' && value !== null)

@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { longLists, withoutBulk } from './bulk.ts';
 import { characterProblems } from './characters.ts';
 import { coordinateProblems } from './coordinates.ts';
@@ -6,7 +7,7 @@ import { resolveInlets } from './inlets.ts';
 import { parseJson } from './json.ts';
 import type { MapFile, SiteMap } from './model.ts';
 import { place } from './place.ts';
-import { type Problem, problem, problemList, show } from './problem.ts';
+import { type Problem, problem, problemList, show, shown } from './problem.ts';
 import { referenceProblems } from './references.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
 import { isTimeZone } from './time.ts';
@@ -54,16 +55,15 @@ function emptyMap(): SiteMap {
  */
 export function siteMapIn(value: unknown): Reading {
   if (!isObject(value) || value.type !== 'FeatureCollection' || !Array.isArray(value.features)) {
-    const message = 'it is JSON, but no GeoJSON FeatureCollection with a list of features';
-    const cure = 'write { "type": "FeatureCollection", "site": { … }, "features": [ … ] }';
-    return unread(problem('not-a-site-map', WHOLE, { message, cure }));
+    const words = { message: told('map.no-features'), cure: told('map.write-features') };
+    return unread(problem('not-a-site-map', WHOLE, words));
   }
   const { features } = value;
   if (features.length > MOST_FEATURES) {
-    const found = `${features.length} features`;
-    const cure = 'split it, or import only the part you answer for';
-    const allowed = `at most ${MOST_FEATURES}`;
-    return unread(problem('too-large', WHOLE, { message: `it has ${found}`, found, allowed, cure }));
+    const count = features.length;
+    const message = told('map.has-features', { count });
+    const [found, allowed] = [told('map.so-many-features', { count }), told('map.at-most', { most: MOST_FEATURES })];
+    return unread(problem('too-large', WHOLE, { message, found, allowed, cure: told('map.split') }));
   }
   const map = emptyMap();
   const problems = siteProblems(value.site);
@@ -114,10 +114,10 @@ const usedTwice = (id: string, first: number, second: number): Problem =>
     'duplicate-id',
     { id, field: 'id' },
     {
-      message: `features ${first} and ${second} of the file both have it`,
+      message: told('map.id-twice', { first: String(first), second: String(second) }),
       found: show(id),
-      allowed: 'an id used once',
-      cure: 'give one of them another id, and mend what refers to it',
+      allowed: told('map.id-once'),
+      cure: told('map.give-other-id'),
     },
   );
 
@@ -135,10 +135,10 @@ function siteProblems(site: unknown): Problem[] {
         'bad-time-zone',
         { id: null, field: 'site.timeZone' },
         {
-          message: `${show(timeZone)} is no time zone known here`,
+          message: told('map.no-time-zone', { zone: show(timeZone) }),
           found: show(timeZone),
-          allowed: 'a name of the IANA time zone list',
-          cure: 'write one such as "America/Denver"',
+          allowed: told('map.time-zone'),
+          cure: told('map.write-time-zone'),
         },
       ),
     );
@@ -147,19 +147,20 @@ function siteProblems(site: unknown): Problem[] {
 }
 
 /** How a feature is called in a message when it has no usable id of its own. */
-const placeInFile = (at: number) => `feature ${at + 1}`;
+const placeInFile = (at: number) => told('map.feature-number', { place: String(at + 1) });
 
 function featureProblems(raw: unknown, at: number): Problem[] {
   if (!isObject(raw)) {
+    const found = shown(raw);
     return [
       problem(
         'bad-field',
         { id: placeInFile(at), field: null },
         {
-          message: `it is ${show(raw)}`,
-          found: show(raw),
-          allowed: 'a GeoJSON Feature',
-          cure: 'write a GeoJSON Feature or take it out',
+          message: told('map.it-is', { found }),
+          found,
+          allowed: told('map.feature'),
+          cure: told('map.write-feature'),
         },
       ),
     ];
@@ -170,16 +171,8 @@ function featureProblems(raw: unknown, at: number): Problem[] {
     const { light, problems } = withoutBulk(raw, id);
     return problems.length > 0 ? problems : explain(featureSchemas[kind], light, id);
   }
-  return [
-    problem(
-      'unknown-kind',
-      { id, field: 'kind' },
-      {
-        message: kind === undefined ? 'it is missing' : `${show(kind)} is no kind of feature`,
-        found: show(kind),
-        allowed: `one of ${KINDS.join(', ')}`,
-        cure: `write one of ${KINDS.join(', ')}`,
-      },
-    ),
-  ];
+  const [found, allowed] = [shown(kind), told('map.one-of', { words: KINDS.join(', ') })];
+  const message = kind === undefined ? told('map.missing') : told('map.no-kind', { found });
+  const cure = told('map.write', { allowed });
+  return [problem('unknown-kind', { id, field: 'kind' }, { message, found, allowed, cure })];
 }

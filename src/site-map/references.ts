@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { idCure } from './meant.ts';
 import type { SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
@@ -29,15 +30,13 @@ export function referenceProblems(map: SiteMap, standing: (id: string) => 'broke
   return referencesOf(map).flatMap(({ id, field, to, named }) => {
     const state = standing(to);
     if (ids[named].has(to) || state === 'broken') return [];
+    const found = show(to);
     const message =
       state === 'other'
-        ? `${show(to)} is on the map, but is no ${named}`
-        : forms.has(to.normalize('NFC'))
-          ? `the id ${show(to)} looks like a ${named}'s, but is written with other characters`
-          : `no ${named} has the id ${show(to)}`;
-    const otherwise = `write the id of a ${named} on this map, or draw the one that is missing`;
-    const cure = idCure(to, ids[named], otherwise);
-    return [problem('unknown-id', { id, field }, { message, found: show(to), allowed: `the id of a ${named}`, cure })];
+        ? told('map.other-sort', { id: found, named })
+        : told(forms.has(to.normalize('NFC')) ? 'map.other-characters' : 'map.no-such-id', { id: found, named });
+    const cure = idCure(to, ids[named], told('map.write-id-or-draw', { named }));
+    return [problem('unknown-id', { id, field }, { message, found, allowed: told('map.id-of', { named }), cure })];
   });
 }
 

@@ -1,4 +1,6 @@
 import * as z from 'zod';
+import { told } from '../catalogue/index.ts';
+import { allows } from './explain.ts';
 import { instantOf } from './time.ts';
 import {
   ACTIVITIES,
@@ -30,34 +32,36 @@ const noneOr = (most: number) =>
     .number()
     .min(0)
     .max(most)
-    .refine((value) => value === 0 || value >= 1e-9, { error: '0, or a number of 1e-9 or more' });
+    .refine((value) => value === 0 || value >= 1e-9, allows(told('map.nothing-or-amount')));
 const factor = z.number().min(1).max(1000);
 const litres = z.number().min(0).max(1e9);
 const minutes = z.number().min(0);
 const id = z.string().min(1);
 const ids = z.array(id).min(1);
 const isDate = (text: string) => instantOf(text, 'UTC') !== undefined;
-const date = z.string().refine(isDate, { error: 'an ISO 8601 date, such as "2026-05-30"' });
+const date = z.string().refine(isDate, allows(told('map.iso-date')));
 
 // GeoJSON lets a position carry more than longitude and latitude; what follows them is kept and not used.
-const position = z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' });
-const line = z.array(position).min(2, { error: 'two or more positions' });
-const ring = z.array(position).min(4, { error: 'a ring of four or more positions, the last equal to the first' });
-const polygon = z.array(ring).min(1, { error: 'one outer ring, then any holes' });
+const position = z.array(z.number()).min(2, allows(told('map.position')));
+const line = z.array(position).min(2, allows(told('map.line-positions')));
+const ring = z.array(position).min(4, allows(told('map.ring')));
+const polygon = z.array(ring).min(1, allows(told('map.rings')));
 
-const pointGeometry = z.looseObject({ type: z.literal('Point', { error: 'a Point' }), coordinates: position });
-const lineGeometry = z.looseObject({ type: z.literal('LineString', { error: 'a LineString' }), coordinates: line });
+const pointGeometry = z.looseObject({ type: z.literal('Point', allows(told('map.point'))), coordinates: position });
+const lineGeometry = z.looseObject({ type: z.literal('LineString', allows(told('map.line'))), coordinates: line });
 const polygonGeometry = z.looseObject({ type: z.literal('Polygon'), coordinates: polygon });
 const multiPolygonGeometry = z.looseObject({ type: z.literal('MultiPolygon'), coordinates: z.array(polygon).min(1) });
-const pointOrLineGeometry = z.discriminatedUnion('type', [pointGeometry, lineGeometry], {
-  error: 'a Point or a LineString',
-});
-const areaGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry], {
-  error: 'a Polygon or a MultiPolygon',
-});
-const shapeGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry, lineGeometry], {
-  error: 'a Polygon, a MultiPolygon or a LineString',
-});
+const pointOrLineGeometry = z.discriminatedUnion(
+  'type',
+  [pointGeometry, lineGeometry],
+  allows(told('map.point-or-line')),
+);
+const areaGeometry = z.discriminatedUnion('type', [polygonGeometry, multiPolygonGeometry], allows(told('map.area')));
+const shapeGeometry = z.discriminatedUnion(
+  'type',
+  [polygonGeometry, multiPolygonGeometry, lineGeometry],
+  allows(told('map.shape')),
+);
 
 const controlsOf = <const C extends readonly [string, ...string[]]>(controls: C) =>
   z
@@ -81,7 +85,7 @@ const drainsTo = z
         .array(z.looseObject({ to: id, share: share.optional().describe('left out, an equal part of the rest') }))
         .min(1),
     ],
-    { error: 'a structure\'s id, or a list of { "to": id, "share": 0 to 1 }' },
+    allows(told('map.drains-to')),
   )
   .describe('where it drains to; left out on a zone, the basins inside it, else the nearest within 40 m');
 
@@ -170,7 +174,7 @@ const separatorShape = {
   lengthM: positive.optional(),
   widthM: positive.optional(),
   waterDepthM: positive.optional(),
-  plates: z.boolean({ error: 'true or false' }).optional(),
+  plates: z.boolean(allows(told('map.true-or-false'))).optional(),
   designFlowLps: positive.optional(),
   oilLimitMm: positive.optional().describe('default 25.4'),
   sludgeLimitMm: positive.optional().describe('default 152'),
@@ -342,9 +346,10 @@ export const siteSchema = z.looseObject({
   limits: z
     .record(
       z.string(),
-      z.union([z.number(), z.looseObject({ least: z.number().optional(), most: z.number().optional() })], {
-        error: 'a number, or { "least": number, "most": number }',
-      }),
+      z.union(
+        [z.number(), z.looseObject({ least: z.number().optional(), most: z.number().optional() })],
+        allows(told('map.limit')),
+      ),
     )
     .optional()
     .describe('limits for samples, by what is measured: { "oilAndGreaseMgPerL": 15 }; kept, not used yet'),

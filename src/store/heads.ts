@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Kysely } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import {
   behindHead,
   type ChainHead,
@@ -122,7 +123,7 @@ function readBeside(folder: string): ReturnType<HeadsBeside['read']> {
   try {
     const { kept = null, problems } = readHeads(readFileSync(file, 'utf8'), sha256);
     if (kept) return { kept, problems };
-    const message = `log.heads is damaged (${problems[0].message})`;
+    const message = told('store.heads-damaged', { why: problems[0].message });
     return { kept, problems: [problem('log-damaged', whole, { message, cure })] };
   } catch (error) {
     return { kept: null, problems: [readFault(file, error).problem] };

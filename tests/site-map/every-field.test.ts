@@ -6,6 +6,7 @@ import { drawFlat } from '../../src/drawing/index.ts';
 import { KINDS, readSiteMap, siteMapIn, writeSiteMap } from '../../src/site-map/index.ts';
 import { featureSchemas, siteSchema } from '../../src/site-map/schema.ts';
 import { findSpill } from '../../src/spill/index.ts';
+import { englishProblems } from '../support/english.ts';
 import { everyField } from '../support/every-field.ts';
 
 const text = () => JSON.stringify(everyField());
@@ -135,7 +136,12 @@ describe('references of the newer kinds', () => {
   const wrong = (id: string, change: object) => {
     const map = everyField();
     for (const feature of map.features) if (feature.id === id) Object.assign(feature.properties, change);
-    return siteMapIn(map).problems.map(({ code, id: at, field, message }) => [code, at, field, message]);
+    return englishProblems(siteMapIn(map).problems).map(({ code, id: at, field, message }) => [
+      code,
+      at,
+      field,
+      message,
+    ]);
   };
 
   test.each([

@@ -21,7 +21,7 @@ import {
   readSiteMap,
   writeSiteMap,
 } from '../../src/site-map/index.ts';
-import { english } from '../support/english.ts';
+import { english, englishProblems } from '../support/english.ts';
 
 const FRAME = metreFrame([-105, 40]);
 /** A place so many metres east and north of the middle. */
@@ -63,7 +63,8 @@ function takeTexts(texts: string[], options: Partial<ImportOptions> = {}): Impor
   return { ...imported, reading };
 }
 
-const withCode = (problems: readonly Problem[], code: string) => problems.filter((each) => each.code === code);
+const withCode = (problems: readonly Problem[], code: string) =>
+  englishProblems(problems.filter((each) => each.code === code));
 const guesses = ({ problems }: Imported) =>
   withCode(problems, 'import-guess').map(({ id, message }) => `${id}: ${message}`);
 const linksOf = ({ reading }: { reading: Reading }) => reading.map.links.map(({ id, from, to }) => [id, from, to]);
@@ -222,7 +223,7 @@ describe('where lines meet', () => {
     expect(pieces[0].path.at(-1)).toEqual(pieces[1].path[0]);
     expect(imported.counts).toMatchObject({ endsAtMiddle: 1, endsFree: 3, linesSplit: 1 });
     expect(guesses(imported)).toContain(
-      'MH-X3: no structure is drawn where S-7.1, P-8, S-7.2 meet, on the middle of a line, which was split; a manhole was made',
+      'MH-X3: no structure is drawn where S-7.1, P-8 and S-7.2 meet, on the middle of a line, which was split; a manhole was made',
     );
   });
 
@@ -266,7 +267,7 @@ describe('where lines meet', () => {
       'MH-X1: no structure is drawn where P-1 begins; a manhole was made as its upper end',
       'MH-X2: no structure is drawn where P-2 begins; a manhole was made as its upper end',
       'MH-X3: no structure is drawn where S-3 begins; a manhole was made as its upper end',
-      'OUT-X1: no structure is drawn where P-1, P-2 end and nothing leads on; an outfall was made',
+      'OUT-X1: no structure is drawn where P-1 and P-2 end and nothing leads on; an outfall was made',
       'OUT-X2: no structure is drawn where S-3 ends and nothing leads on; an outfall was made',
     ]);
   });
@@ -281,7 +282,7 @@ describe('where lines meet', () => {
       ['OUT-2', undefined],
     ]);
     expect(guesses(imported)).toContain(
-      'OUT-1: S-4 leads on from this outfall, so 0.1 of the oil is taken to stay here and the rest to go on',
+      'OUT-1: S-4 leads on from this outfall, so 10% of the oil is taken to stay here and the rest to go on',
     );
   });
 
@@ -427,7 +428,7 @@ describe('broken layers', () => {
     const { problems } = take(Array.from({ length: 50 }, (_, x) => point([500_000 + x, 4_400_000])));
     const errors = problems.filter(({ severity }) => severity === 'error');
     expect(errors.map(({ code }) => code)).toContain('projected-coordinates');
-    expect(errors[0].cure).toContain('WGS 84');
+    expect(english(errors[0].cure)).toContain('WGS 84');
   });
 
   test('properties that are no object are kept, and take part in no rule', () => {
@@ -553,7 +554,9 @@ describe('inlet zones', () => {
   });
 
   test('each zone states where it drains and what is assumed of it, and is listed as a guess', () => {
-    const imported = take([point(at(0), { Type: 2 }, 9), line([at(0), at(30)])], { zones: { activity: 'roadway' } });
+    const imported = take([point(at(0), { Type: 2 }, 9), line([at(0), at(30)])], {
+      zones: { activity: 'roadway', nameOf: (inlet) => `Ground around ${inlet}` },
+    });
     const [zone] = imported.reading.map.zones;
     expect(zone.properties).toMatchObject({ activity: 'roadway', drainsTo: 'CB-9', name: 'Ground around CB-9' });
     expect(guesses(imported)).toContain(

@@ -1,6 +1,7 @@
 import { gzipSync, strToU8, zipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
 import { otherFormat } from '../../src/site-map/index.ts';
+import { englishProblems } from '../support/english.ts';
 
 const file = (...parts: (string | number[])[]) =>
   new Uint8Array(parts.flatMap((part) => (typeof part === 'string' ? [...strToU8(part)] : part)));
@@ -38,12 +39,15 @@ describe('a file of another format is told for what it is', () => {
     ['text as UTF-16', utf16('\uFEFF{"type":"FeatureCollection"}')],
     ['text as UTF-16', utf16('{"type":"FeatureCollection"}')],
   ])('%s', (what, bytes) => {
-    expect(otherFormat(bytes)).toMatchObject({
-      code: 'other-format',
-      message: `it is ${what}, and no JSON`,
-      found: what,
-      cure: expect.stringMatching(/^[a-z]/),
-    });
+    const problem = otherFormat(bytes);
+    expect(englishProblems(problem ? [problem] : [])).toMatchObject([
+      {
+        code: 'other-format',
+        message: `it is ${what}, and no JSON`,
+        found: what,
+        cure: expect.stringMatching(/^[a-z]/),
+      },
+    ]);
   });
 
   test.each([

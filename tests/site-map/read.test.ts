@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { readSiteMap } from '../../src/site-map/index.ts';
+import { englishProblems } from '../support/english.ts';
 import { yardText } from '../support/yard.ts';
 
 type RawFeature = {
@@ -20,7 +21,8 @@ function changed(change: (features: RawFeature[], site: Record<string, unknown>)
   return JSON.stringify(file);
 }
 
-const placesOf = (text: string) => readSiteMap(text).problems.map(({ id, field, code }) => [id, field, code]);
+const saidOf = (text: string) => englishProblems(readSiteMap(text).problems);
+const placesOf = (text: string) => saidOf(text).map(({ id, field, code }) => [id, field, code]);
 
 describe('reading a site map', () => {
   test('a sound map has no problem and all its parts', () => {
@@ -30,7 +32,7 @@ describe('reading a site map', () => {
   });
 
   test('every problem comes back at once, with feature, field, found, allowed and cure, and none is only an echo of another', () => {
-    const { problems } = readSiteMap(
+    const problems = saidOf(
       changed(([zone, basin, outfall, pipe], site) => {
         site.units = 'imperial';
         zone.properties.activity = 'fishing';
@@ -78,11 +80,11 @@ describe('reading a site map', () => {
       ),
     ).toEqual([['Z1', 'drainsTo[1].to', 'unknown-id']]);
     expect(
-      readSiteMap(
+      saidOf(
         changed(([zone]) => {
           zone.properties.drainsTo = 'P1';
         }),
-      ).problems[0].message,
+      )[0].message,
     ).toContain('is no structure');
   });
 
@@ -101,6 +103,14 @@ describe('reading a site map', () => {
         }),
       ),
     ).toEqual([['CB-1', 'geometry.coordinates', 'projected-coordinates']]);
+  });
+
+  test('what is no JSON is told by line and character, and what is cut off as cut off', () => {
+    const messageOf = (text: string) => saidOf(text)[0].message;
+    expect(messageOf('{\n  "type": "FeatureCollection",\n  type: 1\n}')).toBe(
+      'it is not JSON: line 3 goes wrong at character 3',
+    );
+    expect(messageOf(changed(() => {}).slice(0, 300))).toBe('it is not JSON: it breaks off before its end');
   });
 
   test.each([

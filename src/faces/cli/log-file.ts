@@ -28,6 +28,7 @@ import {
   type Which,
 } from '../../store/index.ts';
 import { BadZip, unzipPart, zipParts } from './unzip.ts';
+import { voice } from './voice.ts';
 
 /**
  * An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, the photos and
@@ -288,7 +289,8 @@ function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[
     return [entries.some((entry) => 'account' in entry) ? changed(`${CONTENTS} is gone from it`) : noHeads()];
   const { value, problems } = parseJson(strFromU8(said));
   const wrong = problems.length > 0 ? problems : explain(contentsShape, value, null);
-  if (wrong.length > 0) return wrong.map(({ field, message }) => ({ ...changed(`${CONTENTS}: ${message}`), field }));
+  if (wrong.length > 0)
+    return wrong.map(({ field, message }) => ({ ...changed(`${CONTENTS}: ${voice().text(message)}`), field }));
   const contents = contentsShape.parse(value);
   const countOf = (kind: string) => names.filter((name) => name.startsWith(`${kind}/`)).length;
   const found: [what: string, found: number | string, said: number | string][] = [

@@ -3,6 +3,7 @@ import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
 import { InputError, UsageError } from './input.ts';
 import { problemLine, safe } from './print.ts';
+import { voice } from './voice.ts';
 import { world } from './world.ts';
 
 /** Where the log book is: the folder given, else that of the environment, else `oilshed-data` here; in PostgreSQL where DATABASE_URL is set. */
@@ -58,7 +59,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   if (head) return head;
   const sites = heads.map((each) => each.site);
   const cure = idCure(site ?? '', sites, 'add one first');
-  throw new InputError([safe(`${folder}: --site: there is no entry of ${site ?? 'any site'}; ${cure}`)]);
+  throw new InputError([safe(`${folder}: --site: there is no entry of ${site ?? 'any site'}; ${voice().text(cure)}`)]);
 }
 
 /** What a log book lacked of its heads when it was accepted as it stood. */

@@ -2,6 +2,7 @@ import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../s
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
 import { InputError, quantityWord, UsageError } from './input.ts';
 import { fileName, safe } from './print.ts';
+import { voice } from './voice.ts';
 
 /** What `spill` and `block` ask about a spill. */
 export interface SpillFlags {
@@ -81,6 +82,6 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
   const ids = [...points, ...structures.map(({ id }) => id)];
   const cure = idCure(word, ids, `name one of the map, ${such}or write LON,LAT`);
   throw new InputError([
-    `${fileName(file)}: ${safe(`--crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${cure}`)}`,
+    `${fileName(file)}: ${safe(`--crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${voice().text(cure)}`)}`,
   ]);
 }

@@ -1,6 +1,7 @@
 import Flatbush from 'flatbush';
 import { intersection, union } from 'polyclip-ts';
 import { isInside } from '../../algorithms/index.ts';
+import { type Told, told } from '../../catalogue/index.ts';
 import { parseJson } from '../json.ts';
 import type { Point } from '../measure.ts';
 import { type Problem, problem } from '../problem.ts';
@@ -39,28 +40,20 @@ export function readBoundary({ name, text }: Layer): { boundary?: Position[][][]
   const { value, problems } = parseJson(text, 'warn');
   if (value === undefined) return { problems: problems.map((each) => ({ ...each, id: name })) };
   const polygons = polygonsIn(value);
-  if (polygons.length === 0) return { problems: [badBoundary(name, 'it has no polygon')] };
+  if (polygons.length === 0) return { problems: [badBoundary(name, told('import.boundary-without-polygon'))] };
   if (!polygons.every(isPolygon)) {
-    return { problems: [badBoundary(name, 'its polygons are no rings of longitude and latitude')] };
+    return { problems: [badBoundary(name, told('import.boundary-rings'))] };
   }
   try {
     return { boundary: mergePolygons(polygons), problems: [] };
-  } catch (error) {
-    return {
-      problems: [
-        badBoundary(
-          name,
-          `its polygons could not be made one area (${error instanceof Error ? error.message : error})`,
-        ),
-      ],
-    };
+  } catch {
+    return { problems: [badBoundary(name, told('import.boundary-not-one'))] };
   }
 }
 
-function badBoundary(name: string, message: string): Problem {
-  const allowed = 'GeoJSON with a Polygon or a MultiPolygon in WGS 84';
-  const cure = 'draw the boundary as one polygon';
-  return problem('bad-file', { id: name, field: null }, { message, allowed, cure });
+function badBoundary(name: string, message: Told): Problem {
+  const words = { message, allowed: told('import.boundary-allowed'), cure: told('import.draw-boundary') };
+  return problem('bad-file', { id: name, field: null }, words);
 }
 
 function isPolygon(value: unknown): value is Position[][] {

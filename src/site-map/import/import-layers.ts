@@ -1,3 +1,4 @@
+import { told } from '../../catalogue/index.ts';
 import type { MapFile } from '../model.ts';
 import { hasErrors, type Problem, problem } from '../problem.ts';
 import type { Activity } from '../vocabulary.ts';
@@ -27,6 +28,8 @@ export interface ZoneOptions {
   radiusM?: number;
   /** Polygons that hold all ground; left out, the convex hull of the structures, 10 m wider. */
   boundary?: Layer;
+  /** What a zone is called that drains to an inlet; left out, zones have no names and are called by their ids. */
+  nameOf?: (inlet: string) => string;
 }
 
 export interface Imported {
@@ -85,12 +88,11 @@ function makeZones({ nodes, ids }: Network, options: ZoneOptions | undefined): R
   const read: ReturnType<typeof readBoundary> = options.boundary ? readBoundary(options.boundary) : { problems: [] };
   if (hasErrors(read.problems)) return { zones: [], problems: read.problems };
   const { boundary } = read;
-  const { activity = 'other', radiusM = boundary ? Number.POSITIVE_INFINITY : INLET_RADIUS_M } = options;
-  return inletZones({ structures: nodes, boundary, radiusM, activity, ids });
+  const { nameOf, activity = 'other', radiusM = boundary ? Number.POSITIVE_INFINITY : INLET_RADIUS_M } = options;
+  return inletZones({ structures: nodes, boundary, radiusM, activity, nameOf, ids });
 }
 
 function nothingTaken(read: number): Problem {
-  const message = `nothing was taken of ${read} features`;
-  const cure = 'say with --kind what the points and lines are, as the notes on what was left out suggest';
-  return problem('bad-file', { id: null, field: null }, { message, cure });
+  const words = { message: told('import.nothing-taken', { count: read }), cure: told('import.say-kinds') };
+  return problem('bad-file', { id: null, field: null }, words);
 }

@@ -1,5 +1,6 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { parseJson } from '../json.ts';
-import { type Problem, problem, show } from '../problem.ts';
+import { type Problem, problem, shown } from '../problem.ts';
 import type { Position } from '../schema.ts';
 import { memberOf } from '../unknown.ts';
 import { isOnGlobe, partsOf, positionsOf } from './geometry.ts';
@@ -22,8 +23,10 @@ export interface SourceFeature {
 }
 
 /** How a source feature is called in a message. */
-export function placeOf({ layer, place, id }: SourceFeature): string {
-  return id === null ? `${layer} feature ${place}` : `${layer} id ${id}`;
+export function placeOf({ layer, place, id }: SourceFeature): Told {
+  return id === null
+    ? told('import.source-place', { layer, place: String(place) })
+    : told('import.source-id', { layer, id: String(id) });
 }
 
 /** The features of all layers in their order; a text that is no GeoJSON gives a problem and no features. O(text). */
@@ -33,7 +36,10 @@ export function readLayers(layers: readonly Layer[]): { features: SourceFeature[
   for (const { name, text } of layers) {
     const parsed = parseJson(text, 'warn');
     problems.push(
-      ...parsed.problems.map((each) => ({ ...each, id: each.id === null ? name : `${name} id ${each.id}` })),
+      ...parsed.problems.map((each) => ({
+        ...each,
+        id: each.id === null ? name : told('import.source-id', { layer: name, id: each.id }),
+      })),
     );
     if (parsed.value === undefined) continue;
     const members = membersOf(parsed.value);
@@ -49,10 +55,10 @@ function notALayer(name: string, value: unknown): Problem {
     'bad-file',
     { id: name, field: null },
     {
-      message: 'it is JSON, but no GeoJSON FeatureCollection with a list of features',
-      found: show(type),
-      allowed: 'a FeatureCollection or a Feature',
-      cure: 'export the layer as GeoJSON',
+      message: told('map.no-features'),
+      found: shown(type),
+      allowed: told('import.layer-allowed'),
+      cure: told('import.export-layer'),
     },
   );
 }
@@ -79,7 +85,7 @@ export function middleOf(features: readonly SourceFeature[]): Position | null {
     if (read.shape !== 'point' && read.shape !== 'line') return [];
     const [part] = read.parts;
     const positions = positionsOf(read.shape, part);
-    return typeof positions !== 'string' && isOnGlobe(positions[0]) ? [positions[0]] : [];
+    return Array.isArray(positions) && isOnGlobe(positions[0]) ? [positions[0]] : [];
   });
   if (starts.length === 0) return null;
   const median = (axis: number) => Float64Array.from(starts, (start) => start[axis]).sort()[starts.length >> 1];

@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { type Problem, problem } from '../problem.ts';
 
 /** Groups of features left out that are listed one by one; what is beyond them is summed up in one more note. */
@@ -7,10 +8,11 @@ const NAMED = 5;
 
 interface Group {
   layer: string;
-  what: string;
-  why: string;
-  cure: string;
-  places: string[];
+  /** What they are; features where their geometry is not known or of no use. */
+  what: 'points' | 'lines' | 'features';
+  why: Told;
+  cure: Told;
+  places: Told[];
   count: number;
 }
 
@@ -19,8 +21,8 @@ export class LeftOut {
   private readonly groups = new Map<string, Group>();
   count = 0;
 
-  /** `what` in the plural ("lines"); `place` names the feature. O(1). */
-  add({ place, ...reason }: Pick<Group, 'layer' | 'what' | 'why' | 'cure'> & { place: string }): void {
+  /** `place` names the feature. O(1). */
+  add({ place, ...reason }: Pick<Group, 'layer' | 'what' | 'why' | 'cure'> & { place: Told }): void {
     const key = JSON.stringify([reason.layer, reason.what, reason.why]);
     const group = this.groups.get(key) ?? { ...reason, places: [], count: 0 };
     if (group.count === 0) this.groups.set(key, group);
@@ -39,13 +41,18 @@ export class LeftOut {
 }
 
 function groupNote({ layer, what, why, cure, places, count }: Group): Problem {
-  const found = count > places.length ? `${places.join(', ')} and ${count - places.length} more` : places.join(', ');
-  const message = `${count} ${count === 1 ? what.replace(/s$/, '') : what} left out: ${why}`;
-  return problem('import-left-out', { id: layer, field: null }, { message, found, cure });
+  const more = count - places.length;
+  const names = more > 0 ? [...places, told('import.more', { count: more })] : places;
+  const message = told('import.left-out', { count, what, why });
+  return problem(
+    'import-left-out',
+    { id: layer, field: null },
+    { message, found: told('import.names', { names: { list: names } }), cure },
+  );
 }
 
 function restNote(rest: readonly Group[]): Problem {
   const count = rest.reduce((sum, group) => sum + group.count, 0);
-  const message = `${count} more features left out, for ${rest.length} more reasons of the same kinds`;
-  return problem('import-left-out', { id: null, field: null }, { message, cure: 'name a property with fewer values' });
+  const message = told('import.left-out-rest', { count, reasons: rest.length });
+  return problem('import-left-out', { id: null, field: null }, { message, cure: told('import.name-other-property') });
 }

@@ -1,3 +1,4 @@
+import { type Text, type Told, told } from '../../catalogue/index.ts';
 import { type Problem, problem } from '../problem.ts';
 import { type Node, PASSING_OUTFALL_HOLDS, type PlacedLink } from './nodes.ts';
 
@@ -24,13 +25,13 @@ export function networkNotes(input: NotesInput): Problem[] {
   ];
 }
 
-const guess = (id: string, field: string | null, message: string, cure: string) =>
+const guess = (id: string, field: string | null, message: Told, cure: Told) =>
   problem('import-guess', { id, field }, { message, cure });
 
-function namesOf(links: readonly PlacedLink[]): string {
+function namesOf(links: readonly PlacedLink[]): Text {
   const names = [...new Set(links.map(({ id }) => id))];
   const more = names.length - NAMED;
-  return more > 0 ? `${names.slice(0, NAMED).join(', ')} and ${more} more` : names.join(', ');
+  return { list: more > 0 ? [...names.slice(0, NAMED), told('import.more', { count: more })] : names };
 }
 
 /** How many lines each node cuts in two. */
@@ -45,28 +46,29 @@ function nodeNotes(node: Node, linesSplit: number): Problem[] {
   const notes: Problem[] = [];
   if (point === null) notes.push(madeNote(node, linesSplit));
   else if (linesSplit > 0) {
-    const message = `it stands on the middle of ${linesSplit === 1 ? 'a line' : `${linesSplit} lines`}, taken to lead into and out of it as ${namesOf([...ins, ...outs])}`;
-    notes.push(guess(id, null, message, 'join the links again if they pass below or beside it'));
+    const message = told('import.on-line', { count: linesSplit, links: namesOf([...ins, ...outs]) });
+    notes.push(guess(id, null, message, told('import.rejoin-links')));
   }
   if (kind === 'outfall' && outs.length > 0) {
-    const message = `${namesOf(outs)} leads on from this outfall, so ${PASSING_OUTFALL_HOLDS} of the oil is taken to stay here and the rest to go on`;
-    notes.push(guess(id, 'holds', message, 'state "holds": 1 if oil that gets here has left the yard'));
+    const share = { share: PASSING_OUTFALL_HOLDS };
+    const message = told('import.outfall-leads-on', { count: outs.length, links: namesOf(outs), share });
+    notes.push(guess(id, 'holds', message, told('import.outfall-holds-all')));
   }
   return notes;
 }
 
 function madeNote({ id, role, ins, outs }: Node, linesSplit: number): Problem {
-  const where = `no structure is drawn where ${namesOf([...ins, ...outs])}`;
+  const links = namesOf([...ins, ...outs]);
   if (role === 'lower-end') {
-    const message = `${where} ${ins.length > 1 ? 'end' : 'ends'} and nothing leads on; an outfall was made`;
-    return guess(id, 'kind', message, 'look where it comes out, and draw what leads on if something does');
+    const message = told('import.made-outfall', { links, count: ins.length });
+    return guess(id, 'kind', message, told('import.look-below'));
   }
   if (role === 'upper-end') {
-    const message = `${where} ${outs.length > 1 ? 'begin' : 'begins'}; a manhole was made as its upper end`;
-    return guess(id, 'kind', message, 'make it a catch-basin if ground drains into it, or draw what leads here');
+    const message = told('import.made-upper-end', { links, count: outs.length });
+    return guess(id, 'kind', message, told('import.look-above'));
   }
-  const split = linesSplit > 0 ? ', on the middle of a line, which was split' : '';
-  return guess(id, 'kind', `${where} meet${split}; a manhole was made`, 'look there, and write the kind it really is');
+  const message = told(linesSplit > 0 ? 'import.made-on-line' : 'import.made-junction', { links });
+  return guess(id, 'kind', message, told('import.look-at-junction'));
 }
 
 /** Structures without a link that stand where another one has taken it: most likely one structure drawn twice. */
@@ -76,19 +78,21 @@ function twinNotes(nodes: readonly Node[]): Problem[] {
   return nodes.flatMap((node) => {
     const twin = node.role === 'alone' ? linked.get(keyOf(node)) : undefined;
     if (twin === undefined) return [];
-    const message = `it stands at the same place as ${twin}, which was given the links; it has none`;
-    return [guess(node.id, null, message, 'delete one of them if it was drawn twice')];
+    return [guess(node.id, null, told('import.twin', { twin }), told('map.delete-twin'))];
   });
 }
 
+type MovedKey = 'import.start-moved' | 'import.end-moved';
+
 function moveNotes({ nodes, links, movedM, snapM }: NotesInput): Problem[] {
-  const note = (link: PlacedLink, end: number | null, which: string, node: number) => {
+  const note = (link: PlacedLink, { end, node, key }: { end: number | null; node: number; key: MovedKey }) => {
     if (end === null || movedM[end] < MOVED_M) return [];
-    const message = `its ${which} was moved ${movedM[end].toFixed(2)} m onto ${nodes[node].id}; up to ${snapM} m was taken as meeting`;
-    return [guess(link.id, 'geometry', message, 'draw it exactly, or import with a smaller tolerance')];
+    const moved = { number: movedM[end], digits: 2 };
+    const message = told(key, { moved, node: nodes[node].id, snap: String(snapM) });
+    return [guess(link.id, 'geometry', message, told('import.draw-exactly'))];
   };
   return links.flatMap((link) => [
-    ...note(link, link.startEnd, 'start', link.from),
-    ...note(link, link.finishEnd, 'end', link.to),
+    ...note(link, { end: link.startEnd, node: link.from, key: 'import.start-moved' }),
+    ...note(link, { end: link.finishEnd, node: link.to, key: 'import.end-moved' }),
   ]);
 }

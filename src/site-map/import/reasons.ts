@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { type Problem, problem } from '../problem.ts';
 import { isLinkKind } from '../vocabulary.ts';
 import type { SourceFeature } from './layers.ts';
@@ -5,13 +6,10 @@ import type { KeepRule, KindRule } from './rules.ts';
 import { textOf } from './values.ts';
 
 /** Why a feature does not pass a keep rule, and what to do about it. */
-export function notKept(
-  { properties }: SourceFeature,
-  { property, values, keeps }: KeepRule,
-): [why: string, cure: string] {
+export function notKept({ properties }: SourceFeature, { property, values, keeps }: KeepRule): [why: Told, cure: Told] {
   const rule = `${property}${keeps ? '=' : '!='}${values.join(',')}`;
   const value = JSON.stringify(textOf(properties, property));
-  return [`${property} is ${value}, which --keep "${rule}" does not take`, 'add the value to --keep to take them'];
+  return [told('import.not-kept', { property, value, rule }), told('import.keep-value')];
 }
 
 /** Why no kind rule fits a feature, and what to do about it. `rules` are those that speak of its shape. */
@@ -19,39 +17,33 @@ export function noKind(
   { properties }: SourceFeature,
   shape: 'point' | 'line',
   rules: readonly KindRule[],
-): [why: string, cure: string] {
+): [why: Told, cure: Told] {
   const asked = [...new Set(rules.flatMap(({ property }) => property ?? []))];
-  if (asked.length === 0)
-    return [`no --kind rule speaks of ${shape}s`, 'add --kind "Property=value:KIND" with the kind they are'];
-  const values = asked.map((property) => `${property} is ${JSON.stringify(textOf(properties, property))}`);
-  const cure = `add --kind "${asked[0]}=${textOf(properties, asked[0])}:KIND" with the kind they are, to take them`;
-  return [`${values.join(' and ')}, and no --kind rule takes that`, cure];
+  if (asked.length === 0) return [told('import.no-rule', { shape }), told('import.add-rule')];
+  const list = asked.map((property) => {
+    return told('import.property-is', { property, value: JSON.stringify(textOf(properties, property)) });
+  });
+  const cure = told('import.add-rule-for', { property: asked[0], value: textOf(properties, asked[0]) });
+  return [told('import.no-rule-fits', { values: { list } }), cure];
 }
 
 /** A kind rule that no feature met. */
 export function unusedRule({ property, value, kind }: KindRule): Problem {
   const text = `${property === null ? '' : `${property}=`}${value ?? '*'}:${kind}`;
   const shape = isLinkKind(kind) ? 'line' : 'point';
-  const message = `no ${shape} was left for the rule ${JSON.stringify(text)}`;
-  const cure = 'check the property, the value and the order of the rules, or drop it';
-  return problem('unused-rule', { id: null, field: '--kind' }, { message, found: text, cure });
+  const message = told('import.unused-rule', { shape, rule: JSON.stringify(text) });
+  const words = { message, found: text, cure: told('import.check-rule') };
+  return problem('unused-rule', { id: null, field: '--kind' }, words);
 }
 
 /** Parts off the globe: one error when they are most of the parts (they are in metres or feet), else each by itself. */
-export function offGlobeProblems(off: readonly string[], soundParts: number): Problem[] {
-  const message = 'its coordinates are no longitude and latitude';
-  const allowed = 'longitude -180 to 180, latitude -90 to 90';
+export function offGlobeProblems(off: readonly Told[], soundParts: number): Problem[] {
+  const allowed = told('map.on-globe');
   if (off.length <= soundParts) {
-    const cure = 'mend it in the source and import again';
-    return off.map((id) => problem('bad-geometry', { id, field: 'geometry' }, { message, allowed, cure }));
+    const words = { message: told('import.off-globe'), allowed, cure: told('import.mend-source') };
+    return off.map((id) => problem('bad-geometry', { id, field: 'geometry' }, words));
   }
-  const projected = `${off.length} lines or points are off the globe, the first is ${off[0]}; they look projected (metres or feet)`;
-  const cure = 'export the layers again in WGS 84 longitude and latitude';
-  return [
-    problem(
-      'projected-coordinates',
-      { id: null, field: 'geometry.coordinates' },
-      { message: projected, allowed, cure },
-    ),
-  ];
+  const message = told('import.mostly-off-globe', { count: off.length, id: off[0] });
+  const place = { id: null, field: 'geometry.coordinates' };
+  return [problem('projected-coordinates', place, { message, allowed, cure: told('import.export-wgs84') })];
 }

@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { type Problem, problem, show } from '../problem.ts';
 import {
   isLinkKind,
@@ -49,7 +50,7 @@ export function parseImportRules({ keep, kind }: { keep: readonly string[]; kind
   for (const text of keep) {
     const rule = keepRule(text);
     if (rule) rules.keep.push(rule);
-    else problems.push(badRule('--keep', text, 'Property=value, Property=value,value or Property!=value'));
+    else problems.push(badRule('--keep', text, told('import.keep-form', { unlike: '!=' })));
   }
   for (const text of kind) {
     const { property, list } = halves(text);
@@ -58,16 +59,22 @@ export function parseImportRules({ keep, kind }: { keep: readonly string[]; kind
       if (rule) rules.kinds.push(rule);
       else
         problems.push(
-          badRule('--kind', entry === list ? text : entry, `Property=value:kind, the kind one of ${KIND_WORDS}`),
+          badRule('--kind', entry === list ? text : entry, told('import.kind-form', { kinds: KIND_WORDS })),
         );
     }
   }
   return { ...rules, problems };
 }
 
-function badRule(field: string, text: string, allowed: string): Problem {
-  const message = `${show(text)} is no rule`;
-  return problem('bad-field', { id: null, field }, { message, found: show(text), allowed, cure: `write ${allowed}` });
+function badRule(field: string, text: string, allowed: Told): Problem {
+  const found = show(text);
+  const words = {
+    message: told('import.bad-rule', { rule: found }),
+    found,
+    allowed,
+    cure: told('map.write', { allowed }),
+  };
+  return problem('bad-field', { id: null, field }, words);
 }
 
 /** What stands before and after the first "="; no "=" means no property, which is not the same as an empty one. */

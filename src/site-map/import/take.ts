@@ -1,3 +1,4 @@
+import { isTold, type Told, told } from '../../catalogue/index.ts';
 import { type Problem, problem } from '../problem.ts';
 import type { Position } from '../schema.ts';
 import { isLinkKind, type LinkKind, type StructureKind } from '../vocabulary.ts';
@@ -50,7 +51,7 @@ export function takeFeatures(features: readonly SourceFeature[], rules: ImportRu
 
 type Shape = 'point' | 'line';
 
-const BROKEN = ['their geometry is broken', 'mend them in the source'] as const;
+const BROKEN = [told('import.broken'), told('import.mend-broken')] as const;
 
 class Taker {
   private readonly points: TakenPoint[] = [];
@@ -59,7 +60,7 @@ class Taker {
   private readonly leftOut = new LeftOut();
   private readonly used = new Set<KindRule>();
   private readonly kinds: { point: KindRule[]; line: KindRule[] };
-  private readonly offGlobe: string[] = [];
+  private readonly offGlobe: Told[] = [];
   private taken = 0;
 
   constructor(
@@ -81,8 +82,7 @@ class Taker {
       this.reportFault(feature, read.reason);
       this.leave(feature, 'features', ...BROKEN);
     } else if (read.shape === 'other') {
-      const why = `a ${read.type} is neither a structure nor a link`;
-      this.leave(feature, 'features', why, 'import points and lines; draw areas in the site map');
+      this.leave(feature, 'features', told('import.other-shape', { type: read.type }), told('import.draw-areas'));
     } else {
       const rules = this.kinds[read.shape];
       const rule = fittingRule(feature.properties, rules);
@@ -97,9 +97,11 @@ class Taker {
     let sound = 0;
     read.parts.forEach((raw, at) => {
       const positions = this.soundPositions(source, read.shape, raw);
-      if (typeof positions === 'string') {
+      if (positions === null) return;
+      if (isTold(positions)) {
         const fault = positions;
-        if (fault !== '') this.reportFault(source, read.parts.length > 1 ? `${fault} (part ${at + 1})` : fault);
+        const part = String(at + 1);
+        this.reportFault(source, read.parts.length > 1 ? told('import.in-part', { fault, part }) : fault);
         return;
       }
       sound++;
@@ -111,26 +113,26 @@ class Taker {
     else this.leave(source, `${read.shape}s`, ...BROKEN);
   }
 
-  /** The positions of a part, or what is wrong with it; "" when it is off the globe, which is reported later for all together. */
-  private soundPositions(source: SourceFeature, shape: Shape, raw: unknown): Position[] | string {
+  /** The positions of a part, or what is wrong with it; null when it is off the globe, which is reported later for all together. */
+  private soundPositions(source: SourceFeature, shape: Shape, raw: unknown): Position[] | Told | null {
     const positions = positionsOf(shape, raw);
-    if (typeof positions === 'string') return positions;
+    if (isTold(positions)) return positions;
     if (!positions.every(isOnGlobe)) {
       this.offGlobe.push(placeOf(source));
-      return '';
+      return null;
     }
     const [lon, lat] = this.middle ?? positions[0];
     const isFar = (each: Position) => Math.abs(each[1] - lat) > FAR_DEG || turnDeg(each[0], lon) > FAR_DEG;
-    return positions.some(isFar) ? `it lies over ${FAR_DEG} degrees from the middle of the layers` : positions;
+    return positions.some(isFar) ? told('import.too-far', { degrees: FAR_DEG }) : positions;
   }
 
-  private leave(feature: SourceFeature, what: string, why: string, cure: string): void {
+  private leave(feature: SourceFeature, what: 'points' | 'lines' | 'features', why: Told, cure: Told): void {
     this.leftOut.add({ layer: feature.layer, place: placeOf(feature), what, why, cure });
   }
 
-  private reportFault(feature: SourceFeature, message: string): void {
+  private reportFault(feature: SourceFeature, message: Told): void {
     const place = { id: placeOf(feature), field: 'geometry' };
-    this.problems.push(problem('bad-geometry', place, { message, cure: 'mend it in the source and import again' }));
+    this.problems.push(problem('bad-geometry', place, { message, cure: told('import.mend-source') }));
   }
 
   taking(): Taking {

@@ -1,4 +1,3 @@
-import { show } from '../problem.ts';
 import { memberOf } from '../unknown.ts';
 import type { KeepRule, KindRule } from './rules.ts';
 
@@ -11,7 +10,7 @@ export function textOf(properties: unknown, name: string): string {
   const key = Object.hasOwn(properties, name) ? name : Object.keys(properties).find((each) => each.trim() === name);
   const value = key === undefined ? null : memberOf(properties, key);
   if (value === null || value === undefined) return '';
-  return typeof value === 'object' ? show(value) : String(value).trim();
+  return typeof value === 'object' ? JSON.stringify(value) : String(value).trim();
 }
 
 /** The first rule that a feature does not pass; undefined when it is to be taken. */

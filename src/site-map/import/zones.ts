@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { metreFrame, type Point } from '../measure.ts';
 import { type Problem, problem } from '../problem.ts';
 import type { Feature, Position } from '../schema.ts';
@@ -22,6 +23,8 @@ export interface InletZonesInput {
   /** Metres; ground farther than this from its inlet is in no zone. Infinity for no limit. */
   radiusM: number;
   activity: Activity;
+  /** What a zone is called that drains to an inlet; left out, by its id. */
+  nameOf?: (inlet: string) => string;
   ids: Ids;
 }
 
@@ -99,7 +102,7 @@ function withoutRepeats(ring: Position[]): Position[] {
 function zoneOf(
   inlets: readonly string[],
   polygons: Position[][][],
-  { activity, ids }: InletZonesInput,
+  { activity, nameOf, ids }: InletZonesInput,
 ): Feature<'zone'> {
   const id = ids.claim(`Z-${inlets[0]}`);
   const drainsTo = inlets.length === 1 ? inlets[0] : inlets.map((to) => ({ to }));
@@ -107,26 +110,39 @@ function zoneOf(
     polygons.length === 1
       ? { type: 'Polygon' as const, coordinates: polygons[0] }
       : { type: 'MultiPolygon' as const, coordinates: polygons };
-  const properties = { kind: 'zone' as const, name: `Ground around ${inlets[0]}`, activity, drainsTo };
+  const name = nameOf && { name: nameOf(inlets[0]) };
+  const properties = { kind: 'zone' as const, ...name, activity, drainsTo };
   return { type: 'Feature', id, properties, geometry };
 }
 
 function zoneNote(id: string, inlets: readonly string[], { boundary, radiusM, activity }: InletZonesInput): Problem {
-  const within = Number.isFinite(radiusM) ? ` within ${radiusM} m` : '';
-  const edge = boundary ? 'the boundary' : `the outermost structures and ${HULL_MARGIN_M} m more`;
-  const message = `its ground is what lies nearest to ${inlets.join(' and ')}${within}, inside ${edge}; activity ${JSON.stringify(activity)} was assumed`;
-  const cure = 'draw the ground that really drains there, and write its activity';
-  return problem('import-guess', { id, field: 'geometry' }, { message, cure });
+  return problem(
+    'import-guess',
+    { id, field: 'geometry' },
+    { message: groundTold(), cure: told('import.draw-ground') },
+  );
+
+  function groundTold(): Told {
+    const own = { inlets: { list: inlets }, activity };
+    const radius = { metres: radiusM };
+    const margin = { metres: HULL_MARGIN_M };
+    if (Number.isFinite(radiusM))
+      return boundary
+        ? told('import.zone-in-boundary-within', { ...own, radius })
+        : told('import.zone-in-hull-within', { ...own, radius, margin });
+    return boundary ? told('import.zone-in-boundary', own) : told('import.zone-in-hull', { ...own, margin });
+  }
 }
 
 function noGround(inlets: readonly string[]): Problem {
-  const place = { id: inlets[0], field: null };
-  const message = `no ground inside the boundary is nearest to ${inlets.join(' and ')}, so no zone was made`;
-  return problem('import-left-out', place, { message, cure: 'widen the boundary if ground drains there' });
+  const words = {
+    message: told('import.no-ground', { inlets: { list: inlets } }),
+    cure: told('import.widen-boundary'),
+  };
+  return problem('import-left-out', { id: inlets[0], field: null }, words);
 }
 
 function noInlets(): Problem {
-  const message = 'no zones were made, for there is no catch basin or trench drain';
-  const cure = 'say which points are catch basins with --kind "Property=value:catch-basin"';
-  return problem('import-left-out', { id: null, field: null }, { message, cure });
+  const words = { message: told('import.no-inlets'), cure: told('import.say-catch-basins') };
+  return problem('import-left-out', { id: null, field: null }, words);
 }

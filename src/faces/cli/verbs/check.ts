@@ -1,9 +1,10 @@
 import { checkMap, type MapReport } from '../../../drainage/index.ts';
-import { hasErrors, type Problem, type SiteMap } from '../../../site-map/index.ts';
+import { hasErrors, type Problem, type SiteMap, sayProblem } from '../../../site-map/index.ts';
 import { formatArea, formatRain } from '../../../units/index.ts';
 import { takesMinutes } from '../../../words/index.ts';
 import { output, readMap, siteName, unitsOf } from '../input.ts';
 import { heading, safe, sayProblems, table } from '../print.ts';
+import { voice } from '../voice.ts';
 
 /** `oilshed check MAP`: is the map sound? Exit status 1 with errors; the object prints all the same. */
 export function check(file: string, { json }: { json?: boolean }): number {
@@ -79,7 +80,8 @@ function shortList(words: readonly string[], between: string): string {
 function problemTable(problems: readonly Problem[]): string {
   const seen = new Map<string, number>();
   const rows: string[][] = [];
-  for (const { code, severity, id, field, message, cure } of problems) {
+  for (const each of problems) {
+    const { code, severity, id, field, message, cure } = sayProblem(each, voice());
     const count = (seen.get(code) ?? 0) + 1;
     seen.set(code, count);
     if (count <= LIST_SHOWN) rows.push([severity, id ?? 'the map', field ?? '', `${message}; ${cure}`]);

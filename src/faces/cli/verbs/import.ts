@@ -13,6 +13,7 @@ import {
 } from '../../../site-map/index.ts';
 import { output, quantityWord, readText, throwErrors, UsageError, writeOut } from '../input.ts';
 import { bullets, fileName, heading, problemLine, safe } from '../print.ts';
+import { say, voice } from '../voice.ts';
 
 interface ImportFlags {
   out: string;
@@ -33,7 +34,11 @@ const NOTES_SHOWN = 12;
 export function importFiles(files: readonly string[], flags: ImportFlags): number {
   const { problems: ruleProblems, ...rules } = parseImportRules({ keep: flags.keep, kind: flags.kind });
   if (ruleProblems.length > 0)
-    throw new UsageError(ruleProblems.map(({ field, message, cure }) => `${field}: ${message}; ${cure}`).join('; '));
+    throw new UsageError(
+      ruleProblems
+        .map(({ field, message, cure }) => `${field}: ${voice().text(message)}; ${voice().text(cure)}`)
+        .join('; '),
+    );
   if (!flags.zones && (flags.boundary ?? flags.radius ?? flags.activity) !== undefined) {
     throw new UsageError('--boundary, --radius and --activity speak of zones; write --zones too');
   }
@@ -45,6 +50,7 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
             ? undefined
             : quantityWord('--radius', flags.radius, { quantity: 'metres', above: 0 }),
         boundary: flags.boundary === undefined ? undefined : readLayer(flags.boundary),
+        nameOf: (inlet: string) => say('import.ground-around', { inlet }),
       }
     : undefined;
   const snapM =

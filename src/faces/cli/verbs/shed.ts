@@ -3,6 +3,7 @@ import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
 import { formatArea, formatShare } from '../../../units/index.ts';
 import { InputError, loadDrainage, output, outputText, UsageError, unitsOf, writeOut } from '../input.ts';
 import { fileName, heading, STANDARD_OUTPUT, safe, table } from '../print.ts';
+import { voice } from '../voice.ts';
 
 interface ShedFlags {
   at?: string;
@@ -39,7 +40,7 @@ function holdStructure({ map, nodeOf }: Drainage, at: string, file: string): voi
     .slice(0, 4)
     .map(({ id }) => id);
   const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
-  throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${cure}`)}`]);
+  throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${voice().text(cure)}`)}`]);
 }
 
 /** The zones as `--json` prints them, and as a person reads them. */

@@ -9,6 +9,7 @@ import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.
 import { forgetWaiting, sendAgain } from '../state/outbox.ts';
 import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BlobPhoto } from './photos.tsx';
 
@@ -161,7 +162,9 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
       {waits?.problems && (
         <div class="form-errors">
           {waits.problems.map(({ field, message, cure }) => (
-            <p key={`${field} ${message}`}>{`${field ?? 'It'}: ${message}; ${cure}.`}</p>
+            <p
+              key={`${field} ${message}`}
+            >{`${field ?? 'It'}: ${voice.value.text(message)}; ${voice.value.text(cure)}.`}</p>
           ))}
           <div class="finding-acts">
             <button type="button" class="quiet" onClick={() => sendAgain(waits)}>
