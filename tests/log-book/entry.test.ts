@@ -14,6 +14,7 @@ import {
   readEntry,
   readSealedEntry,
 } from '../../src/log-book/index.ts';
+import { englishProblems } from '../support/english.ts';
 import { chainOf, idOf, madeEntry, sha256 } from './made.ts';
 
 const SHA = 'a'.repeat(64);
@@ -54,7 +55,7 @@ describe('an entry', () => {
   });
 
   test('tells everything that is wrong at once, each with its field and what to write', () => {
-    const { problems } = readEntry({
+    const read = readEntry({
       id: 'mine',
       kind: 'spill',
       at: 'yesterday',
@@ -62,6 +63,7 @@ describe('an entry', () => {
       body: { zone: 'Z1', point: [0, 0], litres: -1, fluid: 'tar' },
       photos: ['x.jpg'],
     });
+    const problems = englishProblems(read.problems);
     expect(problems.map(({ field }) => field).sort()).toEqual(
       ['at', 'body.fluid', 'body.litres', 'body.zone', 'by', 'id', 'photos[0]', 'site'].sort(),
     );
