@@ -18,6 +18,7 @@ import { WhereToBlock } from '../spill/where-to-block.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
 import { clearPick, type Question, question } from '../state/picked.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { PickedPoint } from '../where-from/picked-point.tsx';
 import { SaidBar } from '../where-from/said-bar.tsx';
@@ -27,7 +28,7 @@ import { Header } from './header.tsx';
 import { InventedStrip } from './invented-strip.tsx';
 import { lazyPart } from './lazy-part.tsx';
 import { NoticeBox } from './notice-box.tsx';
-import { QUESTION_WORDS, Questions } from './questions.tsx';
+import { Questions, questionName } from './questions.tsx';
 import { Frame, Handle } from './sheet.tsx';
 
 const SCREENS: Readonly<Record<Question, FunctionComponent>> = {
@@ -51,11 +52,16 @@ export function App() {
   useEffect(() => {
     document.querySelector('.column-inner')?.scrollTo(0, 0);
   }, [question.value]);
+  const [title, description] = [say('app.title', { question: questionName(question.value) }), say('app.description')];
+  useEffect(() => {
+    document.title = title;
+    document.querySelector('meta[name=description]')?.setAttribute('content', description);
+  }, [title, description]);
   const Answer = SCREENS[question.value];
   return (
     <Frame>
       <button type="button" class="skip" onClick={skipToAnswer}>
-        Skip to the answer
+        {say('app.skip-to-answer')}
       </button>
       <Header />
       <InventedStrip />
@@ -68,8 +74,8 @@ export function App() {
             <NoticeBox />
             {yard.value && (
               <>
-                <h1>{QUESTION_WORDS[question.value]}</h1>
-                <p class="working-note">Working it out …</p>
+                <h1>{questionName(question.value)}</h1>
+                <p class="working-note">{say('app.working')}</p>
                 <Answer />
                 <MapProblems />
                 <AllPoints />

@@ -2,9 +2,8 @@ import { useState } from 'preact/hooks';
 import { MarkInText } from '../../../drawing/index.ts';
 import { ProblemList } from '../parts/problem-list.tsx';
 import { pick, pickedId } from '../state/picked.ts';
+import { say, voice } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
-
-const count = (number: number, word: string) => `${number} ${word}${number === 1 ? '' : 's'}`;
 
 /** What the check of the map came upon, folded, with how much of it there is. */
 export function MapProblems() {
@@ -13,17 +12,20 @@ export function MapProblems() {
   const { map, report } = yard.value;
   const { problems } = report;
   const ids = new Set([...map.zones, ...map.structures, ...map.links, ...map.others].map(({ id }) => id));
-  const counts = (['warning', 'note'] as const)
-    .map((severity) => ({ severity, number: problems.filter((each) => each.severity === severity).length }))
-    .filter(({ number }) => number > 0)
-    .map(({ severity, number }) => count(number, severity));
+  const [warnings, notes] = (['warning', 'note'] as const).map(
+    (severity) => problems.filter((each) => each.severity === severity).length,
+  );
+  const counts = [
+    ...(warnings > 0 ? [say('app.warnings', { count: warnings })] : []),
+    ...(notes > 0 ? [say('app.notes', { count: notes })] : []),
+  ];
   return (
     <details class="fold" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary>
-        Problems of the map <span>{counts.length > 0 ? counts.join(', ') : 'none'}</span>
+        {say('app.map-problems')} <span>{counts.length > 0 ? voice.value.list(counts) : say('app.no-problems')}</span>
       </summary>
       {isOpen && problems.length > 0 && <ProblemList problems={problems} isOnMap={(id) => ids.has(id)} />}
-      {isOpen && problems.length === 0 && <p>The map is sound.</p>}
+      {isOpen && problems.length === 0 && <p>{say('app.map-is-sound')}</p>}
     </details>
   );
 }
@@ -35,7 +37,7 @@ export function AllPoints() {
   return (
     <details class="fold" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary>
-        All points <span>{count(structures.length, 'structure')}</span>
+        {say('app.all-points')} <span>{say('app.structures', { count: structures.length })}</span>
       </summary>
       {isOpen && (
         <ul class="all-points">

@@ -1,7 +1,8 @@
 import { openLog } from '../state/log-view.ts';
 import { isSunlight, toggleSunlight } from '../state/look.ts';
 import { openDemo, openFiles } from '../state/open.ts';
-import { DEMO_YARDS, yard, yardName } from '../state/yard.ts';
+import { say } from '../state/voice.ts';
+import { DEMO_YARDS, type DemoYard, yard, yardName } from '../state/yard.ts';
 import { printAnswer } from './print.tsx';
 
 /** The name, which yard is open, and what can be done with the page as a whole. */
@@ -19,17 +20,22 @@ export function Header() {
           type="button"
           class="top-act"
           aria-pressed={isSunlight.value}
-          aria-label="Sunlight"
-          title="Black on white, for a screen in the sun"
+          aria-label={say('app.sunlight')}
+          title={say('app.sunlight-hint')}
           onClick={toggleSunlight}
         >
           <svg viewBox="-12 -12 24 24" aria-hidden="true">
             <circle r="4" />
             <path d="M0 -10V-7M0 10V7M-10 0H-7M10 0H7M-7 -7L-5 -5M7 7L5 5M-7 7L-5 5M7 -7L5 -5" />
           </svg>
-          <span>Sunlight</span>
+          <span>{say('app.sunlight')}</span>
         </button>
-        <button type="button" class="top-act only-phone" aria-label="Log book" onClick={() => openLog('list')}>
+        <button
+          type="button"
+          class="top-act only-phone"
+          aria-label={say('app.log-book')}
+          onClick={() => openLog('list')}
+        >
           <svg viewBox="-12 -12 24 24" aria-hidden="true">
             <path d="M-8 -9H6A2 2 0 0 1 8 -7V9H-6A2 2 0 0 1 -8 7ZM-8 7A2 2 0 0 1 -6 5H8M-3 -4H4M-3 0H4" />
           </svg>
@@ -37,14 +43,14 @@ export function Header() {
         <button
           type="button"
           class="top-act only-desk"
-          aria-label="Print"
-          title="One page, the answer first"
+          aria-label={say('app.print')}
+          title={say('app.print-hint')}
           onClick={printAnswer}
         >
           <svg viewBox="-12 -12 24 24" aria-hidden="true">
             <path d="M-5 -3V-9H5V-3M-5 5H-9V-3H9V5H5M-5 2H5V9H-5Z" />
           </svg>
-          <span>Print</span>
+          <span>{say('app.print')}</span>
         </button>
       </div>
     </header>
@@ -62,24 +68,26 @@ function Brand() {
   );
 }
 
+const demoName = (id: DemoYard) => say(`app.demo-${id}`);
+
 function YardMenu() {
   const demo = yard.value?.demo;
   return (
     <label class="yard-menu">
-      <span class="unseen">Yard</span>
+      <span class="unseen">{say('app.yard')}</span>
       <select
         value={demo ?? 'own'}
         onChange={({ currentTarget }) => {
-          const chosen = DEMO_YARDS.find(({ id }) => id === currentTarget.value);
+          const chosen = DEMO_YARDS.find((id) => id === currentTarget.value);
           // What is open stays chosen until another yard really is.
           currentTarget.value = demo ?? 'own';
-          if (chosen) void openDemo(chosen.id);
+          if (chosen) void openDemo(chosen);
         }}
       >
-        {!demo && <option value="own">{yardName.value || 'Opening …'}</option>}
-        {DEMO_YARDS.map(({ id, name }) => (
+        {!demo && <option value="own">{yardName.value || say('app.opening')}</option>}
+        {DEMO_YARDS.map((id) => (
           <option key={id} value={id}>
-            {id === demo ? `${name}: ${yardName.value}` : name}
+            {id === demo ? say('app.demo-yard-open', { demo: demoName(id), yard: yardName.value }) : demoName(id)}
           </option>
         ))}
       </select>
@@ -90,11 +98,11 @@ function YardMenu() {
 /** Opens a map, findings, or both from the user's own files. They stay on this device. */
 export function BringYours() {
   return (
-    <label class="top-act bring" title="Open a site map, findings, or both. They stay on this device.">
+    <label class="top-act bring" title={say('app.bring-hint')}>
       <svg viewBox="-12 -12 24 24" aria-hidden="true">
         <path d="M-9 7V-7H-3L-1 -4H9V7ZM0 4V-1M-3 1.5L0 -1.5L3 1.5" />
       </svg>
-      <span>Bring yours</span>
+      <span>{say('app.bring-yours')}</span>
       <input
         type="file"
         class="unseen"

@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import type { FunctionComponent } from 'preact';
 import { useEffect } from 'preact/hooks';
+import { say } from '../state/voice.ts';
 import { notice } from '../state/yard.ts';
 
 const parts: (() => Promise<void>)[] = [];
@@ -12,7 +13,7 @@ export function lazyPart(load: () => Promise<FunctionComponent>, isWanted = () =
     try {
       loaded.value ??= await load();
     } catch {
-      if (isWanted()) notice.value = NOT_FETCHED;
+      if (isWanted()) notice.value = notFetched();
     }
   };
   parts.push(fetchPart);
@@ -27,11 +28,7 @@ export function lazyPart(load: () => Promise<FunctionComponent>, isWanted = () =
   };
 }
 
-const NOT_FETCHED = {
-  title: 'This part of the page could not be fetched.',
-  rest: 'See that there is a network, then load the page again.',
-  problems: [],
-};
+const notFetched = () => ({ title: say('app.part-not-fetched'), rest: say('app.load-again'), problems: [] });
 
 /** Fetches what has not been wanted yet, so that it is there at the first touch, also without a network. */
 export const fetchOtherParts = async (): Promise<void> => {

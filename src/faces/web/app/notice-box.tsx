@@ -1,4 +1,5 @@
 import { ProblemList } from '../parts/problem-list.tsx';
+import { say } from '../state/voice.ts';
 import { closeNotice, notice } from '../state/yard.ts';
 
 /** What is to be told about a file or a fault, with everything that was wrong. The yard on screen stays as it is. */
@@ -11,7 +12,7 @@ export function NoticeBox() {
       <p>{rest}</p>
       {problems.length > 0 && <ProblemList problems={problems} isOnMap={() => false} />}
       <button type="button" class="quiet" onClick={closeNotice}>
-        Close
+        {say('app.close')}
       </button>
     </section>
   );

@@ -1,17 +1,13 @@
 import { ask, QUESTIONS, type Question, question } from '../state/picked.ts';
+import { say } from '../state/voice.ts';
 
 /** What stands on the button of a question and over its answer. */
-export const QUESTION_WORDS: Readonly<Record<Question, string>> = {
-  from: 'Where from?',
-  block: 'Where to?',
-  kits: 'Kits',
-  full: 'How full?',
-};
+export const questionName = (id: Question): string => say(`app.question-${id}`);
 
 /** The questions: over the answer on a desk, at the thumb on a phone. */
 export function Questions() {
   return (
-    <nav class="questions" aria-label="Questions">
+    <nav class="questions" aria-label={say('app.questions')}>
       {QUESTIONS.map((id) => (
         <button
           key={id}
@@ -19,7 +15,7 @@ export function Questions() {
           aria-current={question.value === id ? 'page' : undefined}
           onClick={() => ask(id)}
         >
-          {QUESTION_WORDS[id]}
+          {questionName(id)}
         </button>
       ))}
     </nav>

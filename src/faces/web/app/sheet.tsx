@@ -2,6 +2,7 @@ import { signal, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren, TargetedPointerEvent } from 'preact';
 import { lastStep } from '../state/said.ts';
 import { isStale } from '../state/stale.ts';
+import { say } from '../state/voice.ts';
 
 /** Parts of the room under the header that the sheet may rest at on a phone. */
 const RESTS = [0.3, 0.6, 0.92] as const;
@@ -79,7 +80,7 @@ export function Handle() {
     <button
       type="button"
       class="handle"
-      aria-label={sheetPart.value >= HIGHEST ? 'Show the map' : 'Show more of the answer'}
+      aria-label={sheetPart.value >= HIGHEST ? say('app.show-map') : say('app.show-more')}
       onPointerDown={begin}
       onPointerMove={move}
       onPointerUp={end}

@@ -48,7 +48,7 @@ export const REPLIES = {
 };
 
 const yardShape = z.union([
-  z.object({ demo: z.enum(DEMO_YARDS.map(({ id }) => id)) }),
+  z.object({ demo: z.enum(DEMO_YARDS) }),
   z.object({ fileName: text, map: z.instanceof(ArrayBuffer), findings: text.nullable() }),
 ]) satisfies z.ZodType<KeptYard>;
 const draftShape = z.looseObject({

@@ -41,7 +41,7 @@ export async function openFirstYard(): Promise<void> {
   const kept = await keptYard();
   if (kept && 'map' in kept) await openMap(kept.map, kept.findings, { demo: null, fileName: kept.fileName });
   else if (kept) await openDemo(kept.demo);
-  if (!yard.value) await openDemo(DEMO_YARDS[0].id);
+  if (!yard.value) await openDemo(DEMO_YARDS[0]);
 }
 
 /** Opens a demo yard with its findings. One that cannot be fetched is said so, and the yard on screen stays. */

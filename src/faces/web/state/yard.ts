@@ -5,12 +5,8 @@ import type { Units } from '../../../units/index.ts';
 import type { Yard } from '../compute/protocol.ts';
 
 /** The yards that come with the program. All are invented. */
-export const DEMO_YARDS = [
-  { id: 'freight-depot', name: 'Freight depot' },
-  { id: 'two-bay-garage', name: 'Two-bay garage' },
-  { id: 'gravel-haul-yard', name: 'Gravel haul yard' },
-] as const;
-export type DemoYard = (typeof DEMO_YARDS)[number]['id'];
+export const DEMO_YARDS = ['freight-depot', 'two-bay-garage', 'gravel-haul-yard'] as const;
+export type DemoYard = (typeof DEMO_YARDS)[number];
 
 export interface OpenYard extends Yard {
   /** The demo yard it is; null for a file of the user's own. */

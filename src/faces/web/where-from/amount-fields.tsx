@@ -4,6 +4,7 @@ import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/
 import type { FindingSource } from '../compute/protocol.ts';
 import { NumberField } from '../parts/number-field.tsx';
 import { changeFinding } from '../state/finding.ts';
+import { say } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
 import { LOOKS, shareOf, withShare } from './amount-forms.ts';
 
@@ -29,7 +30,7 @@ export function AmountFields({ finding, amount }: { finding: FindingSource; amou
 function LitreField({ amount, isUs, change }: Fields<Extract<Amount, { litres: number }>>) {
   return (
     <NumberField
-      label={isUs ? 'Gallons' : 'Litres'}
+      label={say(isUs ? 'app.gallons' : 'app.litres')}
       value={amount.litres}
       perUnit={isUs ? LITRES_PER_GALLON : 1}
       onNumber={(litres = 0) => change({ ...amount, litres })}
@@ -40,7 +41,7 @@ function LitreField({ amount, isUs, change }: Fields<Extract<Amount, { litres: n
 function AreaField({ areaM2, isUs, change }: { areaM2: number; isUs: boolean; change: (areaM2: number) => void }) {
   return (
     <NumberField
-      label={isUs ? 'Area, ft²' : 'Area, m²'}
+      label={say(isUs ? 'where-from.area-ft2' : 'where-from.area-m2')}
       value={areaM2}
       perUnit={isUs ? METRES_PER_FOOT ** 2 : 1}
       isPositive
@@ -53,7 +54,7 @@ function ThicknessFields({ amount, isUs, change }: Fields<Extract<Amount, { thic
   return (
     <>
       <NumberField
-        label={isUs ? 'Thickness, in' : 'Thickness, mm'}
+        label={say(isUs ? 'where-from.thickness-in' : 'where-from.thickness-mm')}
         value={amount.thicknessMm}
         perUnit={isUs ? MM_PER_INCH : 1}
         onNumber={(thicknessMm = 0) => change({ ...amount, thicknessMm })}
@@ -75,19 +76,17 @@ function AppearanceFields({ amount, isUs, change }: Fields<Extract<Amount, { app
     <>
       <AreaField areaM2={amount.areaM2} isUs={isUs} change={(areaM2) => change({ ...amount, areaM2 })} />
       <fieldset class="wide looks">
-        <legend>How much of that area has each look, %</legend>
-        {LOOKS.map(({ code, words }) => (
+        <legend>{say('where-from.look-shares')}</legend>
+        {LOOKS.map(({ code, look }) => (
           <NumberField
             key={code}
-            label={words}
+            label={say(`where-from.look-${look}`)}
             value={shareOf(appearance, code) * 100}
             most={100}
             onNumber={(percent) => cover(code, percent ?? 0)}
           />
         ))}
-        {isOver && (
-          <p class="hint">Together the looks cover more than all of it. Until they fit, the last answer stands.</p>
-        )}
+        {isOver && <p class="hint">{say('where-from.looks-over')}</p>}
       </fieldset>
     </>
   );
@@ -96,9 +95,13 @@ function AppearanceFields({ amount, isUs, change }: Fields<Extract<Amount, { app
 function SockFields({ amount, isUs, change }: Fields<Extract<Amount, { socks: number }>>) {
   return (
     <>
-      <NumberField label="Soaked socks" value={amount.socks} onNumber={(socks = 0) => change({ ...amount, socks })} />
       <NumberField
-        label={isUs ? 'Oil in each, lb, if weighed' : 'Oil in each, kg, if weighed'}
+        label={say('where-from.soaked-socks')}
+        value={amount.socks}
+        onNumber={(socks = 0) => change({ ...amount, socks })}
+      />
+      <NumberField
+        label={say(isUs ? 'where-from.oil-each-lb' : 'where-from.oil-each-kg')}
         value={amount.kgEach}
         perUnit={isUs ? KG_PER_POUND : 1}
         isOptional

@@ -6,13 +6,13 @@ export type MeasuredBy = (typeof MEASURED_BY)[number];
 export const isMeasuredBy = (word: string): word is MeasuredBy => MEASURED_BY.some((by) => by === word);
 
 /** The looks of a film on water, thinnest first, as they are known by their codes. */
-export const LOOKS: readonly { code: number; words: string }[] = [
-  { code: 1, words: 'Silvery sheen' },
-  { code: 2, words: 'Rainbow colours' },
-  { code: 3, words: 'Dull like metal' },
-  { code: 4, words: 'Oil’s own colour, in patches' },
-  { code: 5, words: 'Oil’s own colour, unbroken' },
-];
+export const LOOKS = [
+  { code: 1, look: 'sheen' },
+  { code: 2, look: 'rainbow' },
+  { code: 3, look: 'metal' },
+  { code: 4, look: 'patches' },
+  { code: 5, look: 'unbroken' },
+] as const;
 
 const FIRST_LITRES = 5;
 const FIRST_AREA_M2 = 2;
@@ -57,9 +57,9 @@ export function withShare(
   code: number,
   share: number,
 ): { code: number; share: number }[] | null {
-  const all = LOOKS.map((look) => ({
-    code: look.code,
-    share: look.code === code ? share : shareOf(appearance, look.code),
+  const all = LOOKS.map((each): { code: number; share: number } => ({
+    code: each.code,
+    share: each.code === code ? share : shareOf(appearance, each.code),
   }));
   if (all.reduce((sum, each) => sum + each.share, 0) > 1 + 1e-9) return null;
   const some = all.filter((each) => each.share > 0);

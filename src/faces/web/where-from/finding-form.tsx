@@ -6,7 +6,7 @@ import { PlaceSelect } from '../parts/place-select.tsx';
 import { asked, askedId, changeFinding, sourcesProblems } from '../state/finding.ts';
 import { structureOf } from '../state/picked.ts';
 import { removeFinding } from '../state/said.ts';
-import { voice } from '../state/voice.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { WhatSeen } from './what-seen.tsx';
 
@@ -23,15 +23,31 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
   };
   const isElsewhere = structureOf(finding.at) !== undefined && asked.value?.at !== finding.at;
   return (
-    <form class="finding" aria-label={`Finding at ${finding.at}`} onSubmit={(event) => event.preventDefault()}>
+    <form
+      class="finding"
+      aria-label={say('where-from.finding-at', { at: finding.at })}
+      onSubmit={(event) => event.preventDefault()}
+    >
       <div class="fields">
         <PlaceSelect at={finding.at} onChange={move} />
         <WhatSeen finding={finding} />
         {foundOil(finding) && (
-          <FluidSelect label="Fluid" fluid={finding.fluid} onChange={(fluid) => changeFinding(id, { fluid })} />
+          <FluidSelect
+            label={say('where-from.fluid')}
+            fluid={finding.fluid}
+            onChange={(fluid) => changeFinding(id, { fluid })}
+          />
         )}
-        <Day label="Last known clean" value={finding.since} onChange={(since) => changeFinding(id, { since })} />
-        <Day label="Seen on" value={finding.seenAt} onChange={(seenAt) => changeFinding(id, { seenAt })} />
+        <Day
+          label={say('where-from.last-clean')}
+          value={finding.since}
+          onChange={(since) => changeFinding(id, { since })}
+        />
+        <Day
+          label={say('where-from.seen-on')}
+          value={finding.seenAt}
+          onChange={(seenAt) => changeFinding(id, { seenAt })}
+        />
       </div>
       <Against id={id} />
       <div class="finding-acts">
@@ -43,11 +59,11 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
               askedId.value = id;
             }}
           >
-            Ask about the oil here
+            {say('where-from.ask-here')}
           </button>
         )}
         <button type="button" class="quiet" onClick={() => removeFinding(id)}>
-          Take it out
+          {say('where-from.take-out')}
         </button>
       </div>
     </form>
@@ -62,9 +78,10 @@ function Against({ id }: { id: string }) {
     <div class="form-errors" role="alert">
       {problems.map(({ code, field, message, cure, severity }) => (
         <p key={`${code} ${field}`}>
-          {severity === 'error'
-            ? `This is not counted yet: ${voice.value.text(message)}. To mend it: ${voice.value.text(cure)}.`
-            : `This is not counted: ${voice.value.text(message)}. ${capital(voice.value.text(cure))}.`}
+          {say(severity === 'error' ? 'where-from.not-counted-yet' : 'where-from.not-counted-why', {
+            problem: message,
+            remedy: cure,
+          })}
         </p>
       ))}
     </div>
@@ -83,5 +100,3 @@ function Day({ label, value, onChange }: { label: string; value: string; onChang
     </label>
   );
 }
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);

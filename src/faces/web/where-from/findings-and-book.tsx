@@ -1,7 +1,6 @@
 import { countInBook, notInBook, takeFromBook, writeIntoBook } from '../state/findings-and-book.ts';
 import { bookState } from '../state/log-book.ts';
-
-const count = (number: number) => (number === 1 ? '1 finding' : `${number} findings`);
+import { say } from '../state/voice.ts';
 
 /** What was seen goes into the log book, and comes back out of it. */
 export function FindingsAndBook() {
@@ -11,12 +10,12 @@ export function FindingsAndBook() {
     <div class="finding-acts">
       {there > 0 && (
         <button type="button" class="quiet" onClick={() => void takeFromBook()}>
-          {`Ask about the log book’s ${count(there)}`}
+          {say('where-from.ask-book', { count: there })}
         </button>
       )}
       {here > 0 && (
         <button type="button" class="quiet" onClick={() => void writeIntoBook()}>
-          {`Keep ${here === 1 ? 'this finding' : `these ${count(here)}`} in the log book`}
+          {say('where-from.keep-in-book', { count: here })}
         </button>
       )}
     </div>

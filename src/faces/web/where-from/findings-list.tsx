@@ -8,6 +8,7 @@ import { PlaceSelect } from '../parts/place-select.tsx';
 import { answeredId, asked, findings, litresOf, lookWindow, openId, supposedId } from '../state/finding.ts';
 import { pickedId, structureOf, zoneOf } from '../state/picked.ts';
 import { addFinding } from '../state/said.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { FindingForm, problemsOf } from './finding-form.tsx';
 import { FindingsAndBook } from './findings-and-book.tsx';
@@ -16,12 +17,9 @@ import { FindingsAndBook } from './findings-and-book.tsx';
 export function FindingsList() {
   return (
     <section aria-labelledby="found">
-      <h2 id="found">What was found</h2>
+      <h2 id="found">{say('where-from.what-was-found')}</h2>
       {supposedId.value !== null && findings.value.some(({ id }) => id === supposedId.value) && (
-        <p class="hint">
-          No findings came with this map, so one is supposed, and it counts. What you see at that place takes its place;
-          or change it, or take it out.
-        </p>
+        <p class="hint">{say('where-from.one-supposed')}</p>
       )}
       {findings.value.length > 0 && (
         <ul class="findings">
@@ -44,9 +42,9 @@ function FindingRow({ finding }: { finding: FindingSource }) {
   };
   const name = nameOf(at);
   const said = [
-    ...(answeredId.value === id ? ['asked about'] : []),
-    ...(supposedId.value === id ? ['supposed'] : []),
-    ...(problemsOf(id).length > 0 ? ['not counted'] : []),
+    ...(answeredId.value === id ? [say('where-from.asked-about')] : []),
+    ...(supposedId.value === id ? [say('where-from.is-supposed')] : []),
+    ...(problemsOf(id).length > 0 ? [say('where-from.not-counted')] : []),
   ];
   return (
     <li class={supposedId.value === id ? 'supposed' : undefined}>
@@ -84,7 +82,7 @@ function AddFinding() {
   if (at === null) {
     return (
       <button type="button" class="more" onClick={() => setAt(first)}>
-        Add a finding
+        {say('where-from.add-finding')}
       </button>
     );
   }
@@ -93,18 +91,18 @@ function AddFinding() {
     setAt(null);
   };
   return (
-    <fieldset class="add-finding" aria-label="A new finding">
+    <fieldset class="add-finding" aria-label={say('where-from.new-finding')}>
       <PlaceSelect at={at} onChange={setAt} />
-      <p class="hint">What was seen there? An amount can be set afterwards.</p>
+      <p class="hint">{say('where-from.what-seen-there')}</p>
       <div class="finding-acts">
         <button type="button" onClick={() => add('clean')}>
-          Clean
+          {say('where-from.clean')}
         </button>
         <button type="button" onClick={() => add('oil')}>
-          Oily
+          {say('where-from.oily')}
         </button>
         <button type="button" class="quiet" onClick={() => setAt(null)}>
-          Leave it
+          {say('where-from.leave-it')}
         </button>
       </div>
     </fieldset>

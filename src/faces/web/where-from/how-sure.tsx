@@ -1,9 +1,9 @@
 import { LidSign } from '../../../drawing/index.ts';
 import type { NextLid, SourcesAnswer } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import { assumedSentences, howSureSentence, releaseSentence, walkWords } from '../../../words/index.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { pick, pickedId } from '../state/picked.ts';
+import { say } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
 
 /** Which lids tell most, how sure the figures are, and what they take for granted. */
@@ -12,7 +12,7 @@ export function HowSure({ answer }: { answer: SourcesAnswer }) {
     <>
       <Lids answer={answer} />
       <section>
-        <h2>How sure</h2>
+        <h2>{say('app.how-sure')}</h2>
         <ul class="plain-list">
           {[releaseSentence(answer, units.value), howSureSentence(answer)].map((sentence) => (
             <li key={sentence}>{sentence}</li>
@@ -20,7 +20,7 @@ export function HowSure({ answer }: { answer: SourcesAnswer }) {
         </ul>
       </section>
       <section>
-        <h2>What is assumed</h2>
+        <h2>{say('app.what-is-assumed')}</h2>
         <ul class="plain-list">
           {assumedSentences(answer).map((sentence) => (
             <li key={sentence}>{sentence}</li>
@@ -36,7 +36,7 @@ function Lids({ answer }: { answer: SourcesAnswer }) {
   if (lids.value.length === 0) return null;
   return (
     <section>
-      <h2>Lids that tell most</h2>
+      <h2>{say('where-from.lids-that-tell')}</h2>
       <ol class="lids">
         {lids.value.map((id, at) => (
           <li key={id}>
@@ -61,6 +61,8 @@ function Lids({ answer }: { answer: SourcesAnswer }) {
 /** "1 min walk, oil there: 56 %". */
 function lidWords(lid: NextLid | undefined): string {
   if (!lid) return '';
-  const oil = `oil there: ${formatShare(lid.chanceOfOil)}`;
-  return lid.minutes === null ? oil : `${walkWords(lid.minutes)}, ${oil}`;
+  const share = { share: lid.chanceOfOil };
+  return lid.minutes === null
+    ? say('where-from.oil-there', { share })
+    : say('where-from.walk-oil-there', { walk: walkWords(lid.minutes), share });
 }

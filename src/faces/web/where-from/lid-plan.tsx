@@ -1,6 +1,7 @@
 import { SeenSign } from '../../../drawing/index.ts';
 import type { LidPlan, SourcesAnswer } from '../../../sources/index.ts';
 import { lidPlanSentences } from '../../../words/index.ts';
+import { Rich } from '../parts/rich.tsx';
 
 /** The two lids after the best one, by what is seen: a line for each of its answers, told in full to who cannot see it. */
 export function NextLids({ answer }: { answer: SourcesAnswer }) {
@@ -15,14 +16,23 @@ export function NextLids({ answer }: { answer: SourcesAnswer }) {
   );
 }
 
+const STRONG = { b: 'strong' };
+
+function ifSeen(isClean: boolean, { ifClean, ifOil }: LidPlan) {
+  if (ifClean || ifOil) return isClean ? 'where-from.if-clean-then' : 'where-from.if-oily-then';
+  return isClean ? 'where-from.if-clean' : 'where-from.if-oily';
+}
+
 function Branch({ isClean, next, sentence }: { isClean: boolean; next: LidPlan | null; sentence: string }) {
   return (
     <li>
       <span class="unseen">{sentence}</span>
       <span aria-hidden="true">
-        {isClean ? 'If clean,' : 'If oily,'}
-        <strong>{next ? next.at : 'no lid tells more'}</strong>
-        {next && (next.ifClean || next.ifOil) && 'then'}
+        {next === null ? (
+          <Rich of={[isClean ? 'where-from.if-clean-none' : 'where-from.if-oily-none']} as={STRONG} />
+        ) : (
+          <Rich of={[ifSeen(isClean, next), { at: next.at }]} as={STRONG} />
+        )}
         {next && <Then isClean next={next.ifClean} />}
         {next && <Then isClean={false} next={next.ifOil} />}
       </span>

@@ -1,11 +1,12 @@
 import { MarkInText } from '../../../drawing/index.ts';
 import { foundOil } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import { Drains } from '../parts/drains.tsx';
 import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
+import { Rich } from '../parts/rich.tsx';
 import { StandHere } from '../parts/standing.tsx';
 import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
 import { ask, clearPick, pickedId, structureOf } from '../state/picked.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 
@@ -22,9 +23,8 @@ export function PickedPoint() {
   return (
     <div class="picked-point" role="status">
       <p>
-        <strong>{name}</strong>
-        {link && ` runs from ${link.from} to ${link.to}.`}
-        {other && ` is ${OTHER_WORDS[other.properties.kind]}.`}
+        {link && <Rich of={['where-from.runs-between', { name, from: link.from, to: link.to }]} as={STRONG} />}
+        {other && <Rich of={[`where-from.is-${other.properties.kind}`, { name }]} as={STRONG} />}
       </p>
       <div class="picked-acts">
         {other?.geometry.type === 'Point' && <StandHere id={id} />}
@@ -34,28 +34,22 @@ export function PickedPoint() {
   );
 }
 
-const OTHER_WORDS = {
-  kit: 'a spill kit',
-  'kit-spot': 'a place where a kit may stand',
-  crew: 'where a responder sets out',
-  building: 'a building',
-  'property-line': 'the property line',
-  water: 'water',
-  'fuel-stop': 'where fuel is turned off',
-  'pump-switch': 'where pumps are turned off',
-  diverter: 'where water is sent another way',
-  'run-on': 'where water comes in from outside',
-} as const;
+const STRONG = { b: 'strong' };
+
+/** What part of the oil it keeps; of a separator, by the trade's name for that. */
+function keptWords(structure: NonNullable<ReturnType<typeof structureOf>>, holds: number): string {
+  if (holds === 0) return say('where-from.keeps-none');
+  const isGuess = structure.properties.holds === undefined && holds < 1;
+  const share = { share: holds };
+  if (structure.kind === 'separator')
+    return say(isGuess ? 'where-from.efficiency-guess' : 'where-from.efficiency', { share });
+  return say(isGuess ? 'where-from.keeps-guess' : 'where-from.keeps', { share });
+}
 
 function PickedStructure({ id }: { id: string }) {
   const structure = structureOf(id);
-  const holds = yard.value?.holds[id] ?? 0;
   if (!structure) return null;
-  const isGuess = structure.properties.holds === undefined && holds > 0 && holds < 1;
-  const keeps =
-    holds > 0
-      ? `It keeps ${formatShare(holds)} of the oil that comes${isGuess ? ', a guess' : ''}.`
-      : 'It keeps no oil back.';
+  const name = structure.name === id ? id : `${id}, ${structure.name}`;
   const oilHere = findings.value.find((each) => each.at === id && foundOil(each));
   const isSupposed = asked.value !== null && asked.value.id === supposedId.value;
   const findHere = () => {
@@ -67,15 +61,15 @@ function PickedStructure({ id }: { id: string }) {
     <div class="picked-point">
       <p role="status">
         <MarkInText kind={structure.kind} />
-        <strong>{structure.name === id ? id : `${id}, ${structure.name}`}</strong>
-        {`: ${STRUCTURE_WORDS[structure.kind]}. ${keeps}`}
+        <Rich of={['where-from.structure-is', { name, kind: STRUCTURE_WORDS[structure.kind] }]} as={STRONG} />{' '}
+        {keptWords(structure, yard.value?.holds[id] ?? 0)}
       </p>
       <Drains />
       <CleanOrOily at={id} />
       <div class="picked-acts">
         {asked.value?.at !== id && (oilHere || isSupposed) && (
           <button type="button" class="quiet" onClick={findHere}>
-            {oilHere ? 'Ask about the oil here' : 'Suppose oil here'}
+            {say(oilHere ? 'where-from.ask-here' : 'where-from.suppose-here')}
           </button>
         )}
         <StandHere id={id} />
@@ -88,7 +82,7 @@ function PickedStructure({ id }: { id: string }) {
 function ClearPick() {
   return (
     <button type="button" class="quiet" onClick={clearPick}>
-      Let go
+      {say('where-from.let-go')}
     </button>
   );
 }

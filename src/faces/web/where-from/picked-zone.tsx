@@ -1,27 +1,32 @@
+import { told } from '../../../catalogue/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
-import { formatArea, formatMoney, formatShare } from '../../../units/index.ts';
+import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
 import { Drains } from '../parts/drains.tsx';
 import { ACTIVITY_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { ask, block, zoneOf } from '../state/picked.ts';
-import { currency, units } from '../state/yard.ts';
+import { say } from '../state/voice.ts';
+import { currency } from '../state/yard.ts';
 
 /** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source, `why` what made it so. */
 export function PickedZone({ id, main, why }: { id: string; main: number | null; why: string | null }) {
   const zone = zoneOf(id);
   if (!zone) return null;
   const { activity, surface } = zone.properties;
-  const inlets = zone.inlets.map(({ to, share }) => (share < 0.995 ? `${to} (${formatShare(share)})` : to));
+  const inlets = zone.inlets.map(({ to, share }) =>
+    share < 0.995 ? told('where-from.inlet-share', { inlet: to, share: { share } }) : to,
+  );
+  const ground = { activity: ACTIVITY_WORDS[activity], area: { squareMetres: zone.areaM2 } };
   const facts = [
-    `${ACTIVITY_WORDS[activity]}${surface ? ` on ${surface}` : ''}, ${formatArea(zone.areaM2, units.value)}`,
-    inlets.length > 0 ? `drains to ${inlets.join(' and ')}` : 'drains nowhere on this map',
-    main === null ? null : `main source with a chance of ${formatShare(main)}`,
+    surface ? say('where-from.ground-surface', { ...ground, surface }) : say('where-from.ground', ground),
+    inlets.length > 0 ? say('where-from.drains-to', { inlets: { list: inlets } }) : say('where-from.drains-nowhere'),
+    ...(main === null ? [] : [say('where-from.main-chance', { chance: { share: main } })]),
   ];
   return (
     <div class="picked-zone">
       {why && <p class="why">{why}</p>}
-      <p>{`${facts.filter(Boolean).join('; ')}.`}</p>
+      <p>{facts.join(' ')}</p>
       <Drains />
       <SpillThere id={id} />
       <StandHere id={id} />
@@ -38,8 +43,8 @@ function SpillThere({ id }: { id: string }) {
     <button type="button" class="action small" onClick={() => ask('block')}>
       <ActSign />
       <span>
-        <strong>{`A spill here: ${order.charAt(0).toLowerCase()}${order.slice(1)}`}</strong>
-        <span>{doNothingSentence(answer, money)} Show where to block.</span>
+        <strong>{say('where-from.spill-here')}</strong>
+        <span>{[order, doNothingSentence(answer, money), say('where-from.show-blocking')].join(' ')}</span>
       </span>
     </button>
   );

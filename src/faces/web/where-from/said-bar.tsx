@@ -1,11 +1,10 @@
 import { saysOil } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import { seenWords } from '../parts/finding-words.ts';
 import { FluidSelect } from '../parts/fluid-select.tsx';
-import { keepTogether } from '../parts/keep-together.ts';
 import { changeFinding, earlier, isWorking, litresOf, sources } from '../state/finding.ts';
 import { pickedId, structureOf } from '../state/picked.ts';
 import { forgetSteps, lastStep, takeBack } from '../state/said.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 
 /** What was put in or taken out last, what it did to the odds, and the way back. It stands where the thumb is. */
@@ -15,26 +14,26 @@ export function SaidBar() {
   const { finding, kind } = step;
   const isAdded = kind === 'added';
   const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
-  const what = `${place}: ${seenWords(finding, litresOf(finding), units.value)}`;
+  const seen = seenWords(finding, litresOf(finding), units.value);
   return (
-    <section class="picked-point said" aria-label="What was said last">
+    <section class="picked-point said" aria-label={say('where-from.said-last')}>
       <p role="status">
-        <strong>{`${what}${isAdded ? '.' : ', taken out.'}`}</strong> {keepTogether(movedWords())}
+        <strong>{say(isAdded ? 'where-from.said' : 'where-from.taken-out', { place, seen })}</strong> {movedWords()}
       </p>
       <div class="picked-acts">
         {isAdded && finding.seen !== undefined && saysOil(finding.seen) && (
           <FluidSelect
-            label="Of what?"
-            unknown="Of what?"
+            label={say('where-from.of-what')}
+            unknown={say('where-from.of-what')}
             fluid={finding.fluid}
             onChange={(fluid) => changeFinding(finding.id, { fluid })}
           />
         )}
         <button type="button" class="quiet" onClick={takeBack}>
-          Take it back
+          {say('where-from.take-back')}
         </button>
         <button type="button" class="quiet" onClick={forgetSteps}>
-          Keep it
+          {say('where-from.keep-it')}
         </button>
       </div>
     </section>
@@ -43,13 +42,14 @@ export function SaidBar() {
 
 /** "Fuel island 41 %, was 27 %.": what moved most since the answer before. */
 function movedWords(): string {
-  if (isWorking.value) return 'Working it out …';
+  if (isWorking.value) return say('app.working');
   const [now, before] = [sources.value, earlier.value];
   if (!now || !before) return '';
   const was = new Map(before.zones.map(({ id, share }) => [id, share]));
   const [most] = now.zones
     .map(({ id, share }) => ({ id, share, was: was.get(id) ?? 0 }))
     .sort((a, b) => Math.abs(b.share - b.was) - Math.abs(a.share - a.was));
-  if (!most || formatShare(most.share) === formatShare(most.was)) return 'The odds stay about as they were.';
-  return `${nameOf(most.id)} ${formatShare(most.share)}, was ${formatShare(most.was)}.`;
+  const [share, earlierWords] = [most?.share ?? 0, most?.was ?? 0].map((each) => voice.value.text({ share: each }));
+  if (!most || share === earlierWords) return say('where-from.odds-stay');
+  return say('where-from.odds-moved', { zone: nameOf(most.id), share, before: earlierWords });
 }

@@ -5,6 +5,7 @@ import type { FindingSource } from '../compute/protocol.ts';
 import { aboutWords } from '../parts/finding-words.ts';
 import { changeFinding, factorOf, litresOf } from '../state/finding.ts';
 import { structureOf } from '../state/picked.ts';
+import { say } from '../state/voice.ts';
 import { units, yard } from '../state/yard.ts';
 import { AmountFields } from './amount-fields.tsx';
 import { isMeasuredBy, type MeasuredBy, measuredBy, startAmount } from './amount-forms.ts';
@@ -28,15 +29,15 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
   return (
     <>
       <label>
-        What was seen
+        {say('where-from.what-seen')}
         <select
           value={own ?? (amount ? 'amount' : finding.seen)}
           onChange={({ currentTarget }) => see(currentTarget.value)}
         >
-          <option value="clean">clean</option>
-          <option value="oil">an oily look</option>
+          <option value="clean">{say('where-from.seen-clean')}</option>
+          <option value="oil">{say('where-from.seen-oily')}</option>
           <option value="amount" disabled={holdsNothing}>
-            an amount
+            {say('where-from.seen-amount')}
           </option>
           {own !== null && (
             <option value={own} disabled>
@@ -47,17 +48,19 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
       </label>
       {amount && (
         <label>
-          Measured how?
+          {say('where-from.measured-how')}
           <select
             value={measuredBy(amount)}
             onChange={({ currentTarget }) =>
               isMeasuredBy(currentTarget.value) && measure(currentTarget.value, planAreaOf(structureOf(at)))
             }
           >
-            <option value="litres">{units.value === 'us' ? 'gallons' : 'litres'}</option>
-            <option value="thickness">thickness and area</option>
-            <option value="appearance">look of the film</option>
-            <option value="socks">soaked socks</option>
+            <option value="litres">
+              {say(units.value === 'us' ? 'where-from.by-gallons' : 'where-from.by-litres')}
+            </option>
+            <option value="thickness">{say('where-from.by-thickness')}</option>
+            <option value="appearance">{say('where-from.by-look')}</option>
+            <option value="socks">{say('where-from.by-socks')}</option>
           </select>
         </label>
       )}
@@ -65,9 +68,7 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
       {amount && measuredBy(amount) !== 'litres' && <Worth finding={finding} />}
       {holdsNothing && (
         <p class="hint wide">
-          {isGround
-            ? 'On open ground nothing is held, so only a look counts.'
-            : `${at} keeps no oil back, so only a look counts.`}
+          {isGround ? say('where-from.only-look-on-ground') : say('where-from.only-look', { at })}
         </p>
       )}
     </>

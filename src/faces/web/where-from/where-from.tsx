@@ -8,6 +8,7 @@ import { Standing } from '../parts/standing.tsx';
 import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { isNextWanted } from '../state/said.ts';
+import { say } from '../state/voice.ts';
 import { nameOf } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 import { FindingsList } from './findings-list.tsx';
@@ -15,16 +16,16 @@ import { HowSure } from './how-sure.tsx';
 import { NextLids } from './lid-plan.tsx';
 import { ZoneList } from './zone-list.tsx';
 
-/** Where from? The answer, what to do, why, how sure, what is assumed. */
+/** Where the oil came from: the answer, what to do, why, how sure, what is assumed. */
 export function WhereFrom() {
   const answer = sources.value;
   return (
     <>
       <p class="answer" aria-live="polite" aria-busy={isWorking.value}>
-        {answer ? keepTogether(sourcesSentence(answer, nameOf)) : 'Working it out …'}
+        {answer ? keepTogether(sourcesSentence(answer, nameOf)) : say('app.working')}
       </p>
       {asked.value && asked.value.id === supposedId.value && (
-        <p class="rough">{`Nobody has seen oil in ${asked.value.at} yet: it is supposed. Say below what you saw.`}</p>
+        <p class="rough">{say('where-from.supposed', { at: asked.value.at })}</p>
       )}
       {answer && !answer.isSure && <p class="rough">{howSureSentence(answer)}</p>}
       {answer && isUnexplained(answer) && answer.at !== null && <Unexplained at={answer.at} />}
@@ -48,7 +49,7 @@ function OneSpill() {
           isOneSpill.value = currentTarget.checked;
         }}
       />
-      <span>I know it was one spill</span>
+      <span>{say('where-from.one-spill')}</span>
     </label>
   );
 }
@@ -56,18 +57,18 @@ function OneSpill() {
 /** What to do where nothing drawn explains the oil; pressing it picks the place on the map. */
 function Unexplained({ at }: { at: string }) {
   return (
-    <section class="unexplained" aria-label="What to do about it">
+    <section class="unexplained" aria-label={say('where-from.what-to-do')}>
       <button type="button" class="action" aria-pressed={pickedId.value === at} onClick={() => pick(at)}>
         <QuestionSign />
         <span>
-          <strong>{`Look into ${at} from above.`}</strong>
-          <span>Is there a pipe mouth that this map does not show? See which way it comes.</span>
+          <strong>{say('where-from.look-from-above', { at })}</strong>
+          <span>{say('where-from.pipe-mouth')}</span>
         </span>
       </button>
       <ul class="plain-list care">
-        <li>{`Pour clean water into drains nearby, indoor ones too, and watch ${at}: dye shows it best.`}</li>
-        <li>Draw what you find on the map and bring it again.</li>
-        <li>Or a finding below is wrong: look again at the clean ones.</li>
+        <li>{say('where-from.pour-water', { at })}</li>
+        <li>{say('where-from.draw-it')}</li>
+        <li>{say('where-from.finding-wrong')}</li>
       </ul>
     </section>
   );
@@ -89,7 +90,7 @@ function NextLid() {
   if (!sentence || best.minutes === Infinity) {
     return (
       <>
-        <p class="action plain">{sentence ?? 'No lid left to lift would tell more.'}</p>
+        <p class="action plain">{sentence ?? say('where-from.no-lid-left')}</p>
         {best.minutes !== null && <Standing />}
       </>
     );

@@ -1,18 +1,17 @@
 import { useState } from 'preact/hooks';
 import { hatchFill, hatchOf, rampStep } from '../../../drawing/index.ts';
 import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import { groupSentences, rangeWords, reasonWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { earlier, findings } from '../state/finding.ts';
 import { pick, pickedId, structureOf } from '../state/picked.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, unprotected, yard } from '../state/yard.ts';
 import { IntervalBar } from './interval-bar.tsx';
 import { PickedZone } from './picked-zone.tsx';
 
 const SHOWN_FIRST = 8;
-const NO_REASON = 'No look changed its odds by much: it stands by what it is expected to release.';
 const FOLDED_FROM = 24;
 
 /** The zones by their share, each with its range. A row and its zone on the map are one: picking either picks both. */
@@ -22,7 +21,7 @@ export function ZoneList({ answer }: { answer: SourcesAnswer }) {
   return (
     <section aria-labelledby="ranked">
       <h2 id="ranked">
-        {answer.at === null ? 'What each zone is expected to release' : `Share of the oil in ${answer.at}`}
+        {answer.at === null ? say('where-from.expected-release') : say('where-from.share-in', { at: answer.at })}
       </h2>
       <ol class="zones">
         {shown.map((zone, at) => (
@@ -32,7 +31,9 @@ export function ZoneList({ answer }: { answer: SourcesAnswer }) {
       </ol>
       {answer.zones.length > SHOWN_FIRST && (
         <button type="button" class="more" onClick={() => setWhole(!isWhole)}>
-          {isWhole ? `Show the first ${SHOWN_FIRST}` : `Show all ${answer.zones.length} zones`}
+          {isWhole
+            ? say('where-from.show-first-zones', { count: SHOWN_FIRST })
+            : say('where-from.show-zones', { count: answer.zones.length })}
         </button>
       )}
       <Groups answer={answer} />
@@ -49,10 +50,13 @@ export function reasonPlace(id: string): string {
   return `${reasonWords(finding)} ${place}`;
 }
 
-/** "was 16 %", where the printed share is another one than before. */
+const shareWords = (share: number) => voice.value.text({ share });
+
+/** "was 16%", where the printed share is another one than before. */
 function Was({ share, was }: { share: number; was: number | undefined }) {
-  if (was === undefined || formatShare(was) === formatShare(share)) return null;
-  return <span class="was">{` was\u00a0${keepTogether(formatShare(was))}`}</span>;
+  const [now, before] = [shareWords(share), was === undefined ? null : shareWords(was)];
+  if (before === null || before === now) return null;
+  return <span class="was"> {say('where-from.was', { share: before })}</span>;
 }
 
 /** What a share was in the answer before; undefined where there is none about the same place. */
@@ -71,15 +75,15 @@ function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isF
         <Patch step={rampStep(zone.share)} hatch={hatch} />
         <span class="row-name">
           {nameOf(zone.id)}
-          {unprotected.value.has(zone.id) && <em> goes round</em>}
+          {unprotected.value.has(zone.id) && <em> {say('where-from.bypass')}</em>}
           <Was share={zone.share} was={shareBefore(zone.id)} />
         </span>
-        <strong>{formatShare(zone.share)}</strong>
+        <strong>{shareWords(zone.share)}</strong>
         <IntervalBar {...zone} />
         <span class="row-range">{rangeWords(zone)}</span>
       </button>
       {isFirst && !isPicked && why && <p class="why">{why}</p>}
-      {isPicked && <PickedZone id={zone.id} main={zone.main} why={why ?? NO_REASON} />}
+      {isPicked && <PickedZone id={zone.id} main={zone.main} why={why ?? say('where-from.no-reason')} />}
     </li>
   );
 }
@@ -89,10 +93,10 @@ function Unmapped(share: SourcesAnswer['unmapped']) {
     <li class="zone-row unmapped">
       <Patch step={0} hatch={0} />
       <span class="row-name">
-        Not on the map
+        {say('where-from.not-on-map')}
         <Was share={share.share} was={earlier.value?.unmapped.share} />
       </span>
-      <strong>{formatShare(share.share)}</strong>
+      <strong>{shareWords(share.share)}</strong>
       <IntervalBar {...share} />
       <span class="row-range">{rangeWords(share)}</span>
     </li>
@@ -128,7 +132,8 @@ function Others({ answer }: { answer: SourcesAnswer }) {
   const counted = new Set(answer.zones.map(({ id }) => id));
   const others = yard.value?.map.zones.filter(({ id }) => !counted.has(id)) ?? [];
   if (others.length === 0) return null;
-  const title = `Cannot have sent it to ${answer.at ?? 'any point'}`;
+  const title =
+    answer.at === null ? say('where-from.cannot-have-sent-any') : say('where-from.cannot-have-sent', { at: answer.at });
   const list = (
     <ul>
       {others.map(({ id }) => (
@@ -141,7 +146,7 @@ function Others({ answer }: { answer: SourcesAnswer }) {
   return isFolded ? (
     <details class="other-zones fold">
       <summary>
-        {title} <span>{others.length} zones</span>
+        {title} <span>{say('where-from.zones', { count: others.length })}</span>
       </summary>
       {list}
     </details>
@@ -160,7 +165,7 @@ function OtherZone({ id }: { id: string }) {
     <li ref={row}>
       <button type="button" class="chip" data-row={id} aria-pressed={isPicked} onClick={() => pick(id)}>
         {nameOf(id)}
-        {unprotected.value.has(id) && <em> goes round</em>}
+        {unprotected.value.has(id) && <em> {say('where-from.bypass')}</em>}
       </button>
       {isPicked && <PickedZone id={id} main={null} why={null} />}
     </li>
