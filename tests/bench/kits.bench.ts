@@ -99,7 +99,7 @@ async function inBrowser(mapText: string, presses: number): Promise<{ first: num
     });
     await page.getByText('sixty.geojson').first().waitFor({ state: 'attached' });
     const answerAfter = (name: string) => page.evaluate<number>(`(${ANSWER_AFTER})(${JSON.stringify(name)})`);
-    const first = await answerAfter('Kits');
+    const first = await answerAfter('Prepare');
     const later: number[] = [];
     for (let press = 0; press < presses; press++) {
       // The curve is worked out in between, as it is for a person.

@@ -56,7 +56,7 @@ async function open(options: BrowserContextOptions): Promise<Page> {
 
 async function howFull(page: Page): Promise<void> {
   await page.locator('.zones .zone-row').first().waitFor(SLOW);
-  await page.getByRole('button', { name: 'How full?' }).click();
+  await page.getByRole('button', { name: 'Separator', exact: true }).click();
   await page.locator('.due-list').first().waitFor(SLOW);
 }
 

@@ -68,7 +68,7 @@ async function open(headers: Record<string, string> = {}, options: BrowserContex
 const answered = () => page.locator('.zones .zone-row').nth(2).waitFor(SLOW);
 const button = (name: string) => page.getByRole('button', { name, exact: true });
 async function kitsAnswered(): Promise<void> {
-  await button('Kits').click();
+  await button('Prepare').click();
   await expect.poll(() => page.locator('.answer').first().textContent(), SLOW).toMatch(/^Put a kit at /);
 }
 /** Comes back once the browser has stored the whole program. */
@@ -116,7 +116,7 @@ describe('the page on a host of files, in a folder of a folder', { timeout: 120_
     await kitsAnswered();
     await page.goto(`${host.address}${encodeURI(FOLDER)}#spill=Z-1`);
     await page.reload();
-    await page.locator('h1', { hasText: 'Where to?' }).waitFor(SLOW);
+    await page.locator('h1', { hasText: 'Spill now' }).waitFor(SLOW);
   });
 
   test('says itself what it may load: no script that was put into it runs', async () => {

@@ -59,7 +59,7 @@ async function open(options: BrowserContextOptions, { isStored = false } = {}): 
 }
 
 async function howFull(page: Page): Promise<void> {
-  await page.getByRole('button', { name: 'How full?' }).click();
+  await page.getByRole('button', { name: 'Separator', exact: true }).click();
   await page.locator('.due-list').first().waitFor(SLOW);
 }
 

@@ -57,7 +57,7 @@ describe('the planner', { timeout: LONG_MS }, () => {
   test('places kits by keyboard, on the map and in the list; the solver comes only when it is asked for', async () => {
     await open(DESK);
     expect(solverWas(/planner-worker|\.wasm$/)).toBe(false);
-    await page.getByRole('button', { name: 'Kits', exact: true }).press('Enter');
+    await page.getByRole('button', { name: 'Prepare', exact: true }).press('Enter');
     await answered(/^Put a kit at [A-Z]/);
     expect(solverWas(/\.wasm$/)).toBe(true);
     // Three stand in the depot and are kept.
@@ -90,22 +90,22 @@ describe('the planner', { timeout: LONG_MS }, () => {
 
   test('says what to buy for the money, what that does, and prints it all on one page', async () => {
     await open(DESK);
-    await page.getByRole('button', { name: 'Kits', exact: true }).click();
+    await page.getByRole('button', { name: 'Prepare', exact: true }).click();
     await answered(/^Put a kit/);
     await page.getByRole('button', { name: 'Keep oil out' }).click();
-    await answered(/^USD [\d,]+ keeps [\d.]+ gal of [\d.]+ gal a year out/);
+    await answered(/^\$[\d,]+ keeps [\d.]+ gal of [\d.]+ gal a year out/);
     await page.getByLabel('First year, USD').fill('1000');
-    await answered(/^USD (\d{3}|1,000) keeps /);
+    await answered(/^\$(\d{3}|1,000) keeps /);
     expect(await page.locator('[data-measure]').count()).toBe(await page.locator('.kit-list > li').count());
     await page.getByLabel('Money for it').fill('100');
-    await answered(/^USD 349,149 keeps /);
+    await answered(/^\$349,149 keeps /);
     expect(await page.locator('.ends tbody tr').first().textContent()).toMatch(/gal.+ to .+gal/);
     await page.locator('svg.curve').waitFor(SLOW);
     // Other questions are answered as before.
-    await page.getByRole('button', { name: 'Where to?' }).click();
+    await page.getByRole('button', { name: 'Spill now' }).click();
     await answered(/^A spill on /);
-    await page.getByRole('button', { name: 'Kits', exact: true }).click();
-    await answered(/^USD 349,149 keeps /);
+    await page.getByRole('button', { name: 'Prepare', exact: true }).click();
+    await answered(/^\$349,149 keeps /);
 
     const download = page.waitForEvent('download');
     await page.getByRole('button', { name: 'Shopping list (CSV)' }).click();
@@ -129,7 +129,7 @@ describe('the planner', { timeout: LONG_MS }, () => {
     'on a phone in %s axe finds no fault, and nothing is wide or low',
     async (colorScheme) => {
       await open({ ...PHONE, colorScheme });
-      await page.getByRole('button', { name: 'Kits', exact: true }).tap();
+      await page.getByRole('button', { name: 'Prepare', exact: true }).tap();
       await answered(/^Put a kit/);
       for (const part of ['Where kits stand', 'Keep oil out']) {
         await page.getByRole('button', { name: part }).tap();
@@ -159,7 +159,7 @@ describe('the planner', { timeout: LONG_MS }, () => {
     const buffer = Buffer.from(JSON.stringify(map));
     await page.setInputFiles('input[type=file]', { name: 'bare.geojson', mimeType: 'application/json', buffer });
     await expect.poll(() => page.locator('.strip').count(), SLOW).toBe(0);
-    await page.getByRole('button', { name: 'Kits', exact: true }).click();
+    await page.getByRole('button', { name: 'Prepare', exact: true }).click();
     await answered(/^Put a kit at place A\.$/);
     expect(await words('.plan .problems')).toContain('The map has no kit-spots');
     expect(await page.locator('.stepper + .one-spill').count()).toBe(0);

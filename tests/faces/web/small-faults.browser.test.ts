@@ -97,7 +97,7 @@ describe('under a thumb', { timeout: 60_000 }, () => {
             .map(({ each, box }) => `${each.outerHTML.slice(0, 80)} ${box.width} × ${box.height}`),
         );
     expect(await tooSmall()).toEqual([]);
-    for (const question of ['Where to?', 'Kits', 'How full?']) {
+    for (const question of ['Spill now', 'Prepare', 'Separator']) {
       await ask(question);
       expect(await tooSmall()).toEqual([]);
     }
@@ -163,7 +163,7 @@ describe('numbers', { timeout: 60_000 }, () => {
     'the range is named beside the field where %s is typed, and the field is marked',
     async (typed) => {
       await open(DESK);
-      await ask('Where to?');
+      await ask('Spill now');
       const field = page.getByLabel('Gallons');
       const borders = () => field.evaluate((each) => getComputedStyle(each).borderTopStyle);
       expect(await borders()).toBe('solid');
@@ -242,7 +242,7 @@ test('the printed page of a spill names the step that it recommends, and stays o
   timeout: 60_000,
 }, async () => {
   await open(DESK);
-  await ask('Where to?');
+  await ask('Spill now');
   for (const zone of ['Z1', 'Z5', 'Z7']) {
     await page.getByLabel(/^Where\?/).selectOption(zone);
     await settled();

@@ -59,7 +59,7 @@ describe('a spill on a phone', () => {
       await page.locator('.questions').boundingBox(),
     ];
     expect((step?.y ?? 999) + (step?.height ?? 999)).toBeLessThanOrEqual(tabs?.y ?? 0);
-    expect(await words('.orders .action')).toMatch(/Oil is there in about \d+ min; you can be done in \d+ min\./);
+    expect(await words('.orders .action')).toMatch(/Oil is there no sooner than in \d+ min; you can be done in \d+ min\./);
   });
 
   test('the clock counts down by the time of day, survives a reload, and is saved for the log book', async () => {
@@ -67,11 +67,11 @@ describe('a spill on a phone', () => {
     page = await context.newPage();
     await page.clock.install({ time: START });
     await page.goto(`${server.address}/`);
-    await page.getByRole('button', { name: 'Where to?' }).tap();
+    await page.getByRole('button', { name: 'Spill now' }).tap();
     await page.locator('.orders .action').waitFor();
     await touchZone('Z4', [0.1, 0.5]);
     await answered(/Trailer row A/);
-    const minutes = Number(/in about (\d) min/.exec(await words('.orders .action'))?.[1]);
+    const minutes = Number(/no sooner than in (\d) min/.exec(await words('.orders .action'))?.[1]);
     await page.getByRole('button', { name: 'It is real: start the clock' }).tap();
     await answered(/^Now: close the valve V-1\./);
     // As a phone that sleeps: no tick comes for a while, and then the time has gone on.
@@ -149,7 +149,7 @@ describe('a spill on a phone', () => {
   test('an address of a zone that is not here is said so', async () => {
     await open('#spill=Z99');
     await expect.poll(() => words('.notice h2'), SLOW).toBe('Tarn Lane Depot has no zone Z99.');
-    expect(await page.locator('.questions [aria-current]').textContent()).toBe('Where to?');
+    expect(await page.locator('.questions [aria-current]').textContent()).toBe('Spill now');
     await page.evaluate(() => {
       location.hash = '#spill=Z12';
     });

@@ -111,7 +111,7 @@ describe('the first thing seen', () => {
     await open();
     expect(await page.locator('.yard-menu option:checked').textContent()).toContain('Freight depot');
     expect(await page.locator('.strip').textContent()).toContain('This is an invented yard.');
-    expect(await answerText()).toMatch(/\d+\u00a0%, (somewhere between \d+ and \d+|anything from none to all)/);
+    expect(await answerText()).toMatch(/\d+%, (somewhere between \d+ and \d+|anything from none to all)/);
     expect(await page.locator('.action strong').first().textContent()).toMatch(/^Lift \S+ next\./);
     const drawn = await page.locator('.ground [data-zone]').count();
     expect(drawn).toBe(16);
@@ -188,7 +188,7 @@ describe('picking', () => {
 
   test('gasoline sends nobody to a lid', async () => {
     await open();
-    await page.getByRole('button', { name: 'Where to?' }).click();
+    await page.getByRole('button', { name: 'Spill now' }).click();
     await page.locator('.orders .action').first().waitFor();
     await page.getByLabel('What was spilled').selectOption('gasoline');
     await expect.poll(() => page.locator('.orders').count()).toBe(0);
@@ -209,7 +209,7 @@ describe('the next lid', () => {
     expect(await page.locator('.finding-row').count()).toBe(5);
     await settled();
     expect(await shares()).not.toEqual(before);
-    expect(await page.locator('.said p').textContent()).toMatch(/: oil\. .+\d\u00a0%, was .*\d\u00a0%\.$/);
+    expect(await page.locator('.said p').textContent()).toMatch(/: oil\. .+\d%, was .*\d%\.$/);
     expect(await page.locator('.zones .was').count()).toBeGreaterThan(0);
     expect(await page.locator('.action strong').first().textContent()).not.toContain(lid);
     await page.locator('.said select').selectOption('diesel');
@@ -504,7 +504,7 @@ describe('the map and its problems', () => {
     const named = { ...zone, properties: { ...zone.properties, name: hostile } };
     await bring('odd.geojson', JSON.stringify({ ...SMALL_YARD, features: [named, ...SMALL_YARD.features.slice(1)] }));
     await expect.poll(answerText).toContain(hostile);
-    expect(await page.title()).toBe('Oilshed');
+    expect(await page.title()).toBe('Oil found · Oilshed');
     expect(await page.locator('img').count()).toBe(0);
   });
 });
@@ -522,7 +522,7 @@ const lowButtons = () =>
 describe('phones, keys and eyes', () => {
   test('360 pixels wide: nothing scrolls sideways and the first action is in sight', async () => {
     await open(PHONE);
-    for (const question of ['Where from?', 'Where to?']) {
+    for (const question of ['Oil found', 'Spill now']) {
       await page.getByRole('button', { name: question }).click();
       const wide = await page.evaluate(() => [
         document.documentElement.scrollWidth,
@@ -535,7 +535,7 @@ describe('phones, keys and eyes', () => {
       expect(action.y + action.height).toBeLessThanOrEqual(tabs.y);
       expect(tabs.y + tabs.height).toBeLessThanOrEqual(740);
     }
-    await page.getByRole('button', { name: 'Where from?' }).click();
+    await page.getByRole('button', { name: 'Oil found' }).click();
     await page
       .getByRole('button', { name: /^Oily: / })
       .first()
@@ -635,7 +635,7 @@ describe('phones, keys and eyes', () => {
         const axe = new AxeBuilder({ page });
         return (colorScheme === 'dark' ? axe.withRules(['color-contrast']) : axe).analyze();
       };
-      for (const question of ['Where from?', 'Where to?']) {
+      for (const question of ['Oil found', 'Spill now']) {
         await page.getByRole('button', { name: question }).click();
         const { violations } = await look();
         expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
@@ -650,7 +650,7 @@ describe('phones, keys and eyes', () => {
 
   test('the printed page is one page of A4 and of Letter, the answer first', async () => {
     await open();
-    for (const question of ['Where from?', 'Where to?']) {
+    for (const question of ['Oil found', 'Spill now']) {
       await page.getByRole('button', { name: question }).click();
       const spoken = await answerText();
       for (const format of ['A4', 'Letter']) {
@@ -661,7 +661,7 @@ describe('phones, keys and eyes', () => {
       const paper = await page.locator('.paper').evaluate((each) => each.textContent ?? '');
       expect(paper.indexOf(spoken)).toBeGreaterThanOrEqual(0);
       expect(paper.indexOf(spoken)).toBeLessThan(
-        paper.indexOf(question === 'Where from?' ? 'Share of the oil' : 'One control alone'),
+        paper.indexOf(question === 'Oil found' ? 'Share of the oil' : 'One control alone'),
       );
       const version = createHash('sha256').update(readFileSync('site-maps/freight-depot.geojson')).digest('hex');
       expect(paper).toContain(`freight-depot.geojson, version ${version.slice(0, 12)}:`);

@@ -1,10 +1,13 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { ofKind, standingEntries } from '../../../log-book/index.ts';
+import { Rich } from '../parts/rich.tsx';
 import { byName } from '../state/by-name.ts';
 import { keepMap } from '../state/keep-map.ts';
 import { bookState, entries, mayKeepMaps, site } from '../state/log-book.ts';
 import { said } from '../state/replies.ts';
 import { request } from '../state/request.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 
 /** What is due as a calendar that a phone or a desk can follow, once the log book knows the map. */
@@ -20,29 +23,24 @@ export function CalendarPart() {
   if (!isHere) return null;
   const keep = async () => {
     const open = yard.value;
-    if (open) setOutcome((await keepMap(open, byName.value)) ?? 'The log book has this map now.');
+    if (open) setOutcome((await keepMap(open, byName.value)) ?? say('full-screen.map-kept'));
   };
   return (
     <section>
-      <h2>In a calendar</h2>
+      <h2>{say('full-screen.in-calendar')}</h2>
       {isMapKept() ? (
         <p class="plan-hint">
-          {'Follow '}
-          <a href={address}>{address}</a>
-          {' in any calendar: what is due stands in it, with a reminder a day before.'}
+          <Rich of={['full-screen.calendar-follow', { address }]} as={{ a: CalendarLink }} />
         </p>
       ) : (
         <>
-          <p class="plan-hint">
-            The calendar of due visits is made by the log book, which does not have this map yet. It also puts on record
-            which map was in force.
-          </p>
+          <p class="plan-hint">{say('full-screen.calendar-needs-map')}</p>
           {mayKeepMaps.value ? (
             <button type="button" class="more" onClick={() => void keep()}>
-              Keep this map in the log book
+              {say('full-screen.keep-map')}
             </button>
           ) : (
-            <p class="plan-hint">A manager can put it there.</p>
+            <p class="plan-hint">{say('full-screen.manager-can')}</p>
           )}
         </>
       )}
@@ -52,6 +50,9 @@ export function CalendarPart() {
     </section>
   );
 }
+
+/** The address, to be followed or copied. */
+const CalendarLink = ({ children }: { children?: ComponentChildren }) => <a href={String(children)}>{children}</a>;
 
 /** Whether the map that the log book knows last is the one that is open. */
 function isMapKept(): boolean {

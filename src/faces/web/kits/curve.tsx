@@ -1,3 +1,5 @@
+import { say } from '../state/voice.ts';
+
 /** A point of a curve: where it stands, 0 to 1 across and up, and what is written over and under it. */
 export interface CurvePoint {
   across: number;
@@ -60,7 +62,7 @@ export function CurveProgress({ part }: { part: number }) {
   return (
     <p class="curve-progress">
       <label>
-        Working out the curve
+        {say('kits-screen.working-curve')}
         <progress max="1" value={part} />
       </label>
     </p>

@@ -2,23 +2,21 @@ import './kits.css';
 import { Choices } from '../parts/choices.tsx';
 import { clearPick } from '../state/picked.ts';
 import { type PlanPart, planPart } from '../state/plan.ts';
+import { say } from '../state/voice.ts';
 import { KitsPart } from './kits-part.tsx';
 import { MeasuresPart } from './measures-part.tsx';
 import { SavePlan } from './save-plan.tsx';
 
-const PARTS: readonly { value: PlanPart; words: string }[] = [
-  { value: 'kits', words: 'Where kits stand' },
-  { value: 'measures', words: 'Keep oil out' },
-];
+const PARTS: readonly PlanPart[] = ['kits', 'measures'];
 
 /** The planner: where kits should stand, and what keeps oil out for the money. */
 export function Plan() {
   return (
     <div class="plan">
       <Choices
-        legend="Plan"
+        legend={say('kits-screen.plan')}
         isBare
-        options={PARTS}
+        options={PARTS.map((part) => ({ value: part, words: say(`kits-screen.part-${part}`) }))}
         value={planPart.value}
         onChoose={(part) => {
           clearPick();

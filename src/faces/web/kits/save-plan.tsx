@@ -1,6 +1,7 @@
 import { siteWord } from '../../../words/index.ts';
 import { kits, letteredKits, measures } from '../state/plan.ts';
 import { saveFile } from '../state/save-file.ts';
+import { say } from '../state/voice.ts';
 import { currency, nameOf, units, yardName } from '../state/yard.ts';
 import { kitPlace } from './kits-part.tsx';
 
@@ -9,13 +10,13 @@ export function SavePlan() {
   if (!kits.value?.answer && !measures.value?.answer) return null;
   return (
     <section>
-      <h2>Take it along</h2>
+      <h2>{say('kits-screen.take-along')}</h2>
       <div class="finding-acts">
         <button type="button" onClick={save}>
-          Shopping list (CSV)
+          {say('kits-screen.shopping-list')}
         </button>
         <button type="button" onClick={() => print()}>
-          Print the plan
+          {say('kits-screen.print-plan')}
         </button>
       </div>
     </section>

@@ -1,8 +1,11 @@
 import { noteCall, running } from '../state/clock.ts';
 import { clockTime } from '../state/site-time.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 
-const FIRE = /fire|emergency/i;
+/** How a map may name whom to call, in either language: roles are its own words. */
+const FIRE = /fire|emergency|bomber|emergencia/i;
+const SPILL = /spill|contractor|emergency|derrame|contratista|emergencia/i;
 
 const contactsHere = () => (yard.value?.map.site.contacts ?? []).filter(({ phone }) => phone);
 
@@ -13,8 +16,8 @@ export function Calls({ isFireFirst = false }: { isFireFirst?: boolean }) {
   const inOrder = isFireFirst ? [...contacts].sort((a, b) => isFire(b.role) - isFire(a.role)) : contacts;
   return (
     <section aria-labelledby="calls">
-      <h2 id="calls">Call</h2>
-      {inOrder.length === 0 && <p>This map names nobody to call. Call the local emergency number.</p>}
+      <h2 id="calls">{say('spill-screen.call')}</h2>
+      {inOrder.length === 0 && <p>{say('spill-screen.nobody')}</p>}
       <ul class="calls">
         {inOrder.map((each) => (
           <li key={`${each.role} ${each.phone}`}>
@@ -29,7 +32,7 @@ export function Calls({ isFireFirst = false }: { isFireFirst?: boolean }) {
 /** The one to call first: the fire service, or whoever comes to take oil up. */
 export function CallOne({ isFire = false }: { isFire?: boolean }) {
   const contacts = contactsHere();
-  const first = isFire ? FIRE : /spill|contractor|emergency/i;
+  const first = isFire ? FIRE : SPILL;
   const one = contacts.find(({ role }) => first.test(role)) ?? contacts[0];
   return one ? (
     <div class="call-one">
@@ -46,14 +49,17 @@ function Call({ role, name = '', phone = '' }: ReturnType<typeof contactsHere>[n
       </svg>
       <span class="call-who">
         <strong>{`${role.charAt(0).toUpperCase()}${role.slice(1)}`}</strong>
-        <span class="call-name">{[name, calledWords(phone)].filter(Boolean).join('. ')}</span>
+        <span class="call-name">{calledWords(name, phone)}</span>
       </span>
       <span class="call-phone">{phone}</span>
     </a>
   );
 }
 
-function calledWords(phone: string): string {
+/** Who it is, and when they were called last. */
+function calledWords(name: string, phone: string): string {
   const last = running.value?.called.filter((each) => each.phone === phone).at(-1);
-  return last ? `Called ${clockTime(last.time)}` : '';
+  if (!last) return name;
+  const time = clockTime(last.time);
+  return name === '' ? say('spill-screen.called-at', { time }) : say('spill-screen.called', { name, time });
 }

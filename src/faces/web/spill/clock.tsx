@@ -10,6 +10,7 @@ import { saveFile } from '../state/save-file.ts';
 import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
 import { isClockOn, spillFacts } from '../state/spill.ts';
 import { spillEntry } from '../state/spill-entry.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 
 const two = (number: number) => String(number).padStart(2, '0');
@@ -32,7 +33,7 @@ export function Clock() {
   if (!isClockOn.value) {
     return (
       <button type="button" class="big strong start-clock" disabled={!block.value?.answer} onClick={start}>
-        It is real: start the clock
+        {say('spill-screen.start-clock')}
       </button>
     );
   }
@@ -40,13 +41,15 @@ export function Clock() {
 }
 
 function Elapsed({ startedAt }: { startedAt: number }) {
-  const zone = otherZone(startedAt);
+  const [time, zone] = [clockTime(startedAt), otherZone(startedAt)];
   return (
     <p class="elapsed">
       <strong class="elapsed-time" role="timer">
         {stopwatch(now.value - startedAt)}
       </strong>
-      <span>{`since it began, at ${clockTime(startedAt)}${zone === null ? '' : ` by the yard’s clock (${zone})`}. Kept on this device through a reload.`}</span>
+      <span>
+        {zone === null ? say('spill-screen.elapsed', { time }) : say('spill-screen.elapsed-zone', { time, zone })}
+      </span>
     </p>
   );
 }
@@ -63,32 +66,32 @@ export function SaveSpill() {
   };
   return (
     <section class="save-spill" aria-labelledby="save-spill">
-      <h2 id="save-spill">For the log book</h2>
+      <h2 id="save-spill">{say('spill-screen.for-book')}</h2>
       <NameField />
       <button type="button" class="big strong" onClick={() => void save()}>
-        Save this spill
+        {say('spill-screen.save')}
       </button>
       <p class="hint" role="status">
         {savedWords(spill.isSaved)}
       </p>
       {hasBook() && (
         <button type="button" class="quiet" onClick={saveAsFile}>
-          As a file
+          {say('spill-screen.as-file')}
         </button>
       )}
       {isEnding.value ? (
         <div class="ending" role="alert">
-          <p>{spill.isSaved ? 'End this spill?' : 'It is not saved. What was ticked will be lost.'}</p>
+          <p>{say(spill.isSaved ? 'spill-screen.end-asked' : 'spill-screen.end-unsaved')}</p>
           <button type="button" onClick={end}>
-            End it
+            {say('spill-screen.end-it')}
           </button>
           <button type="button" onClick={() => (isEnding.value = false)}>
-            Go on
+            {say('spill-screen.go-on')}
           </button>
         </div>
       ) : (
         <button type="button" class="quiet" onClick={() => (isEnding.value = true)}>
-          End this spill
+          {say('spill-screen.end-spill')}
         </button>
       )}
     </section>
@@ -99,14 +102,8 @@ export function SaveSpill() {
 const hasBook = () => bookState.value !== 'none';
 
 function savedWords(isSaved: boolean): string {
-  if (!hasBook()) {
-    return isSaved
-      ? 'Saved as a file with an entry for the log book.'
-      : 'A file with where, how much, the plan, what was placed and who was called, with times.';
-  }
-  return isSaved
-    ? 'It is in the log book, or waits on this device to get there.'
-    : 'Where, how much, the plan, what was placed and who was called, with times, go into the log book.';
+  if (!hasBook()) return say(isSaved ? 'spill-screen.saved-file' : 'spill-screen.will-save-file');
+  return say(isSaved ? 'spill-screen.saved-book' : 'spill-screen.will-save-book');
 }
 
 /** The spill as an entry, as it stands now; null while there is none. */
@@ -132,7 +129,11 @@ async function save(): Promise<void> {
   const { id, isSafe } = await write(open, { kind, body, by, atMs: spill.startedAt });
   if (!isSafe) return saveAsFile();
   if (spill.savedAs)
-    await write(open, { kind: 'correction', body: { corrects: spill.savedAs, note: 'Written anew' }, by });
+    await write(open, {
+      kind: 'correction',
+      body: { corrects: spill.savedAs, note: say('spill-screen.written-anew') },
+      by,
+    });
   markSaved(id);
 }
 

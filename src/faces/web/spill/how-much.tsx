@@ -1,25 +1,18 @@
 import { useState } from 'preact/hooks';
-import { formatVolume, LITRES_PER_GALLON } from '../../../units/index.ts';
+import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { Choices } from '../parts/choices.tsx';
-import { withoutZeros } from '../parts/finding-words.ts';
 import { NumberField } from '../parts/number-field.tsx';
 import { chooseLitres, litres } from '../state/spill.ts';
+import { say, voice } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
 import { amountAt, placeOf } from './slider.ts';
 
 /** Guesses at what runs out of common things, in the unit of the screen. */
 const COMMON = {
-  si: [
-    { words: 'A hose', amount: 20 },
-    { words: 'A drum', amount: 205 },
-    { words: 'A truck’s tank', amount: 400 },
-  ],
-  us: [
-    { words: 'A hose', amount: 5 },
-    { words: 'A drum', amount: 55 },
-    { words: 'A truck’s tank', amount: 105 },
-  ],
+  si: { hose: 20, drum: 205, 'truck-tank': 400 },
+  us: { hose: 5, drum: 55, 'truck-tank': 105 },
 };
+const OUT_OF = ['hose', 'drum', 'truck-tank'] as const;
 
 /** An amount this near to a button's, as a part of it, is that button's. */
 const ABOUT = 0.03;
@@ -30,15 +23,18 @@ const amountNow = () => litres.value / unitLitres();
 
 /** How much was spilled, by what it ran out of. */
 export function HowMuch() {
-  const options = COMMON[units.value].map(({ words, amount }) => ({
-    value: amount,
-    words,
-    more: `${amount} ${units.value === 'us' ? 'gal' : 'L'}`,
-  }));
+  const options = OUT_OF.map((each) => {
+    const amount = COMMON[units.value][each];
+    return {
+      value: amount,
+      words: say(`spill-screen.${each}`),
+      more: voice.value.text({ litres: amount * unitLitres() }),
+    };
+  });
   const chosen = options.find(({ value }) => Math.abs(value - amountNow()) < ABOUT * value)?.value ?? null;
   return (
     <Choices
-      legend="How much?"
+      legend={say('spill-screen.how-much')}
       isBare
       isBig
       options={options}
@@ -52,18 +48,18 @@ export function HowMuch() {
 export function HowMuchExactly() {
   /** What was typed last: the field is not written over by its own answer. */
   const [typed, setTyped] = useState<number | null>(null);
-  const unit = units.value === 'us' ? 'Gallons' : 'Litres';
+  const unit = say(units.value === 'us' ? 'app.gallons' : 'app.litres');
   return (
     <div class="amount">
       <label>
-        How much, roughly
+        {say('spill-screen.how-much-roughly')}
         <input
           type="range"
           min="0"
           max="100"
           step="1"
           value={placeOf(amountNow())}
-          aria-valuetext={withoutZeros(formatVolume(litres.value, units.value))}
+          aria-valuetext={voice.value.text({ litres: litres.value })}
           onInput={({ currentTarget }) => chooseLitres(amountAt(Number(currentTarget.value)) * unitLitres())}
         />
       </label>

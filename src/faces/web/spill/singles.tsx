@@ -1,9 +1,8 @@
 import { useState } from 'preact/hooks';
 import type { BlockAnswer } from '../../../block/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
-import { formatMoney } from '../../../units/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
-import { currency } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
 import { orderWords } from './order-words.ts';
 
 const SHOWN_FIRST = 8;
@@ -12,15 +11,18 @@ type Single = BlockAnswer['singles'][number];
 
 /** "3 min to spare", "5 min late"; empty while time is not counted. */
 function spareWords({ inStock, spareMinutes }: Single): string {
-  if (!inStock) return 'no kit has one';
+  if (!inStock) return say('spill-screen.not-in-kits');
   if (spareMinutes === null) return '';
-  return spareMinutes >= 0 ? `${Math.floor(spareMinutes)} min to spare` : `${Math.ceil(-spareMinutes)} min late`;
+  return spareMinutes >= 0
+    ? say('spill-screen.to-spare', { minutes: Math.floor(spareMinutes) })
+    : say('spill-screen.late', { minutes: Math.ceil(-spareMinutes) });
 }
 
-const savesWords = ({ saves }: Single) => (saves > 0 ? `saves ${formatMoney(saves, currency.value)}` : 'saves nothing');
+const savesWords = ({ saves }: Single) =>
+  saves > 0 ? say('spill-screen.saves', { money: { money: saves } }) : say('spill-screen.saves-nothing');
 
 const watersWords = ({ waters }: Single) =>
-  waters.length > 0 ? `oil gets to ${waters.join(', ')}` : 'keeps oil out of every outfall';
+  waters.length > 0 ? say('spill-screen.gets-to', { waters: { list: waters } }) : say('spill-screen.keeps-all-out');
 
 /** Every control alone, cheapest total first, with what it lets through. */
 export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) {
@@ -30,8 +32,8 @@ export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) 
     plan.controls.some(({ at, control }) => at === single.at && control === single.control);
   return (
     <section aria-labelledby="singles">
-      <h2 id="singles">One control alone</h2>
-      <p class="hint">The total is the control and the cleaning of all that oil still gets into.</p>
+      <h2 id="singles">{say('spill-screen.one-alone')}</h2>
+      <p class="hint">{say('spill-screen.alone-total')}</p>
       <ol class="singles">
         {singles.slice(0, isWhole ? undefined : SHOWN_FIRST).map((single) => (
           <li key={`${single.at} ${single.control}`}>
@@ -44,7 +46,7 @@ export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) 
             >
               {isPlanned(single) ? <ActSign /> : <span class="sign" />}
               <span>{orderWords(single)}</span>
-              <strong>{formatMoney(single.totalCost, currency.value)}</strong>
+              <strong>{voice.value.text({ money: single.totalCost })}</strong>
               <span class="lets-through">
                 {[spareWords(single), savesWords(single), watersWords(single)].filter(Boolean).join('; ')}
               </span>
@@ -54,7 +56,7 @@ export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) 
       </ol>
       {singles.length > SHOWN_FIRST && (
         <button type="button" class="more" onClick={() => setWhole(!isWhole)}>
-          {isWhole ? `Show the first ${SHOWN_FIRST}` : `Show all ${singles.length}`}
+          {isWhole ? say('app.show-first', { count: SHOWN_FIRST }) : say('app.show-all', { count: singles.length })}
         </button>
       )}
     </section>

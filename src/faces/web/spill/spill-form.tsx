@@ -1,5 +1,4 @@
 import { HereSign } from '../../../drawing/index.ts';
-import { formatRain } from '../../../units/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { FluidSelect } from '../parts/fluid-select.tsx';
 import { hereWords, isAsking, spillHere } from '../state/here.ts';
@@ -16,39 +15,39 @@ import {
   spillPlace,
   spillZone,
 } from '../state/spill.ts';
-import { voice } from '../state/voice.ts';
-import { nameOf, units, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { HowMuchExactly } from './how-much.tsx';
 
-const STARTED = [
-  { value: 0, words: 'Just now' },
-  { value: 5, words: '5 min ago' },
-  { value: 15, words: '15 min ago' },
-];
+/** Minutes since the spill began that can be chosen. */
+const STARTED = [0, 5, 15];
 
 /** Rain in mm/h that is meant by a word; guesses. */
 const STEADY = 10;
 const RAINS = [
-  { value: 2, words: 'Light' },
-  { value: STEADY, words: 'Steady' },
-  { value: 25, words: 'Heavy' },
-];
+  { value: 2, rain: 'light' },
+  { value: STEADY, rain: 'steady' },
+  { value: 25, rain: 'heavy' },
+] as const;
 
 /** Where, what, in what weather, since when. Each has a value already; changing one changes the answer at once. */
 export function SpillForm() {
   return (
-    <form class="spill" aria-label="The spill" onSubmit={(event) => event.preventDefault()}>
+    <form class="spill" aria-label={say('spill-screen.the-spill')} onSubmit={(event) => event.preventDefault()}>
       <HowMuchExactly />
       <Where />
       <div class="fields">
-        <FluidSelect label="What was spilled" fluid={fluid.value} onChange={chooseFluid} />
+        <FluidSelect label={say('spill-screen.what-spilled')} fluid={fluid.value} onChange={chooseFluid} />
         <CrewSelect />
       </div>
       <Rain />
       {!isClockOn.value && (
         <Choices
-          legend="When did it start?"
-          options={STARTED}
+          legend={say('spill-screen.when-started')}
+          options={STARTED.map((minutes) => ({
+            value: minutes,
+            words: minutes === 0 ? say('spill-screen.just-now') : say('spill-screen.ago', { minutes }),
+          }))}
           value={agoMinutes.value}
           onChoose={(minutes) => {
             agoMinutes.value = minutes;
@@ -72,7 +71,7 @@ function Where() {
   return (
     <div class="where">
       <label>
-        Where? Tap the place on the map, or choose.
+        {say('spill-screen.where')}
         <select
           value={isPoint ? TAPPED : (zone ?? TAPPED)}
           onChange={({ currentTarget }) => {
@@ -82,7 +81,9 @@ function Where() {
           }}
         >
           {isPoint && (
-            <option value={TAPPED}>{zone ? `A point on ${nameOf(zone)}` : 'A point outside every zone'}</option>
+            <option value={TAPPED}>
+              {zone ? say('spill-screen.point-on', { zone: nameOf(zone) }) : say('spill-screen.point-outside')}
+            </option>
           )}
           {yard.value?.map.zones.map(({ id, name }) => (
             <option key={id} value={id}>
@@ -93,7 +94,7 @@ function Where() {
       </label>
       <button type="button" class="stand-here" disabled={isAsking.value} onClick={spillHere}>
         <HereSign />
-        {isAsking.value ? 'Asking this device …' : 'Here, where I am'}
+        {say(isAsking.value ? 'spill-screen.asking-device' : 'spill-screen.here-i-am')}
       </button>
       <p class="hint" role="status">
         {words}
@@ -110,18 +111,22 @@ function Rain() {
   return (
     <>
       <Choices
-        legend="Is it raining?"
+        legend={say('spill-screen.raining')}
         options={[
-          { value: 'no', words: 'No' },
-          { value: 'yes', words: 'Yes' },
+          { value: 'no', words: say('spill-screen.no') },
+          { value: 'yes', words: say('spill-screen.yes') },
         ]}
         value={mm > 0 ? 'yes' : 'no'}
         onChoose={(answer) => choose(answer === 'no' ? 0 : mm || STEADY)}
       />
       {mm > 0 && (
         <Choices
-          legend="How hard?"
-          options={RAINS.map((each) => ({ ...each, more: formatRain(each.value, units.value) }))}
+          legend={say('spill-screen.how-hard')}
+          options={RAINS.map(({ value, rain }) => ({
+            value,
+            words: say(`spill-screen.rain-${rain}`),
+            more: voice.value.text({ mmPerHour: value }),
+          }))}
           value={mm}
           onChoose={choose}
         />
@@ -138,15 +143,15 @@ function CrewSelect() {
   const nameIn = (properties: object) => ('name' in properties ? String(properties.name) : null);
   return (
     <label>
-      You set out from
+      {say('spill-screen.set-out-from')}
       <select
         value={crewFrom.value ?? ANY}
         onChange={({ currentTarget: { value } }) => {
           crewFrom.value = value === ANY ? null : value;
         }}
       >
-        <option value={ANY}>{posts.length > 0 ? 'any crew post' : 'not told'}</option>
-        <option value={BESIDE}>beside the spill</option>
+        <option value={ANY}>{say(posts.length > 0 ? 'spill-screen.any-post' : 'spill-screen.not-told')}</option>
+        <option value={BESIDE}>{say('spill-screen.beside-spill')}</option>
         {posts.map(({ id, properties }) => (
           <option key={id} value={id}>
             {nameIn(properties) ?? id}
