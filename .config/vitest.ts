@@ -25,6 +25,8 @@ export default defineConfig({
     root: '.',
     // Tests read standard error: a busy machine makes any verb slow enough to tell of, and colours are for people.
     env: { OILSHED_PROGRESS: 'no', NO_COLOR: '1' },
+    // A printed page carries its style in it, and without it has other pages.
+    css: { include: [/src\/(drawing|faces\/print)\//] },
     testTimeout: 30_000,
     hookTimeout: 60_000,
     projects: [

@@ -1,16 +1,17 @@
+import type { Voice } from '../../catalogue/index.ts';
 import { drawFlat, type FlatYard } from '../../drawing/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
-import type { Units } from '../../units/index.ts';
 
 export type Paper = 'a4' | 'letter';
 
 /** What the cards are made from, and for whom they are printed. */
 export interface Printing {
   map: Omit<SiteMap, 'file'>;
-  units: Units;
+  /** The language, the units and the money of the cards. */
+  voice: Voice;
   siteName: string;
-  /** The day, in words. */
-  date: string;
+  /** The day on which they are made, YYYY-MM-DD. */
+  day: string;
   /** The first 12 hex digits of the map file's SHA-256. */
   mapVersion: string;
   /** Address of the live app that others can reach; null where there is none to print. */

@@ -1,4 +1,5 @@
 import { render } from 'preact-render-to-string';
+import type { Language } from '../../catalogue/index.ts';
 import type { Paper } from './binder.ts';
 
 const PAGE_SIZE: Readonly<Record<Paper, string>> = { a4: 'A4', letter: 'letter' };
@@ -10,6 +11,7 @@ const PAGE_SIZE: Readonly<Record<Paper, string>> = { a4: 'A4', letter: 'letter' 
  */
 export function paperPage({
   title,
+  language,
   look,
   paper,
   style,
@@ -18,6 +20,7 @@ export function paperPage({
   body,
 }: {
   title: string;
+  language: Language;
   /** The class of its body, beside that of its sheet. */
   look: string;
   paper: Paper;
@@ -28,7 +31,7 @@ export function paperPage({
 }): string {
   return [
     '<!doctype html>',
-    '<html lang="en">',
+    `<html lang="${language}">`,
     '<head>',
     '<meta charset="utf-8">',
     `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'${policy}">`,

@@ -4,6 +4,7 @@ import { responseCard } from '../../../src/block/index.ts';
 import { compileDrainage } from '../../../src/drainage/index.ts';
 import { cardsPage } from '../../../src/faces/print/cards/cards-page.tsx';
 import { readSiteMap, type SiteMap } from '../../../src/site-map/index.ts';
+import { ENGLISH, US_ENGLISH } from '../../support/english.ts';
 import { yardMap } from '../../support/yard.ts';
 
 function pageOf(map: SiteMap, { link = null }: { link?: string | null } = {}): string {
@@ -11,9 +12,9 @@ function pageOf(map: SiteMap, { link = null }: { link?: string | null } = {}): s
   const cards = map.zones.flatMap(({ id }) => responseCard(drainage, id).card ?? []);
   return cardsPage(cards, {
     map,
-    units: map.site.units ?? 'si',
+    voice: map.site.units === 'us' ? US_ENGLISH : ENGLISH,
     siteName: map.site.name ?? 'a yard',
-    date: '1 June 2026',
+    day: '2026-06-01',
     mapVersion: '0123456789ab',
     link,
     paper: 'a4',

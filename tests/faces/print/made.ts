@@ -7,6 +7,7 @@ import type { Printing } from '../../../src/faces/print/report/printing.ts';
 import type { NewEntry } from '../../../src/log-book/index.ts';
 import { readSiteMap, type SiteMap } from '../../../src/site-map/index.ts';
 import { type Changes, chainOf, idOf, madeEntry, siteOf } from '../../log-book/made.ts';
+import { ENGLISH } from '../../support/english.ts';
 
 const DEPOT = readFileSync('site-maps/freight-depot.geojson', 'utf8');
 export const depot = (): SiteMap => readSiteMap(DEPOT).map;
@@ -38,7 +39,7 @@ export function printingOf(
       corrections: correctionsOf(chain),
       problems: [],
     },
-    units: 'si',
+    voice: ENGLISH,
     siteName: map.site.name ?? 'a yard',
     timeZone: map.site.timeZone ?? 'UTC',
     nowMs: Date.parse('2026-11-25T12:00:00-07:00'),

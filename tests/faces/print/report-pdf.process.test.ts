@@ -310,7 +310,7 @@ describe('photos for a report', () => {
     const photos = photoReader((name) => kept.get(name) ?? null);
     expect(photos.read('e', [...kept.keys()], 4)).toEqual({
       shown: [],
-      leftOut: ['HEIC, which does not print', 'the place where it was taken cannot be taken out of it'],
+      leftOut: ['report.photo-cannot-print', 'report.photo-cannot-lose-place'],
     });
     expect(photos.problems).toEqual([]);
     photos.read('e', ['0'.repeat(64)], 4);

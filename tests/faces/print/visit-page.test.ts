@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { visitPage } from '../../../src/faces/print/report/visit-page.tsx';
 import { visitReport } from '../../../src/faces/print/report/visit-report.ts';
 import type { NewEntry, SealedOf } from '../../../src/log-book/index.ts';
+import { US_ENGLISH } from '../../support/english.ts';
 import { STEPS_ALL } from './all-steps.ts';
 import { correction, depot, entry, noPhotos, oil, printingOf, visit, words } from './made.ts';
 
@@ -24,13 +25,13 @@ describe('the report of a visit', () => {
     expect(report.due).toBe('2026-12-18');
     const said = words(page);
     expect(said).toContain(
-      'Main separator was at 37 % of its oil limit when seen. Fish the loose pack out. Look again by 18 December 2026.',
+      'Main separator was at 37% of its oil limit when seen. Fish the loose pack out. Look again by 18 Dec 2026.',
     );
     expect(said).toContain('A loose pack can block a pipe.');
     expect(said).toContain('9.4 mm, 81.2 L');
-    expect(said).toContain('25 mm of oil (219 L), 152 mm of sediment, packs for 110 L');
-    expect(said).toContain('18 November 2026, 10:40 (UTC−07:00), by J. Ortega');
-    expect(said).toContain('1 reading up to this visit is too few to say when it fills');
+    expect(said).toContain('25 mm of oil (219 L), 152 mm of sediment, sorbent for 110 L');
+    expect(said).toContain('18 Nov 2026, 10:40 (UTC−07:00), by J. Ortega');
+    expect(said).toContain('1 reading up to this inspection is too few to say when it fills');
     expect(said).toContain('Seen 7 days before this was printed.');
     expect(said).not.toMatch(/complian|!/i);
   });
@@ -63,9 +64,7 @@ describe('the report of a visit', () => {
       visit(2, '2026-07-20T08:30:00-06:00', oil(26)),
       pumpOut(3, '2026-07-22T07:00:00-06:00'),
     ];
-    expect(words(reportOf(entries, 2).page)).toContain(
-      'It was pumped out on 22 July 2026, 07:00 (UTC−06:00), entry 3.',
-    );
+    expect(words(reportOf(entries, 2).page)).toContain('It was pumped out on 22 Jul 2026, 07:00 (UTC−06:00), entry 3.');
     expect(reportOf(entries.slice(0, 2), 2).page).not.toContain('It was pumped out on');
   });
 
@@ -84,7 +83,7 @@ describe('the report of a visit', () => {
     expect(said).not.toContain('Call the contractor');
     expect(said).not.toContain('Pump out');
     const { page: next } = reportOf(entries, 3);
-    expect(words(next)).toContain('Main separator was at 24 % of its oil limit when seen.');
+    expect(words(next)).toContain('Main separator was at 24% of its oil limit when seen.');
     expect(next).not.toContain('corrects entry');
   });
 
@@ -113,14 +112,14 @@ describe('the report of a visit', () => {
     const [basin, nowhere, bare] = [1, 2, 3].map((seq) => reportOf(entries, seq));
     expect(words(basin.page)).toContain('had oil in it when seen.');
     expect(words(basin.page)).toContain('not worked out, this is no separator');
-    expect(words(nowhere.page)).toContain('The yard was visited.');
+    expect(words(nowhere.page)).toContain('The yard was inspected.');
     expect(words(bare.page)).toContain('The oil in Main separator was not measured.');
-    expect(words(bare.page)).toContain('Nothing was measured or ticked at this visit.');
+    expect(words(bare.page)).toContain('Nothing was measured or ticked at this inspection.');
     expect([basin, nowhere, bare].map(({ report }) => report.state)).toEqual([null, null, null]);
   });
 
   test('is in the units of the site', () => {
-    const said = words(reportOf([visit(1, '2026-11-18T10:40:00-07:00', oil(25.4))], 1, { units: 'us' }).page);
+    const said = words(reportOf([visit(1, '2026-11-18T10:40:00-07:00', oil(25.4))], 1, { voice: US_ENGLISH }).page);
     expect(said).toContain('1.00 in, 58 gal');
   });
 

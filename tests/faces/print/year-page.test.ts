@@ -60,9 +60,9 @@ describe('the record of a year', () => {
 
   test('says what was last seen and when, and what is open', () => {
     const said = words(recordOf(STORY).page);
-    expect(said).toContain('3 visits, 2 pump-outs and 1 spill in 2026 so far. 1 piece of work is still open.');
+    expect(said).toContain('3 inspections, 2 pump-outs and 1 spill in 2026 so far. 1 piece of work is still open.');
     expect(said).toContain(
-      'Main separator: 34.6 L of oil. Under its limit of 219 L when last seen, on 18 November 2026, 7 days before this was printed.',
+      'Main separator: 34.6 L of oil. Under its limit of 219 L when last seen, on 18 Nov 2026, 7 days before this was printed.',
     );
     expect(said).toContain('East separator: nobody measured its oil.');
     expect(said).toContain('1 · 200 L in all, 1 reached water');
@@ -73,9 +73,9 @@ describe('the record of a year', () => {
     const said = words(recordOf(STORY).page);
     expect(said).not.toMatch(/missed|due every/);
     const asked = words(recordOf(STORY, 2026, { map: withPermit(91) }).page);
-    expect(asked).toContain('5 visits that were due were missed. 1 piece of work is still open.');
-    expect(asked).toContain('Visits due and missed5 · due every 91 days');
-    expect(asked).toContain('A visit is due every 91 days, as the map says a permit asks.');
+    expect(asked).toContain('5 inspections that were due were missed. 1 piece of work is still open.');
+    expect(asked).toContain('Inspections due and missed5 · due every 91 days');
+    expect(asked).toContain('An inspection is due every 91 days, as the map says a permit asks.');
   });
 
   test('calls what a truck took oil, water and sediment, not oil', () => {

@@ -1,8 +1,7 @@
 import { createHash } from 'node:crypto';
 import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
-import { readSiteMap, type SiteMap } from '../../../site-map/index.ts';
-import { fullDayOf } from '../../../words/index.ts';
+import { dayIn, readSiteMap, type SiteMap } from '../../../site-map/index.ts';
 import type { Paper } from '../../print/index.ts';
 import { cardsPage } from '../../print/index.ts';
 import {
@@ -20,6 +19,7 @@ import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { fileName, heading, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
+import { voiceFor } from '../voice.ts';
 
 interface CardsFlags {
   out: string;
@@ -31,7 +31,7 @@ interface CardsFlags {
 }
 
 /** `oilshed cards MAP --out FILE`: a printable response card for each zone, one to a page. */
-export function cards(file: string, flags: CardsFlags): number {
+export async function cards(file: string, flags: CardsFlags): Promise<number> {
   const isPdf = outIsPdf(flags.out);
   const options = {
     litres:
@@ -57,9 +57,9 @@ export function cards(file: string, flags: CardsFlags): number {
   const made = cardsOf(file, compileDrainage(map), options);
   const page = cardsPage(made, {
     map,
-    units,
+    voice: await voiceFor(map.site),
     siteName: siteName(map, file),
-    date: fullDayOf(Date.now(), map.site.timeZone ?? 'UTC'),
+    day: dayIn(Date.now(), map.site.timeZone ?? 'UTC'),
     mapVersion: createHash('sha256').update(text).digest('hex').slice(0, 12),
     link,
     paper,

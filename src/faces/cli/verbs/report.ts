@@ -31,6 +31,7 @@ import {
 import { logPlace, siteHead, withLogStore } from '../log-place.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { heading, safe, sayProblems } from '../print.ts';
+import { voiceFor } from '../voice.ts';
 
 interface ReportFlags {
   out: string;
@@ -72,7 +73,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
     const printing: Printing = {
       drainage: compileDrainage(map),
       book,
-      units,
+      voice: await voiceFor(map.site),
       siteName: siteName(map, file),
       timeZone: map.site.timeZone ?? 'UTC',
       nowMs: Date.now(),

@@ -29,7 +29,12 @@ export function CardMap({ card, binder, height }: { card: ResponseCard; binder: 
   const ground = areaPath(zone.area, transform);
   const hatchId = `spill-${zone.zone.id.replace(/\W/g, '-')}`;
   return (
-    <svg class="card-map" viewBox={`0 0 ${MAP_WIDTH} ${height}`} role="img" aria-label={`Map of ${zone.zone.name}`}>
+    <svg
+      class="card-map"
+      viewBox={`0 0 ${MAP_WIDTH} ${height}`}
+      role="img"
+      aria-label={binder.voice.say('cards.map-of', { zone: zone.zone.name })}
+    >
       <defs>
         <pattern id={hatchId} width="8" height="8" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
           <path class="spill-hatch" d="M0 0V8" />
@@ -110,9 +115,9 @@ interface ScaleBar {
 }
 
 /** A scale bar in the corner where it hides no mark and no way, if there is one. */
-function scaleBar({ flat, transform, height }: Drawn, { units }: Binder, room: Room): ScaleBar {
+function scaleBar({ flat, transform, height }: Drawn, { voice }: Binder, room: Room): ScaleBar {
   const metresPerPixel = flat.metresPerUnit / transform.scale;
-  const { pixels, label } = scaleLength(metresPerPixel, { units, mostPixels: MOST_BAR });
+  const { pixels, label } = scaleLength(metresPerPixel, { units: voice.units, mostPixels: MOST_BAR });
   const width = pixels + 44 + textWidth(label, 12);
   const [left, right] = [FROM_EDGE + width / 2, MAP_WIDTH - FROM_EDGE - width / 2];
   const [top, bottom] = [FROM_EDGE + BAR_HEIGHT / 2, height - FROM_EDGE - BAR_HEIGHT / 2];

@@ -1,115 +1,118 @@
 import type { CardStep, CardTiming, ResponseCard } from '../../../block/index.ts';
+import type { Text, Told, Voice } from '../../../catalogue/index.ts';
+import { told } from '../../../catalogue/index.ts';
 import type { Fluid, SiteMap, Structure } from '../../../site-map/index.ts';
-import { formatRain, formatVolume, type Units } from '../../../units/index.ts';
-import { listWords, saidMinutes, takesMinutes } from '../../../words/index.ts';
+import { shortMinutes, takesMinutes } from '../../../words/index.ts';
+import type { Binder } from '../binder.ts';
 
 export const fluidWord = (fluid: Fluid): string => (fluid === 'other' ? 'another fluid' : fluid.replace('-', ' '));
 
 /** What the plan is, in a sentence or two, above its steps. */
-export function planHeading({ plan, fluid, dry: { block } }: ResponseCard): string {
-  if (fluid === 'gasoline') return 'No plan: no one goes near gasoline to block it.';
-  if (block.inlets.length === 0) return 'Nothing drains from here. Take the oil up where it lies.';
+export function planHeading({ plan, fluid, dry: { block } }: ResponseCard, voice: Voice): string {
+  if (fluid === 'gasoline') return voice.say('cards.plan-gasoline');
+  if (block.inlets.length === 0) return voice.say('cards.plan-drains-nowhere');
   if (plan.length === 0) {
-    return block.isTooLate || block.plan.waters.length > 0
-      ? 'Nothing here can be blocked. Call now.'
-      : 'No block pays here. Take the oil up and clean what it got into.';
+    return voice.say(block.isTooLate || block.plan.waters.length > 0 ? 'cards.plan-none' : 'cards.plan-not-worth');
   }
-  if (block.isTooLate) return 'No place is sure to be blocked before the oil is there. Call, then go all the same.';
-  return plan.length === 1 ? 'Block here.' : 'Block here, in this order.';
+  return block.isTooLate ? voice.say('cards.plan-too-late') : voice.say('cards.plan-steps', { count: plan.length });
 }
 
 /** Under the steps: what is left when the first of them was missed, and what a late block is still good for. */
-export function planFootnote(card: ResponseCard): string {
-  const { plan, ifMissed, dry } = card;
+export function planFootnote({ plan, ifMissed, dry: { block, spill } }: ResponseCard, voice: Voice): string {
   if (plan.length === 0) return '';
-  if (dry.block.isTooLate) {
-    const others =
-      plan.length > 1 ? ` With more hands, also ${listWords(plan.slice(1).map(({ ring }) => String(ring)))}.` : '';
-    return `Oil comes no sooner than said, and what comes after your block is held.${others}`;
+  if (block.isTooLate) {
+    const others = plan.slice(1).map(({ ring }) => String(ring));
+    return others.length === 0
+      ? voice.say('cards.holds-the-rest')
+      : voice.say('cards.holds-the-rest-also', { steps: { list: others } });
   }
   if (ifMissed.length > 0) return '';
-  const waters = reachedWaters(card);
-  return `If you miss it, no other place is in time${waters === '' ? '.' : `: oil gets to ${waters}. Call again and say so.`}`;
+  const waters = spill.outfalls.map(({ id }) => id);
+  return waters.length === 0
+    ? voice.say('cards.no-other-place')
+    : voice.say('cards.no-other-place-water', { waters: { list: waters } });
 }
 
-const reachedWaters = ({ dry: { spill } }: ResponseCard) => listWords(spill.outfalls.map(({ id }) => id));
-
 /** Whether the crew is in time, in two or three words; empty while time is not counted. */
-export function inTimeWords({ oilMinutes, isInTime }: CardTiming, crewMinutes: number | null): string {
-  if (oilMinutes === null) return 'never gets there';
+export function inTimeWords({ oilMinutes, isInTime }: CardTiming, crewMinutes: number | null, voice: Voice): string {
+  if (oilMinutes === null) return voice.say('cards.never-there');
   if (isInTime === null || crewMinutes === null) return '';
-  if (isInTime) return 'in time';
+  if (isInTime) return voice.say('cards.in-time');
   const late = crewMinutes - oilMinutes;
-  return late <= 0 ? 'only just' : `${takesMinutes(late)} late`;
+  return late <= 0 ? voice.say('cards.only-just') : voice.say('cards.late', { minutes: takesMinutes(late) });
 }
 
 /** What to watch at a covered grate; empty where it is sure to pond, and for every other control. */
-export function coverNote({ control, at }: CardStep, structures: readonly Structure[]): string {
-  const { setting, spillsTo } = structures.find(({ id }) => id === at)?.properties ?? {};
+export function coverNote({ control, at }: CardStep, structures: readonly Structure[], voice: Voice): string {
+  const { setting, spillsTo: next } = structures.find(({ id }) => id === at)?.properties ?? {};
   if (control !== 'cover' || setting === 'sag') return '';
-  return setting === 'on-grade'
-    ? `Lets oil run on to ${spillsTo ?? 'the next inlet downhill'}: be there too.`
-    : `See that it ponds, else oil runs on${spillsTo === undefined ? '' : ` to ${spillsTo}`}.`;
+  if (setting === 'on-grade')
+    return next === undefined ? voice.say('cards.runs-on-downhill') : voice.say('cards.runs-on-to', { next });
+  return next === undefined ? voice.say('cards.see-it-ponds') : voice.say('cards.see-it-ponds-or', { next });
 }
 
 /** More ends than this are left to the map. */
 const MOST_ENDS = 4;
 
 /** Where the oil ends up, with its soonest minutes in both weathers. */
-export function whereItGoes({ dry, rain }: ResponseCard, nameOf: (id: string) => string): string {
+export function whereItGoes({ dry, rain }: ResponseCard, { nameOf, voice }: Binder): string {
   const { arrivals, separators, outfalls } = dry.spill;
   if (arrivals.length === 0) return '';
   const minutesIn = ({ spill }: ResponseCard['dry']) => new Map(spill.arrivals.map(({ id, minutes }) => [id, minutes]));
   const [dryMinutes, rainMinutes] = [minutesIn(dry), minutesIn(rain)];
-  const at = (id: string) =>
-    `${nameOf(id)} ${saidMinutes(dryMinutes.get(id) ?? 0)} dry, ${saidMinutes(rainMinutes.get(id) ?? 0).replace('in about ', '')} in rain`;
+  const at = (id: string) => ({
+    place: nameOf(id),
+    dry: shortMinutes(dryMinutes.get(id) ?? 0),
+    rain: shortMinutes(rainMinutes.get(id) ?? 0),
+  });
   const ends = [
-    ...outfalls.map(({ id, pastSeparator }) => `${at(id)}${pastSeparator ? '' : ', past no separator'}`),
-    ...separators.map(at),
+    ...outfalls.map(({ id, pastSeparator }) =>
+      voice.say(pastSeparator ? 'cards.end' : 'cards.end-unprotected', at(id)),
+    ),
+    ...separators.map((id) => voice.say('cards.end', at(id))),
   ];
-  if (ends.length === 0) return 'Unblocked, it reaches no separator and no outfall.';
-  const more = ends.length > MOST_ENDS ? '; and more, on the map' : '';
-  return `Unblocked, oil can be at ${ends.slice(0, MOST_ENDS).join('; ')}${more}.`;
+  if (ends.length === 0) return voice.say('cards.no-end');
+  const told = { ends: ends.slice(0, MOST_ENDS).join('; ') };
+  return voice.say(ends.length > MOST_ENDS ? 'cards.unblocked-more' : 'cards.unblocked', told);
 }
 
 /** How much is taken to be spilled, and why. */
-export function litresWords({ litres, litresFrom, largestOf }: ResponseCard, units: Units): string {
-  const volume = formatVolume(litres, units);
-  if (litresFrom === 'asked') return `${volume}, as asked for`;
+export function amountOf({ litres, litresFrom, largestOf }: ResponseCard): Told {
+  const volume = { litres };
+  if (litresFrom === 'asked') return told('cards.amount-asked', { volume });
   return litresFrom === 'largest' && largestOf
-    ? `${volume} of ${fluidWord(largestOf)}, the largest container here`
-    : `${volume}, a default: the map lists no container here`;
+    ? told('cards.amount-largest', { volume, fluid: fluidWord(largestOf) })
+    : told('cards.amount-default', { volume });
 }
 
 /** What the card rests on, in one small paragraph. */
-export function assumedWords(card: ResponseCard, { others }: Pick<SiteMap, 'others'>, units: Units): string {
-  const { isTimed, isTooLate, marginMinutes } = card.dry.block;
+export function assumedWords(card: ResponseCard, { others }: Pick<SiteMap, 'others'>, voice: Voice): string {
+  const { isTimed, isTooLate, marginMinutes: margin } = card.dry.block;
   const crews = others.filter(({ properties }) => properties.kind === 'crew').map(({ id }) => id);
-  const from = crews.length > MOST_POSTS ? 'the nearest crew post' : crews.join(' or ');
+  const posts: Text = crews.length > MOST_POSTS ? told('cards.nearest-post') : { choice: crews };
   return [
-    `Assumed: ${litresWords(card, units)}, run out in a minute at the place nearest the drain.`,
-    `Rain: ${formatRain(card.rainMmPerH, units)}.`,
-    'Oil times are the soonest, at the speed of water, rounded down.',
+    voice.say('cards.assumed', { amount: amountOf(card) }),
+    voice.say('cards.rain', { rain: { mmPerHour: card.rainMmPerH } }),
+    voice.say('cards.oil-times'),
     isTimed
-      ? `You: one crew on foot from ${from}, ${isTooLate ? 'each place by itself' : 'one place after the other'}; in time is ${marginMinutes} min before the oil.`
-      : 'No crew is on the map: time is not counted.',
+      ? voice.say(isTooLate ? 'cards.crew-each' : 'cards.crew-in-order', { posts, margin })
+      : voice.say('cards.no-crew'),
   ].join(' ');
 }
 
 const MOST_POSTS = 3;
 
-const CONTENTS: Readonly<Record<string, (amount: number, units: Units) => string>> = {
-  sorbentLitres: (litres, units) => `sorbent for ${formatVolume(litres, units)}`,
-  covers: (count) => plural(count, 'drain cover'),
-  plugs: (count) => plural(count, 'plug'),
-  booms: (count) => plural(count, 'boom'),
-  berms: (count) => plural(count, 'berm'),
-};
-const plural = (count: number, word: string) => `${count} ${word}${count === 1 ? '' : 's'}`;
-
-/** What a kit holds, in words; empty where the map does not say. */
-export function contentsWords(contents: Readonly<Record<string, number>> | undefined, units: Units): string {
+/** What a kit holds, in words; empty where the map does not say. What the map calls otherwise stands as it is there. */
+export function contentsWords(contents: Readonly<Record<string, number>> | undefined, voice: Voice): string {
   return Object.entries(contents ?? {})
-    .map(([what, amount]) => CONTENTS[what]?.(amount, units) ?? `${amount} ${what}`)
+    .map(([what, amount]) => {
+      if (what === 'sorbentLitres') return voice.say('cards.kit-sorbent', { volume: { litres: amount } });
+      const key = COUNTED.find((each) => each === what);
+      return key === undefined
+        ? voice.say('cards.kit-other', { count: amount, what })
+        : voice.say(`cards.kit-${key}`, { count: amount });
+    })
     .join(', ');
 }
+
+const COUNTED = ['covers', 'plugs', 'booms', 'berms', 'socks'] as const;

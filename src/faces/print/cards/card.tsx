@@ -1,11 +1,12 @@
 import type { ComponentChildren } from 'preact';
 import type { ResponseCard } from '../../../block/index.ts';
+import type { Voice } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
 import { isOfKind } from '../../../site-map/index.ts';
 import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
-import { formatVolume } from '../../../units/index.ts';
 import { takesMinutes } from '../../../words/index.ts';
 import { type Binder, type Paper, shortened } from '../binder.ts';
+import { rich } from '../rich.tsx';
 import { CardMap } from './card-map.tsx';
 import { assumedWords, contentsWords, fluidWord, whereItGoes } from './card-words.ts';
 import { MAP_WIDTH } from './cut-out.ts';
@@ -14,26 +15,24 @@ import { QrCode } from './qr.tsx';
 
 /** One zone, one page: the answer first, then why, then what it rests on. */
 export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
-  const { map, units } = binder;
+  const { map, voice } = binder;
   const isGasoline = card.fluid === 'gasoline';
   return (
     <article class="card" data-zone={card.zone.id}>
       <Head card={card} binder={binder} />
       <section class="first">
         <div class="told">
-          <h2>If oil is spilled here</h2>
-          <p class="first-words">
-            {isGasoline ? 'Get everyone out. No ignition. Call the fire service.' : FIRST_WORDS}
-          </p>
+          <h2>{voice.say('cards.if-spilled')}</h2>
+          <p class="first-words">{isGasoline ? voice.say('cards.gasoline-first') : FIRST_WORDS}</p>
           {card.advice.map((sentence) => (
             <p key={sentence} class="advice">
               {sentence}
             </p>
           ))}
-          <p>{keepIds(whereItGoes(card, binder.nameOf))}</p>
+          <p>{keepIds(whereItGoes(card, binder))}</p>
         </div>
         <div class="told">
-          <Calls contacts={contactsOf(binder)} isGasoline={isGasoline} />
+          <Calls contacts={contactsOf(binder)} isGasoline={isGasoline} voice={voice} />
           <Kit card={card} binder={binder} />
         </div>
       </section>
@@ -46,12 +45,19 @@ export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
         <WriteDown binder={binder} />
       </section>
       <p class="care">
-        <b>Take care.</b> {cautionsFor(card.fluid).join(' ')}
+        <b>{voice.say('cards.take-care')}</b> {cautionsFor(card.fluid).join(' ')}
       </p>
       <footer>
-        <p>{assumedWords(card, map, units)}</p>
+        <p>{assumedWords(card, map, voice)}</p>
         <p class="stamp">
-          <span>{`${shortened(binder.siteName, 50)} · ${shortened(card.zone.id)} · printed ${binder.date} · map ${binder.mapVersion}`}</span>
+          <span>
+            {voice.say('cards.stamp', {
+              site: shortened(binder.siteName, 50),
+              zone: shortened(card.zone.id),
+              day: { day: binder.day },
+              version: binder.mapVersion,
+            })}
+          </span>
           <span>Oilshed</span>
         </p>
       </footer>
@@ -85,25 +91,30 @@ function mapHeight(card: ResponseCard, binder: Binder): number {
 
 function Head({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const { id, name, properties } = card.zone;
+  const { voice } = binder;
   const address = binder.link === null ? null : `${binder.link}#spill=${encodeURIComponent(id)}`;
   const fluids = (properties.fluids ?? []).map(({ fluid, largestLitres }) =>
-    largestLitres === undefined ? fluidWord(fluid) : `${fluidWord(fluid)} ${formatVolume(largestLitres, binder.units)}`,
+    largestLitres === undefined
+      ? fluidWord(fluid)
+      : voice.say('cards.fluid-amount', { fluid: fluidWord(fluid), volume: { litres: largestLitres } }),
   );
   return (
     <header>
       <div class="zone-id">{shortened(id, 14)}</div>
       <div class="zone-title">
         <h1>{name}</h1>
-        <p>{fluids.length > 0 ? shortened(`Kept here: ${fluids.join(', ')}`, 160) : 'The map lists no fluid here'}</p>
+        <p>
+          {fluids.length > 0
+            ? shortened(voice.say('cards.kept-here', { fluids: fluids.join(', ') }), 160)
+            : voice.say('cards.no-fluids')}
+        </p>
       </div>
       {address === null ? (
-        <p class="no-link">
-          No live page. To print its QR code here, make the cards with --link and the address of this yard’s Oilshed.
-        </p>
+        <p class="no-link">{voice.say('cards.no-link')}</p>
       ) : (
         <div class="live">
-          <span>Live page</span>
-          <QrCode text={address} />
+          <span>{voice.say('cards.live-page')}</span>
+          <QrCode text={address} label={voice.say('cards.qr', { address })} />
         </div>
       )}
     </header>
@@ -118,9 +129,8 @@ interface Contact {
 
 /** More contacts than this are left to the map. */
 const MOST_CONTACTS = 6;
-const BLANK_CONTACTS: readonly Contact[] = ['spill contractor', 'fire service', 'reporting line'].map((role) => ({
-  role,
-}));
+/** Those that a map without contacts leaves lines for. */
+const BLANK_CONTACTS = ['cards.role-contractor', 'cards.role-fire', 'cards.role-reporting'] as const;
 const contactsOf = ({ map }: Binder): readonly Contact[] => map.site.contacts ?? [];
 const isFire = ({ role }: Contact) => /fire|emergency/i.test(role);
 
@@ -128,13 +138,14 @@ const isFire = ({ role }: Contact) => /fire|emergency/i.test(role);
 const phoneLook = (phone = '') => (phone === '' ? 'phone blank' : phone.length > LONG_PHONE ? 'phone long' : 'phone');
 const LONG_PHONE = 16;
 
-function Calls({ contacts, isGasoline }: { contacts: readonly Contact[]; isGasoline: boolean }) {
+function Calls({ contacts, isGasoline, voice }: { contacts: readonly Contact[]; isGasoline: boolean; voice: Voice }) {
   const inOrder = isGasoline ? [...contacts].sort((a, b) => Number(isFire(b)) - Number(isFire(a))) : contacts;
-  const rows = inOrder.length > 0 ? inOrder.slice(0, MOST_CONTACTS) : BLANK_CONTACTS;
+  const rows: readonly Contact[] =
+    inOrder.length > 0 ? inOrder.slice(0, MOST_CONTACTS) : BLANK_CONTACTS.map((key) => ({ role: voice.say(key) }));
   const more = inOrder.length - rows.length;
   return (
     <div class="calls">
-      <h2>Call, in this order</h2>
+      <h2>{voice.say('cards.calls')}</h2>
       <table>
         <tbody>
           {rows.map(({ role, name, phone }) => (
@@ -149,29 +160,26 @@ function Calls({ contacts, isGasoline }: { contacts: readonly Contact[]; isGasol
           ))}
         </tbody>
       </table>
-      {contacts.length === 0 && <p>The map lists no contacts: write the numbers in.</p>}
-      {more > 0 && <p>{`And ${more} more on the map.`}</p>}
-      {!isGasoline && contacts.some(isFire) && <p>Fire, injury or gasoline: the fire service first.</p>}
+      {contacts.length === 0 && <p>{voice.say('cards.no-contacts')}</p>}
+      {more > 0 && <p>{voice.say('cards.more-contacts', { count: more })}</p>}
+      {!isGasoline && contacts.some(isFire) && <p>{voice.say('cards.fire-first')}</p>}
     </div>
   );
 }
 
 function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Binder }) {
+  const { voice } = binder;
   const kit = binder.map.others.find(({ id }) => id === nearestKit?.id);
   if (!nearestKit || !kit || !isOfKind(kit, 'kit')) {
-    return (
-      <p class="to-fill">
-        <b>Nearest kit:</b> none is on the map. It stands at
-      </p>
-    );
+    return <p class="to-fill">{rich(voice.parts('cards.no-kit'))}</p>;
   }
-  const words = contentsWords(kit.properties.contents, binder.units);
-  return (
-    <p>
-      <b>{keepIds(`Nearest kit: ${binder.nameOf(kit.id)}, ${takesMinutes(nearestKit.minutes)} on foot.`)}</b>{' '}
-      {words === '' ? 'The map does not say what is in it.' : `In it: ${words}.`}
-    </p>
-  );
+  const contents = contentsWords(kit.properties.contents, voice);
+  const near = { kit: binder.nameOf(kit.id), minutes: takesMinutes(nearestKit.minutes) };
+  const parts =
+    contents === ''
+      ? voice.parts('cards.nearest-kit-unknown', near)
+      : voice.parts('cards.nearest-kit', { ...near, contents });
+  return <p>{rich(parts, keepIds)}</p>;
 }
 
 const KEY_MARKS = [
@@ -192,11 +200,11 @@ function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
           <path class="oil-line" d="M1 6H33" />
           <path class="oil-chevrons" d="M14 2L18 6L14 10" />
         </svg>
-        way of the oil, soonest minutes (dry)
+        {binder.voice.say('cards.key-way')}
       </span>
       {card.plan.length > 0 && (
         <span>
-          <b class="number">1</b> block here
+          <b class="number">1</b> {binder.voice.say('cards.key-block')}
         </span>
       )}
       {KEY_MARKS.filter(([kind]) => kinds.has(kind)).map(([kind, words]) => (
@@ -208,24 +216,14 @@ function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
   );
 }
 
-function WriteDown({ binder: { units } }: { binder: Binder }) {
-  const lines = [
-    'Seen at (date, time)',
-    'By',
-    `What, how much (${units === 'us' ? 'gal' : 'L'})`,
-    'Where it got to',
-    'Placed: what, where, when',
-    '',
-    '',
-    'Called: who, when',
-    '',
-    '',
-  ];
+function WriteDown({ binder: { voice } }: { binder: Binder }) {
+  const how = `what-how-much-${voice.units}` as const;
+  const lines = ['seen-at', 'seen-by', how, 'got-to', 'placed', '', '', 'called', '', ''] as const;
   return (
     <div class="write-down">
-      <h2>Write down</h2>
-      {lines.map((label, at) => (
-        <p key={`${at} ${label}`}>{label}</p>
+      <h2>{voice.say('cards.write-down')}</h2>
+      {lines.map((line, at) => (
+        <p key={`${at} ${line}`}>{line !== '' && voice.say(`cards.${line}`)}</p>
       ))}
     </div>
   );

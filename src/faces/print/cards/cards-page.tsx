@@ -10,8 +10,10 @@ import cardsLook from './cards.css?inline';
 /** All cards as one self-contained HTML page; each prints on its own sheet. */
 export function cardsPage(cards: readonly ResponseCard[], printing: Printing): string {
   const binder = makeBinder(printing);
+  const { voice, siteName } = binder;
   return paperPage({
-    title: `Response cards: ${binder.siteName}`,
+    title: voice.say('cards.page-title', { site: siteName }),
+    language: voice.language,
     look: 'cards',
     paper: binder.paper,
     style: `${look}${drawingLook}${cardsLook}`,

@@ -1,4 +1,5 @@
 import type { CardStep, CardTiming, ResponseCard } from '../../../block/index.ts';
+import type { Voice } from '../../../catalogue/index.ts';
 import { controlOrder, shortMinutes, takesMinutes } from '../../../words/index.ts';
 import type { Binder } from '../binder.ts';
 import { coverNote, inTimeWords, planFootnote, planHeading } from './card-words.ts';
@@ -23,46 +24,41 @@ export function shownSteps({
 /** Where to block, in order, each with its number on the map and its minutes in both weathers. */
 export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const { isTimed } = card.dry.block;
+  const { voice } = binder;
   const { plan, ifMissed, inRain } = shownSteps(card);
   const more = card.plan.length - plan.length;
-  const footnote = planFootnote(card);
+  const footnote = planFootnote(card, voice);
   const rows = (steps: readonly CardStep[]) =>
     steps.map((step) => <Step key={step.ring} step={step} isTimed={isTimed} binder={binder} />);
   return (
     <section class="plan">
-      <h2>{planHeading(card)}</h2>
+      <h2>{planHeading(card, voice)}</h2>
       {plan.length > 0 && (
         <table>
           <thead>
             <tr>
-              <th colSpan={2}>Go and do</th>
-              {isTimed && <th>You, done in</th>}
-              <th>Oil there, dry</th>
-              <th>Oil there, rain</th>
+              <th colSpan={2}>{voice.say('cards.go-and-do')}</th>
+              {isTimed && <th>{voice.say('cards.you-done')}</th>}
+              <th>{voice.say('cards.oil-dry')}</th>
+              <th>{voice.say('cards.oil-rain')}</th>
             </tr>
           </thead>
           <tbody>{rows(plan)}</tbody>
           {ifMissed.length > 0 && (
             <tbody>
-              <Between words={`If you miss ${plan[0].at}`} />
+              <Between words={voice.say('cards.if-missed', { at: plan[0].at })} />
               {rows(ifMissed)}
             </tbody>
           )}
           {inRain.length > 0 && (
             <tbody>
-              <Between
-                words={
-                  card.rain.block.isTooLate
-                    ? 'In rain nothing is sure to be in time; go all the same to'
-                    : 'In rain instead'
-                }
-              />
+              <Between words={voice.say(card.rain.block.isTooLate ? 'cards.rain-too-late' : 'cards.rain-instead')} />
               {rows(inRain)}
             </tbody>
           )}
         </table>
       )}
-      {more > 0 && <p>{`And ${more} more places, by oilshed block.`}</p>}
+      {more > 0 && <p>{voice.say('cards.more-steps', { count: more })}</p>}
       {footnote !== '' && <p>{footnote}</p>}
     </section>
   );
@@ -77,10 +73,10 @@ function Between({ words }: { words: string }) {
 }
 
 function Step({ step, isTimed, binder }: { step: CardStep; isTimed: boolean; binder: Binder }) {
-  const { ring, at, control, kit, crewMinutes, dry, rain } = step;
+  const { ring, at, control, crewMinutes, dry, rain } = step;
   const name = binder.plainNameOf(at);
-  const fetched = kit === null ? (control === 'valve' ? 'Nothing to fetch.' : '') : `Fetch from ${binder.nameOf(kit)}.`;
-  const note = coverNote(step, binder.map.structures);
+  const { voice } = binder;
+  const notes = [fetchNote(step, binder), coverNote(step, binder.map.structures, voice)].filter((note) => note !== '');
   return (
     <tr>
       <td class="ring">
@@ -89,17 +85,22 @@ function Step({ step, isTimed, binder }: { step: CardStep; isTimed: boolean; bin
       <td>
         <strong>{controlOrder({ control, at })}</strong>
         {name !== at && <em>{` ${name}`}</em>}
-        <small>{`${fetched} ${note}`.trim()}</small>
+        <small>{notes.join(' ')}</small>
       </td>
       {isTimed && <td class="minutes">{crewMinutes === null ? '–' : takesMinutes(crewMinutes)}</td>}
-      <OilThere timing={dry} crewMinutes={crewMinutes} />
-      <OilThere timing={rain} crewMinutes={crewMinutes} />
+      <OilThere timing={dry} crewMinutes={crewMinutes} voice={voice} />
+      <OilThere timing={rain} crewMinutes={crewMinutes} voice={voice} />
     </tr>
   );
 }
 
-function OilThere({ timing, crewMinutes }: { timing: CardTiming; crewMinutes: number | null }) {
-  const words = inTimeWords(timing, crewMinutes);
+function fetchNote({ kit, control }: CardStep, { voice, nameOf }: Binder): string {
+  if (kit !== null) return voice.say('cards.fetch-from', { kit: nameOf(kit) });
+  return control === 'valve' ? voice.say('cards.fetch-nothing') : '';
+}
+
+function OilThere({ timing, crewMinutes, voice }: { timing: CardTiming; crewMinutes: number | null; voice: Voice }) {
+  const words = inTimeWords(timing, crewMinutes, voice);
   return (
     <td class="minutes">
       {timing.oilMinutes !== null && shortMinutes(timing.oilMinutes)}

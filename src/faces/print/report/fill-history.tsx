@@ -1,5 +1,5 @@
+import type { Voice } from '../../../catalogue/index.ts';
 import { DAY_MS } from '../../../site-map/index.ts';
-import { formatVolume, type Units } from '../../../units/index.ts';
 
 /** What one separator was found to hold, and when it was emptied, in a window of time. */
 export interface Filling {
@@ -26,14 +26,14 @@ export function FillHistory({
   filling,
   widthMm,
   heightMm,
-  units,
   label,
+  voice,
 }: {
   filling: Filling;
   widthMm: number;
   heightMm: number;
-  units: Units;
   label: string;
+  voice: Voice;
 }) {
   const { fromMs, toMs, readings, emptiedMs, limitLitres } = filling;
   const [width, height] = [widthMm * TENTHS, heightMm * TENTHS];
@@ -41,7 +41,7 @@ export function FillHistory({
   const x = (ms: number) => LEFT + ((width - LEFT - RIGHT) * (ms - fromMs)) / (toMs - fromMs);
   const y = (litres: number) => height - BOTTOM - ((height - TOP - BOTTOM) * litres) / most;
   const radius = readings.length > MANY_READINGS ? 4 : 8;
-  const months = monthStarts(filling);
+  const months = monthStarts(filling, voice);
   const step = Math.ceil((months.length * MONTH_APART) / (width - LEFT - RIGHT));
   return (
     <svg
@@ -69,7 +69,7 @@ export function FillHistory({
         <g>
           <path class="limit-line" d={`M${LEFT} ${y(limitLitres).toFixed(1)}H${width - RIGHT}`} />
           <text class="limit-name" x={width - RIGHT} y={(y(limitLitres) - 10).toFixed(1)} text-anchor="end">
-            {`limit ${formatVolume(limitLitres, units)}`}
+            {voice.say('report.fill-limit', { volume: { litres: limitLitres } })}
           </text>
         </g>
       )}
@@ -78,7 +78,7 @@ export function FillHistory({
           <path class="emptied-line" d={`M${x(ms).toFixed(1)} ${TOP - 40}V${y(0).toFixed(1)}`} />
           {(at === 0 || x(ms) - x(emptiedMs[at - 1]) > NAME_APART) && (
             <text x={x(ms).toFixed(1)} y={TOP - 46} text-anchor={anchorOf(x(ms), width)}>
-              pumped out
+              {voice.say('report.fill-emptied')}
             </text>
           )}
         </g>
@@ -117,8 +117,8 @@ function stretches({ readings, emptiedMs }: Filling): { ms: number; litres: numb
 }
 
 /** The first of each month in the window, with its name. */
-function monthStarts({ fromMs, toMs, timeZone }: Filling): { ms: number; name: string }[] {
-  const name = new Intl.DateTimeFormat('en-GB', { month: 'short', timeZone });
+function monthStarts({ fromMs, toMs, timeZone }: Filling, { locale }: Voice): { ms: number; name: string }[] {
+  const name = new Intl.DateTimeFormat(locale, { month: 'short', timeZone });
   const starts: { ms: number; name: string }[] = [];
   let before = name.format(fromMs - 1);
   for (let ms = fromMs; ms < toMs; ms += DAY_MS) {

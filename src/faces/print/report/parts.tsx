@@ -1,49 +1,48 @@
-import { fullDayOf, VISIT_CAUTIONS } from '../../../words/index.ts';
-import { shortened } from '../binder.ts';
-import { capital, mapVersion, type Printing } from './printing.ts';
+import type { Voice } from '../../../catalogue/index.ts';
+import { VISIT_CAUTIONS } from '../../../words/index.ts';
+import { rich } from '../rich.tsx';
+import type { Printing } from './printing.ts';
 
 /** What stands on every report: what to take care of, who signs, how it can be checked. */
 
-export const Care = () => (
+export const Care = ({ voice }: { voice: Voice }) => (
   <p class="care">
-    <b>Take care.</b> {VISIT_CAUTIONS.join(' ')}
+    <b>{voice.say('report.take-care')}</b> {VISIT_CAUTIONS.join(' ')}
   </p>
 );
 
-export const Sign = () => (
+export const Sign = ({ voice }: { voice: Voice }) => (
   <div class="sign">
-    <p>Name</p>
-    <p>Signature</p>
-    <p>Date</p>
+    <p>{voice.say('report.name')}</p>
+    <p>{voice.say('report.signature')}</p>
+    <p>{voice.say('report.date')}</p>
   </div>
 );
 
 /** The numbers by which anyone can tell later whether the log book was changed, and how. */
 export function Verification({ entry, printing }: { entry?: { seq: number; hash: string }; printing: Printing }) {
+  const { voice } = printing;
   const { head, entries, problems } = printing.book;
   return (
     <div class="verification">
       <p>
-        <b>To check it.</b>{' '}
+        <b>{voice.say('report.to-check')}</b>{' '}
         {problems.length > 0 ? (
-          <strong>The log book is NOT as it was accepted: oilshed log verify says what was changed.</strong>
-        ) : entries.length === 1 ? (
-          'The one entry of the log book was as accepted when this was printed.'
+          <strong>{voice.say('report.book-changed')}</strong>
         ) : (
-          `All ${entries.length} entries of the log book were as accepted when this was printed.`
+          voice.say('report.book-intact', { count: entries.length })
         )}{' '}
-        In the yard’s data folder run <code>oilshed log verify --head HASH</code> with a hash from here. It proves order
-        and change, not truth.
+        {rich(voice.parts('report.how-to-check'))}
       </p>
       <dl>
         {entry && (
           <div>
-            <dt>{`This is entry ${entry.seq}`}</dt>
+            <dt>{voice.say('report.this-entry', { seq: String(entry.seq) })}</dt>
             <dd>{entry.hash}</dd>
           </div>
         )}
         <div>
-          <dt>{`Head when printed: entry ${head.seq}`}</dt>
+          <dt>{voice.say('report.head', { seq: String(head.seq) })}</dt>
           <dd>{head.hash}</dd>
         </div>
       </dl>
@@ -51,12 +50,9 @@ export function Verification({ entry, printing }: { entry?: { seq: number; hash:
   );
 }
 
-export function Stamp({ printing, what }: { printing: Printing; what: string }) {
-  const { siteName, nowMs, timeZone } = printing;
-  return (
-    <p class="stamp">
-      <span class="made">{`${capital(what)} · printed ${fullDayOf(nowMs, timeZone)} · map ${mapVersion(printing)} · ${shortened(siteName, 50)}`}</span>
-      <span class="maker">Oilshed</span>
-    </p>
-  );
-}
+export const Stamp = ({ words }: { words: string }) => (
+  <p class="stamp">
+    <span class="made">{words}</span>
+    <span class="maker">Oilshed</span>
+  </p>
+);

@@ -1,3 +1,4 @@
+import { type Key, told, type Voice } from '../../../catalogue/index.ts';
 import { photoType, withoutPlace } from '../../../log-book/index.ts';
 import { type Problem, problem } from '../../../site-map/index.ts';
 import { sha256 } from '../../../store/index.ts';
@@ -10,10 +11,17 @@ export interface ShownPhoto {
   address: string;
 }
 
+/** Why a photo cannot be shown. */
+export type PhotoTrouble = Extract<Key, `report.photo-cannot-${string}`>;
+
+/** The reasons why photos cannot be shown, each once. */
+export const troubleWords = (troubles: readonly PhotoTrouble[], voice: Voice): string =>
+  [...new Set(troubles)].map((trouble) => voice.say(trouble)).join('; ');
+
 /** The photos of one entry: those that can be shown, and how many cannot, by reason. */
 export interface EntryPhotos {
   shown: ShownPhoto[];
-  leftOut: string[];
+  leftOut: PhotoTrouble[];
 }
 
 /** Photos for a report, and all that is wrong with those that it asked for. */
@@ -30,17 +38,17 @@ const MOST_BYTES = 96 * 2 ** 20;
 export function photoReader(bytesOf: (name: string) => Uint8Array | null): PhotoReader {
   const problems: Problem[] = [];
   let room = MOST_BYTES;
-  const shown = (entryId: string, name: string): ShownPhoto | string => {
+  const shown = (entryId: string, name: string): ShownPhoto | PhotoTrouble => {
     const bytes = bytesOf(name);
     const wrong = photoProblem(entryId, name, bytes);
     if (wrong) problems.push(wrong);
-    if (wrong || bytes === null) return 'not as it was accepted';
+    if (wrong || bytes === null) return 'report.photo-cannot-trust';
     const type = photoType(bytes);
     // Browsers do not show this one.
-    if (type === 'image/heic') return 'HEIC, which does not print';
+    if (type === 'image/heic') return 'report.photo-cannot-print';
     const picture = withoutPlace(bytes);
-    if (picture === null) return 'the place where it was taken cannot be taken out of it';
-    if (picture.length > room) return 'this file would be too large';
+    if (picture === null) return 'report.photo-cannot-lose-place';
+    if (picture.length > room) return 'report.photo-cannot-fit';
     room -= picture.length;
     return { name, address: `data:${type};base64,${Buffer.from(picture).toString('base64')}` };
   };
@@ -60,8 +68,8 @@ export function photoReader(bytesOf: (name: string) => Uint8Array | null): Photo
 
 function photoProblem(id: string, name: string, bytes: Uint8Array | null): Problem | null {
   const place = { id, field: 'photos' };
-  const cure = 'restore it from an export';
-  if (bytes === null) return problem('photo-missing', place, { message: `the photo ${name} is gone`, cure });
+  const cure = told('report.photo-restore');
+  if (bytes === null) return problem('photo-missing', place, { message: told('report.photo-gone', { name }), cure });
   if (sha256(bytes) === name) return null;
-  return problem('photo-changed', place, { message: `the photo ${name} was changed`, cure });
+  return problem('photo-changed', place, { message: told('report.photo-changed', { name }), cure });
 }

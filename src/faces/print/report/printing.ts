@@ -1,6 +1,6 @@
+import type { Voice } from '../../../catalogue/index.ts';
 import type { Drainage } from '../../../drainage/index.ts';
 import type { SealedEntry } from '../../../log-book/index.ts';
-import type { Units } from '../../../units/index.ts';
 import { type Paper, shortened } from '../binder.ts';
 import type { Book } from './book.ts';
 
@@ -8,7 +8,8 @@ import type { Book } from './book.ts';
 export interface Printing {
   drainage: Drainage;
   book: Book;
-  units: Units;
+  /** The language, the units and the money of the report. */
+  voice: Voice;
   siteName: string;
   timeZone: string;
   /** When it is printed, ms since 1970. */
@@ -22,15 +23,17 @@ const MAP_VERSION_DIGITS = 12;
 export const mapVersion = ({ mapHash }: Printing): string => mapHash.slice(0, MAP_VERSION_DIGITS);
 
 /** Names as reports print them: of a place, its id where it has none; of an entry, "entry 12". */
-export function namesFor({ drainage: { map }, book }: Pick<Printing, 'drainage' | 'book'>): (id: string) => string {
+export function namesFor({ drainage: { map }, book, voice }: Printing): (id: string) => string {
   const names = new Map<string, string>([...map.zones, ...map.structures].map(({ id, name }) => [id, name]));
   for (const { id, properties } of map.others) if (typeof properties.name === 'string') names.set(id, properties.name);
-  for (const { id, seq } of book.entries) names.set(id, `entry ${seq}`);
+  for (const { id, seq } of book.entries) names.set(id, voice.say('report.entry', { seq: String(seq) }));
   return (id) => shortened(names.get(id) ?? id, 48);
 }
 
-/** "entry 14", "entries 14 and 17": the entries that correct one. */
-export const entryNumbers = (entries: readonly SealedEntry[]): string =>
-  `${entries.length === 1 ? 'entry' : 'entries'} ${entries.map(({ seq }) => seq).join(', ')}`;
+/** The numbers of entries, as a message takes them. */
+export const entryNumbers = (entries: readonly SealedEntry[]) => ({
+  count: entries.length,
+  entries: { list: entries.map(({ seq }) => String(seq)) },
+});
 
 export const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

@@ -1,25 +1,23 @@
-import { instantOf } from '../../../site-map/index.ts';
+import type { Part, Voice } from '../../../catalogue/index.ts';
+import { DAY_MS, instantOf } from '../../../site-map/index.ts';
 import { isSeen } from '../../../sources/index.ts';
-import { formatVolume } from '../../../units/index.ts';
-import type { Step } from '../../../upkeep/index.ts';
+import type { FillLimits, FillState, Step } from '../../../upkeep/index.ts';
 import {
   type ConditionLine,
   conditionWords,
-  daysApart,
-  fullDay,
   joinedSteps,
   stepWords,
-  thicknessWords,
   visitSeenWords,
   writerWords,
 } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
+import { rich } from '../rich.tsx';
 import { FillHistory } from './fill-history.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
-import type { EntryPhotos } from './photos.ts';
-import { capital, entryNumbers, namesFor, type Printing } from './printing.ts';
+import { type EntryPhotos, troubleWords } from './photos.ts';
+import { entryNumbers, mapVersion, namesFor, type Printing } from './printing.ts';
 import { reportPage } from './report-page.tsx';
-import { whenWords } from './times.ts';
+import { dayWords, whenWords } from './times.ts';
 import type { VisitReport } from './visit-report.ts';
 
 /** The most photos of a visit on its page. */
@@ -33,9 +31,10 @@ const MOST_CHAMBERS = 3;
 
 /** The report of one visit, on one page. */
 export function visitPage(report: VisitReport, photos: EntryPhotos, printing: Printing): string {
-  const { entry } = report;
+  const { voice, siteName } = printing;
   return reportPage({
-    title: `Visit, entry ${entry.seq}: ${printing.siteName}`,
+    title: voice.say('report.visit-title', { seq: String(report.entry.seq), site: siteName }),
+    language: voice.language,
     paper: printing.paper,
     pageStyle: 'margin:0',
     body: <VisitSheet report={report} photos={photos} printing={printing} />,
@@ -47,74 +46,96 @@ interface Props {
   printing: Printing;
 }
 
+interface Spoken {
+  voice: Voice;
+}
+
 function VisitSheet({ report, photos, printing }: Props & { photos: EntryPhotos }) {
   const { entry, steps, corrections } = report;
+  const { voice, timeZone, nowMs, siteName } = printing;
+  const seq = String(entry.seq);
   return (
     <article class="sheet">
       <Head report={report} printing={printing} />
-      {corrections.length > 0 && <Corrected report={report} />}
+      {corrections.length > 0 && <Corrected report={report} voice={voice} />}
       <section class="answer">
         <div>
-          <h2>{report.answer}</h2>
+          <h2>{voice.tell(report.answer)}</h2>
           {corrections.length === 0 && <Work steps={steps} />}
           {report.pumpedOut && (
-            <p>{`It was pumped out on ${whenWords(report.pumpedOut.at, printing.timeZone)}, entry ${report.pumpedOut.seq}.`}</p>
+            <p>
+              {voice.say('report.pumped-out-on', {
+                when: whenWords(report.pumpedOut.at, timeZone, voice),
+                seq: String(report.pumpedOut.seq),
+              })}
+            </p>
           )}
         </div>
-        {report.state && corrections.length === 0 && <StateStamp state={report.state} />}
+        {report.state && corrections.length === 0 && <StateStamp state={report.state} voice={voice} />}
       </section>
       <Seen report={report} printing={printing} hasPhotos={photos.shown.length > 0} />
-      {photos.shown.length === 0 && <Note entry={entry} most={NOTE_ALONE} />}
-      <Photos photos={photos} total={entry.photos?.length ?? 0} />
+      {photos.shown.length === 0 && <Note entry={entry} most={NOTE_ALONE} voice={voice} />}
+      <Photos photos={photos} total={entry.photos?.length ?? 0} voice={voice} />
       <Basis report={report} printing={printing} />
-      <Sign />
-      <Care />
+      <Sign voice={voice} />
+      <Care voice={voice} />
       <footer>
         <Verification entry={entry} printing={printing} />
-        <Stamp printing={printing} what={`visit, entry ${entry.seq}`} />
+        <Stamp
+          words={voice.say('report.visit-stamp', {
+            seq,
+            day: dayWords(nowMs, timeZone, voice),
+            version: mapVersion(printing),
+            site: shortened(siteName, 50),
+          })}
+        />
       </footer>
     </article>
   );
 }
 
 function Head({ report: { entry }, printing }: Props) {
-  const { siteName, timeZone } = printing;
+  const { siteName, timeZone, voice } = printing;
   const place = entry.body.at;
-  const name = place !== undefined ? namesFor(printing)(place) : 'The yard';
+  const name = place !== undefined ? namesFor(printing)(place) : voice.say('report.the-yard');
   return (
     <header>
       {place !== undefined && <div class="place-id">{shortened(place, 14)}</div>}
       <div class="title">
-        <p>{`Inspection report · ${shortened(siteName, 60)}`}</p>
+        <p>{voice.say('report.visit-kicker', { site: shortened(siteName, 60) })}</p>
         <h1>{name}</h1>
         <p>
-          <b>{whenWords(entry.at, timeZone)}</b>
-          {`, by ${writerWords(entry, (name) => shortened(name, 60))}`}
+          {rich(
+            voice.parts('report.when-by', {
+              when: whenWords(entry.at, timeZone, voice),
+              writer: writerWords(entry, (name) => shortened(name, 60)),
+            }),
+          )}
         </p>
       </div>
     </header>
   );
 }
 
-function Corrected({ report: { corrections, entry } }: Pick<Props, 'report'>) {
+function Corrected({ report: { corrections, entry }, voice }: Pick<Props, 'report'> & Spoken) {
   return (
     <section class="corrected">
-      <b>{`${capital(entryNumbers(corrections))} ${corrections.length === 1 ? 'corrects' : 'correct'} entry ${entry.seq}.`}</b>{' '}
+      <b>{voice.say('report.corrected-by', { ...entryNumbers(corrections), seq: String(entry.seq) })}</b>{' '}
       {corrections
         .slice(0, 2)
-        .map(({ seq, body }) => `Entry ${seq} says: “${shortened(body.note, 220)}”`)
+        .map(({ seq, body }) =>
+          voice.say('report.correction-says', { seq: String(seq), note: shortened(body.note, 220) }),
+        )
         .join(' ')}{' '}
-      Below is what was written first.
+      {voice.say('report.first-below')}
     </section>
   );
 }
 
-const STATES = { fine: 'Fine', watch: 'Watch', 'pump-out': 'Pump out' } as const;
-
 /** The state as a word in a box, and by its weight: outlined, striped, black. */
-const StateStamp = ({ state }: { state: keyof typeof STATES }) => (
+const StateStamp = ({ state, voice }: { state: FillState } & Spoken) => (
   <div class={`state ${state}`}>
-    <span>{`${state === 'fine' ? '✓ ' : ''}${STATES[state]}`}</span>
+    <span>{`${state === 'fine' ? '✓ ' : ''}${voice.say(`report.state-${state}`)}`}</span>
   </div>
 );
 
@@ -135,23 +156,23 @@ function Work({ steps }: { steps: readonly Step[] }) {
 /** What was looked at, what was seen there and what follows. */
 function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
   const { condition, corrections, entry, steps, filling, structure } = report;
-  const { units } = printing;
-  const lines = withFewChambers(conditionWords(condition, units));
+  const { voice } = printing;
+  const lines = withFewChambers(conditionWords(condition, voice.units), voice);
   const seen = isSeen(entry.body.seen) ? visitSeenWords(entry.body.seen).cell : null;
   return (
     <section class="seen">
       <table>
         <thead>
           <tr>
-            <th>Looked at</th>
-            <th>Seen</th>
-            <th>What follows</th>
+            <th>{voice.say('report.looked-at')}</th>
+            <th>{voice.say('report.seen')}</th>
+            <th>{voice.say('report.follows')}</th>
           </tr>
         </thead>
         <tbody>
           {seen !== null && (
             <tr>
-              <td>Oil</td>
+              <td>{voice.say('report.oil')}</td>
               <td>{seen}</td>
               <td />
             </tr>
@@ -162,12 +183,12 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
               <td>
                 <b>{value}</b>
               </td>
-              <td>{structure?.kind === 'separator' && corrections.length === 0 ? follows(can, steps) : ''}</td>
+              <td>{structure?.kind === 'separator' && corrections.length === 0 ? follows(can, steps, voice) : ''}</td>
             </tr>
           ))}
           {lines.length === 0 && seen === null && (
             <tr>
-              <td colspan={3}>Nothing was measured or ticked at this visit.</td>
+              <td colspan={3}>{voice.say('report.nothing-looked-at')}</td>
             </tr>
           )}
         </tbody>
@@ -175,11 +196,11 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
       <div>
         {filling && (
           <figure>
-            <figcaption>Oil in it, the year before</figcaption>
-            <FillHistory filling={filling} {...CHART_MM} units={units} label="Oil over the year before this visit" />
+            <figcaption>{voice.say('report.fill-before')}</figcaption>
+            <FillHistory filling={filling} {...CHART_MM} label={voice.say('report.fill-before-label')} voice={voice} />
           </figure>
         )}
-        {hasPhotos && <Note entry={entry} most={NOTE_BY_PHOTOS} />}
+        {hasPhotos && <Note entry={entry} most={NOTE_BY_PHOTOS} voice={voice} />}
       </div>
     </section>
   );
@@ -188,46 +209,43 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
 const CHART_MM = { widthMm: 68, heightMm: 38 };
 const BLANK_LINES = Array.from({ length: 9 }, (_, line) => line);
 
-function follows(can: readonly Step[], steps: readonly Step[]): string {
+function follows(can: readonly Step[], steps: readonly Step[], voice: Voice): string {
   const due = can.filter((step) => steps.includes(step));
   if (due.length > 0) return due.map((step) => stepWords(step).say).join(' ');
-  return can.length > 0 ? '✓ nothing to do' : '';
+  return can.length > 0 ? voice.say('report.nothing-to-do') : '';
 }
 
 /** The first chambers, and the line that sums up all of them. */
-function withFewChambers(lines: ConditionLine[]): ConditionLine[] {
+function withFewChambers(lines: ConditionLine[], voice: Voice): ConditionLine[] {
   const chambers = lines.filter(({ label }) => label.startsWith('Oil,'));
   const hidden = new Set(chambers.slice(MOST_CHAMBERS));
   return lines
     .filter((line) => !hidden.has(line))
     .map((line) =>
       hidden.size > 0 && line.label === 'Oil in all'
-        ? { ...line, label: `Oil in all ${chambers.length} chambers` }
+        ? { ...line, label: voice.say('report.oil-in-all', { count: chambers.length }) }
         : line,
     );
 }
 
-function Note({ entry, most }: { entry: VisitReport['entry']; most: number }) {
+function Note({ entry, most, voice }: { entry: VisitReport['entry']; most: number } & Spoken) {
   const { note = '' } = entry.body;
   if (note.trim() === '') return null;
   const words = note.replace(/\s+/g, ' ').trim();
   return (
     <p class="note">
-      <b>Note.</b> {shortened(words, most)}
-      {words.length > most && <em> The log book has the rest.</em>}
+      {rich(voice.parts(words.length > most ? 'report.note-cut' : 'report.note', { note: shortened(words, most) }))}
     </p>
   );
 }
 
-function Photos({ photos: { shown, leftOut }, total }: { photos: EntryPhotos; total: number }) {
+function Photos({ photos: { shown, leftOut }, total, voice }: { photos: EntryPhotos; total: number } & Spoken) {
   const more = total - shown.length - leftOut.length;
   const words = [
     ...(leftOut.length > 0
-      ? [
-          `${leftOut.length === 1 ? 'A photo is' : `${leftOut.length} photos are`} left out: ${[...new Set(leftOut)].join('; ')}.`,
-        ]
+      ? [voice.say('report.photos-left-out', { count: leftOut.length, reasons: troubleWords(leftOut, voice) })]
       : []),
-    ...(more > 0 ? [`And ${more} more in the log book.`] : []),
+    ...(more > 0 ? [voice.say('report.photos-more', { count: more })] : []),
   ];
   return (
     <section class={shown.length > 0 ? 'photos' : 'by-hand'}>
@@ -235,14 +253,14 @@ function Photos({ photos: { shown, leftOut }, total }: { photos: EntryPhotos; to
         <div class={`grid of-${shown.length}`}>
           {shown.map(({ name, address }, at) => (
             <figure key={name}>
-              <img src={address} alt={`What was seen, ${at + 1}`} />
+              <img src={address} alt={voice.say('report.photo-alt', { number: String(at + 1) })} />
               <figcaption>{`${at + 1} · ${name.slice(0, 12)}`}</figcaption>
             </figure>
           ))}
         </div>
       ) : (
         <div class="lines">
-          <p>{total === 0 ? 'No photo was taken. By hand:' : 'By hand:'}</p>
+          <p>{voice.say(total === 0 ? 'report.no-photo' : 'report.by-hand')}</p>
           {BLANK_LINES.map((line) => (
             <p key={line} />
           ))}
@@ -255,41 +273,48 @@ function Photos({ photos: { shown, leftOut }, total }: { photos: EntryPhotos; to
 
 /** What the answer rests on. */
 function Basis({ report, printing }: Props) {
-  const { entry, due, limits, misfits, filling } = report;
-  const { units, timeZone, nowMs } = printing;
+  const { entry, limits, misfits } = report;
+  const { timeZone, nowMs, voice } = printing;
+  const seenMs = instantOf(entry.at, timeZone) ?? nowMs;
+  const days = Math.max(0, Math.floor((nowMs - seenMs) / DAY_MS));
   return (
     <div class="basis">
       <p>
-        <b>{due === null ? 'Next visit' : `Next visit due by ${fullDay(due)}`}</b>
-        {dueWords(report)} Seen {daysApart(instantOf(entry.at, timeZone) ?? nowMs, nowMs)} before this was printed.
+        {rich(nextParts(report, voice))} {voice.say('report.seen-before-print', { days })}
       </p>
+      {limits && <p>{rich(limitParts(limits, report, voice))}</p>}
       {limits && (
         <p>
-          <b>Limits used:</b> {thicknessWords(limits.oilLimitMm, units)} of oil
-          {filling?.limitLitres ? ` (${formatVolume(filling.limitLitres, units)})` : ''},{' '}
-          {thicknessWords(limits.sludgeLimitMm, units)} of sediment
-          {limits.packLitres === null ? '' : `, packs for ${formatVolume(limits.packLitres, units)}`}.
-        </p>
-      )}
-      {limits && (
-        <p>
-          <b>Assumed:</b> oil lies evenly over each chamber’s area; a dip is right within ×/÷ 1.2.
-          {misfits > 0 && ` What does not fit the map was left out (${misfits}).`}
+          {rich(voice.parts('report.assumed-visit'))}
+          {misfits > 0 && ` ${voice.say('report.misfits-visit', { count: misfits })}`}
         </p>
       )}
     </div>
   );
 }
 
-/** What the day of the next visit rests on. */
-function dueWords({ due, state, structure, readings, hasForecast }: VisitReport): string {
+/** When the next inspection is due, and what that day rests on. */
+function nextParts({ due, state, structure, readings, hasForecast }: VisitReport, voice: Voice): Part[] {
   if (due === null)
-    return structure?.kind === 'separator'
-      ? ': not worked out from a visit that was corrected.'
-      : ': not worked out, this is no separator.';
-  if (state === 'pump-out') return ', a day after: it was at a limit.';
-  const from = `${readings} ${readings === 1 ? 'reading' : 'readings'}`;
+    return voice.parts(structure?.kind === 'separator' ? 'report.next-corrected' : 'report.next-no-separator');
+  const day = { day: due };
+  if (state === 'pump-out') return voice.parts('report.next-at-limit', { day });
   return hasForecast
-    ? `, by ${from} up to this visit: no later than the chance of passing its oil limit stays under 5\u00a0%.`
-    : `: ${from} up to this visit ${readings === 1 ? 'is' : 'are'} too few to say when it fills, so no later than monthly.`;
+    ? voice.parts('report.next-forecast', { day, count: readings, chance: { share: LIMIT_CHANCE } })
+    : voice.parts('report.next-monthly', { day, count: readings });
+}
+
+/** The chance of passing the oil limit before the next inspection stays under this. */
+const LIMIT_CHANCE = 0.05;
+
+function limitParts({ oilLimitMm, sludgeLimitMm, packLitres }: FillLimits, { filling }: VisitReport, voice: Voice) {
+  const limitLitres = filling?.limitLitres ?? null;
+  return voice.parts('report.limits', {
+    oil: { millimetres: oilLimitMm },
+    hasVolume: limitLitres === null ? 'no' : 'yes',
+    volume: { litres: limitLitres ?? 0 },
+    sediment: { millimetres: sludgeLimitMm },
+    hasSorbent: packLitres === null ? 'no' : 'yes',
+    sorbent: { litres: packLitres ?? 0 },
+  });
 }

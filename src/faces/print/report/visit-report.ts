@@ -1,3 +1,4 @@
+import { type Told, told } from '../../../catalogue/index.ts';
 import {
   dueVisits,
   emptiedOf,
@@ -10,7 +11,6 @@ import {
 } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, planAreaOf, type Structure } from '../../../site-map/index.ts';
 import { type Finding, findingsIn, heldIn, isSeen } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import {
   type Condition,
   type Emptied,
@@ -21,7 +21,7 @@ import {
   type Step,
   stepsAfter,
 } from '../../../upkeep/index.ts';
-import { fullDay, stepsSentence, visitSeenWords } from '../../../words/index.ts';
+import { stepsSentence } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import type { Filling } from './fill-history.tsx';
 import { capital, namesFor, type Printing } from './printing.ts';
@@ -36,7 +36,7 @@ export interface VisitReport {
   /** How full a separator was; null for any other place, and where the visit did not look at what it tells by. */
   state: FillState | null;
   /** The answer, in a sentence or two. */
-  answer: string;
+  answer: Told;
   condition: Condition;
   steps: Step[];
   /** YYYY-MM-DD; null where the visit was corrected, or was not at a separator. */
@@ -164,31 +164,40 @@ function limitLitresOf(id: string, standing: readonly SealedEntry[], { map }: Pr
 }
 
 /** How full, what state, what to do and by when. */
-function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): string {
+function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): Told {
   const { entry, corrections, state, steps, due, limits, condition } = report;
-  const name = shortened(namesFor(printing)(entry.body.at ?? 'the yard'), LETTERS_IN_SENTENCE);
-  if (corrections.length > 0) return `This visit to ${name} was corrected: what it says does not stand.`;
-  if (limits === null) {
-    const { seen } = entry.body;
-    return `${capital(name)} ${isSeen(seen) ? visitSeenWords(seen).sentence : 'was visited'}.`;
-  }
-  const again = due === null ? '' : ` Look again by ${fullDay(due)}.`;
-  if (state === 'pump-out') return `Have ${name} pumped out now: ${reasonsOf(steps)} when seen.`;
+  const { at, seen } = entry.body;
+  const name = at === undefined ? null : shortened(namesFor(printing)(at), LETTERS_IN_SENTENCE);
+  if (corrections.length > 0)
+    return name === null ? told('report.answer-corrected-yard') : told('report.answer-corrected', { name });
+  const first = name === null ? told('report.the-yard') : capital(name);
+  if (limits === null || name === null)
+    return isSeen(seen)
+      ? told(`report.answer-${seen}`, { name: first })
+      : told('report.answer-inspected', { name: first });
+  if (state === 'pump-out') return told('report.answer-pump-out', { name, reason: reasonOf(steps) });
   const oil = oilIn(condition);
-  const full =
-    oil === null
-      ? `The oil in ${name} was not measured.`
-      : `${capital(name)} was at ${formatShare(oil.litres / (limits.oilLimitMm * oil.areaM2))} of its oil limit when seen.`;
-  const work = steps.length > MOST_IN_SENTENCE ? `See to these ${steps.length} things` : stepsSentence(steps);
-  return `${full} ${work === '' ? 'Nothing to mend.' : `${work}.`}${again}`;
+  const full = oil
+    ? told('report.answer-share', { name: first, share: { share: oil.litres / (limits.oilLimitMm * oil.areaM2) } })
+    : told('report.answer-not-measured', { name });
+  const work = workOf(steps);
+  return due === null
+    ? told('report.answer', { full, work })
+    : told('report.answer-until', { full, work, day: { day: due } });
 }
 
 const LETTERS_IN_SENTENCE = 30;
 /** More steps than this are only listed. */
 const MOST_IN_SENTENCE = 2;
 
-function reasonsOf(steps: readonly Step[]): string {
-  const full = PUMP_OUT.filter((step) => steps.includes(step));
-  if (full.length > 1) return 'oil and sediment were at their limits';
-  return `${full[0] === 'pump-out-oil' ? 'oil' : 'sediment'} was at its limit`;
+function workOf(steps: readonly Step[]): Told {
+  if (steps.length === 0) return told('report.answer-nothing');
+  return steps.length > MOST_IN_SENTENCE
+    ? told('report.answer-many', { count: steps.length })
+    : told('report.answer-steps', { steps: stepsSentence(steps) });
+}
+
+function reasonOf(steps: readonly Step[]): 'oil' | 'sediment' | 'both' {
+  const [isOil, isSediment] = PUMP_OUT.map((step) => steps.includes(step));
+  return isOil && isSediment ? 'both' : isOil ? 'oil' : 'sediment';
 }

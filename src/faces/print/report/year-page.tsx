@@ -1,13 +1,15 @@
+import type { Voice } from '../../../catalogue/index.ts';
 import { placeOf, type SealedEntry } from '../../../log-book/index.ts';
-import { formatShare, formatVolume } from '../../../units/index.ts';
-import { daysApart, entryWords, fullDayOf, kindWord, writerWords } from '../../../words/index.ts';
+import { DAY_MS, dayIn } from '../../../site-map/index.ts';
+import { entryWords, kindWord, writerWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
-import { FillHistory } from './fill-history.tsx';
+import { rich } from '../rich.tsx';
+import { FillHistory, type Filling } from './fill-history.tsx';
 import { Care, Sign, Stamp, Verification } from './parts.tsx';
-import type { EntryPhotos } from './photos.ts';
-import { capital, entryNumbers, namesFor, type Printing } from './printing.ts';
+import { type EntryPhotos, troubleWords } from './photos.ts';
+import { entryNumbers, mapVersion, namesFor, type Printing } from './printing.ts';
 import { reportPage } from './report-page.tsx';
-import { shortWhen } from './times.ts';
+import { dayWords, shortWhen } from './times.ts';
 import type { SeparatorYear, YearRecord } from './year-record.ts';
 
 /** Photos of one entry that a record shows; the log book has the rest. */
@@ -25,20 +27,29 @@ interface Props {
 
 /** The record of a year: the answer, every entry, the photos. */
 export function yearPage(record: YearRecord, photos: readonly PhotosOfEntry[], printing: Printing): string {
-  const { year } = record;
+  const { siteName, timeZone, nowMs, voice } = printing;
+  const year = String(record.year);
   return reportPage({
-    title: `Record of ${year}: ${printing.siteName}`,
+    title: voice.say('report.year-title', { year, site: siteName }),
+    language: voice.language,
     paper: printing.paper,
     pageStyle: pageStyle(year, printing),
     body: (
       <main class="record">
         <Cover record={record} printing={printing} />
         <Entries record={record} printing={printing} />
-        <ContactSheet photos={photos} />
+        <ContactSheet photos={photos} voice={voice} />
         <section class="last">
-          <Care />
+          <Care voice={voice} />
           <Verification printing={printing} />
-          <Stamp printing={printing} what={`record of ${year}`} />
+          <Stamp
+            words={voice.say('report.year-stamp', {
+              year,
+              day: dayWords(nowMs, timeZone, voice),
+              version: mapVersion(printing),
+              site: shortened(siteName, 50),
+            })}
+          />
         </section>
       </main>
     ),
@@ -46,26 +57,31 @@ export function yearPage(record: YearRecord, photos: readonly PhotosOfEntry[], p
 }
 
 /** The foot of every page. A head is a number and hex digits, so nothing in it can be CSS. */
-function pageStyle(year: number, { book: { head } }: Printing): string {
+function pageStyle(year: string, { book: { head }, voice }: Printing): string {
   const font = 'font:7.5pt Arial,"Liberation Sans",sans-serif;vertical-align:top;padding-top:2mm';
-  const foot = `Record of ${year} · head when printed: entry ${Number(head.seq)}, ${String(head.hash).replace(/[^0-9a-f]/g, '')}`;
+  const hash = String(head.hash).replace(/[^0-9a-f]/g, '');
+  const foot = voice.say('report.year-foot', { year, seq: String(Number(head.seq)), hash });
+  // The counters stand between the strings of CSS that the message comes apart into.
+  const page = voice.say('report.page-of', { page: '" counter(page) "', pages: '" counter(pages) "' });
   return [
     'margin:13mm 11mm 15mm 19mm',
     `@bottom-left{content:"${foot}";white-space:nowrap;${font}}`,
-    `@bottom-right{content:"page " counter(page) " of " counter(pages);white-space:nowrap;${font}}`,
+    `@bottom-right{content:"${page}";white-space:nowrap;${font}}`,
   ].join(';');
 }
 
 function Cover({ record, printing }: Props) {
-  const { year, separators } = record;
+  const { separators } = record;
+  const { siteName, timeZone, voice } = printing;
+  const year = String(record.year);
   return (
     <section class="cover">
       <header>
-        <div class="place-id">{String(year)}</div>
+        <div class="place-id">{year}</div>
         <div class="title">
-          <p>Record of the log book</p>
-          <h1>{shortened(printing.siteName, 70)}</h1>
-          <p>{`Everything that was written down in ${year}, by the clock of ${printing.timeZone}`}</p>
+          <p>{voice.say('report.year-kicker')}</p>
+          <h1>{shortened(siteName, 70)}</h1>
+          <p>{voice.say('report.year-what', { year, zone: timeZone })}</p>
         </div>
       </header>
       <section class="answer">
@@ -83,97 +99,117 @@ function Cover({ record, printing }: Props) {
         <Separator key={each.id} separator={each} printing={printing} />
       ))}
       <Basis record={record} printing={printing} />
-      <Sign />
+      <Sign voice={voice} />
       <Verification printing={printing} />
     </section>
   );
 }
 
-const counted = (count: number, one: string, many = `${one}s`) => `${count} ${count === 1 ? one : many}`;
-
-const noneOr = (count: number, one: string) => (count === 0 ? `no ${one}s` : counted(count, one));
-
 /** Visits that were missed at all separators; null where no permit says how often one is due. */
 const missedOf = (separators: readonly SeparatorYear[]): number | null =>
   separators.reduce<number | null>((sum, { missed }) => (missed === null ? sum : (sum ?? 0) + missed), null);
 
-/** The year in a sentence. */
+/** The year in a sentence or two. */
 function countWords(
   { year, entries, visits, pumpOuts, spills, work, separators }: YearRecord,
-  { nowMs, timeZone }: Printing,
+  { nowMs, timeZone, voice }: Printing,
 ): string {
-  if (entries.length === 0) return `Nothing was written in the log book in ${year}.`;
+  if (entries.length === 0) return voice.say('report.nothing-written', { year: String(year) });
   const missed = missedOf(separators);
-  const soFar = fullDayOf(nowMs, timeZone).endsWith(String(year)) ? ' so far' : '';
+  const isSoFar = dayIn(nowMs, timeZone).startsWith(String(year));
   return [
-    capital(
-      `${noneOr(visits, 'visit')}, ${noneOr(pumpOuts, 'pump-out')} and ${noneOr(spills.count, 'spill')} in ${year}${soFar}.`,
-    ),
-    missed === null
-      ? ''
-      : missed === 0
-        ? 'No visit that was due was missed.'
-        : `${counted(missed, 'visit that was due was', 'visits that were due were')} missed.`,
-    work.open === 0 ? '' : `${counted(work.open, 'piece of work is', 'pieces of work are')} still open.`,
-  ]
-    .filter((words) => words !== '')
-    .join(' ');
+    voice.say(isSoFar ? 'report.year-counts-so-far' : 'report.year-counts', {
+      visits,
+      pumpOuts,
+      spills: spills.count,
+      year: String(year),
+    }),
+    ...(missed === null ? [] : [voice.say('report.year-missed', { count: missed })]),
+    ...(work.open === 0 ? [] : [voice.say('report.year-open', { count: work.open })]),
+  ].join(' ');
 }
 
 /** How full a separator was when it was last seen in the year: a fact with its date, and no more than that. */
 function lastSeenWords({ id, lastSeen, emptiedAfterMs, filling }: SeparatorYear, printing: Printing): string {
-  const { timeZone, nowMs, units } = printing;
+  const { timeZone, nowMs, voice } = printing;
   const name = namesFor(printing)(id);
-  if (lastSeen === null) return `${name}: nobody measured its oil.`;
+  if (lastSeen === null) return voice.say('report.nobody-measured', { name });
   const { ms, litres } = lastSeen;
-  const limit = filling?.limitLitres ?? null;
-  const against =
-    limit === null
-      ? 'The map does not say what it takes'
-      : litres < limit
-        ? `Under its limit of ${formatVolume(limit, units)} when last seen`
-        : `At its limit of ${formatVolume(limit, units)} when last seen`;
-  const after = emptiedAfterMs === null ? '' : ` It was pumped out on ${fullDayOf(emptiedAfterMs, timeZone)}.`;
-  return `${name}: ${formatVolume(litres, units)} of oil. ${against}, on ${fullDayOf(ms, timeZone)}, ${daysApart(ms, nowMs)} before this was printed.${after}`;
+  const most = filling?.limitLitres ?? null;
+  const seen = voice.say('report.last-seen', {
+    name,
+    volume: { litres },
+    limit: most === null ? 'unknown' : litres < most ? 'under' : 'reached',
+    most: { litres: most ?? 0 },
+    day: dayWords(ms, timeZone, voice),
+    days: Math.max(0, Math.floor((nowMs - ms) / DAY_MS)),
+  });
+  if (emptiedAfterMs === null) return seen;
+  return `${seen} ${voice.say('report.emptied-after', { day: dayWords(emptiedAfterMs, timeZone, voice) })}`;
 }
 
-function Facts({ record, printing }: Props) {
+/** A number of the year by its name, and what is to be said beside it. */
+interface Fact {
+  label: string;
+  value: string;
+  more?: string;
+}
+
+function factsOf(record: YearRecord, voice: Voice): Fact[] {
   const { separators, spills, samples, work, takenOut, pumpOuts, entries, corrected, dueEveryDays, visits } = record;
-  const { units } = printing;
   const missed = missedOf(separators);
   const atSeparators = separators.reduce((sum, each) => sum + each.visits, 0);
-  const rows: [string, string, string][] = [
-    ['Visits held', String(visits), `${atSeparators} at separators`],
+  return [
+    {
+      label: voice.say('report.fact-visits'),
+      value: voice.number(visits),
+      more: voice.say('report.fact-at-separators', { count: atSeparators }),
+    },
     ...(missed === null || dueEveryDays === null
       ? []
       : [
-          ['Visits due and missed', String(missed), `due every ${counted(dueEveryDays, 'day')}`] satisfies [
-            string,
-            string,
-            string,
-          ],
+          {
+            label: voice.say('report.fact-missed'),
+            value: voice.number(missed),
+            more: voice.say('report.fact-due-every', { days: dueEveryDays }),
+          },
         ]),
-    ['Pump-outs', String(pumpOuts), ''],
-    ['Taken out in all', takenOut ? formatVolume(takenOut.litres, units) : '–', takenOutWords(takenOut)],
-    [
-      'Spills',
-      String(spills.count),
-      spills.count === 0
-        ? ''
-        : `${formatVolume(spills.litres, units)} in all, ${spills.reachedWater || 'none'} reached water`,
-    ],
-    ['Samples', String(samples), ''],
-    ['Corrective work', String(work.open + work.closed), `${work.open} open, ${work.closed} closed`],
-    ['Entries', String(entries.length), `${corrected} corrected by a later one`],
+    { label: voice.say('report.fact-pump-outs'), value: voice.number(pumpOuts) },
+    {
+      label: voice.say('report.fact-taken-out'),
+      value: takenOut ? voice.text({ litres: takenOut.litres }) : '–',
+      more: takenOutWords(takenOut, voice),
+    },
+    {
+      label: voice.say('report.fact-spills'),
+      value: voice.number(spills.count),
+      ...(spills.count > 0 && {
+        more: voice.say('report.spills-reached', { volume: { litres: spills.litres }, count: spills.reachedWater }),
+      }),
+    },
+    { label: voice.say('report.fact-samples'), value: voice.number(samples) },
+    {
+      label: voice.say('report.fact-work'),
+      value: voice.number(work.open + work.closed),
+      more: voice.say('report.work-open-closed', work),
+    },
+    {
+      label: voice.say('report.fact-entries'),
+      value: voice.number(entries.length),
+      more: voice.say('report.entries-corrected', { count: corrected }),
+    },
   ];
+}
+
+function Facts({ record, printing }: Props) {
   return (
     <dl class="facts">
-      {rows.map(([label, value, more]) => (
+      {factsOf(record, printing.voice).map(({ label, value, more }) => (
         <div key={label} class="fact">
           <dt>{label}</dt>
           <dd>
             <b>{value}</b>
-            {more && ` · ${more}`}
+            {more !== undefined && ` · ${more}`}
           </dd>
         </div>
       ))}
@@ -181,101 +217,106 @@ function Facts({ record, printing }: Props) {
   );
 }
 
-function takenOutWords(takenOut: YearRecord['takenOut']): string {
-  if (takenOut === null) return 'nobody wrote down how much';
-  return takenOut.unknown > 0 ? `${counted(takenOut.unknown, 'pump-out')} not known` : 'oil, water and sediment';
+function takenOutWords(takenOut: YearRecord['takenOut'], voice: Voice): string {
+  if (takenOut === null) return voice.say('report.taken-unwritten');
+  return takenOut.unknown > 0
+    ? voice.say('report.taken-unknown', { count: takenOut.unknown })
+    : voice.say('report.taken-what');
 }
 
 const CHART_MM = { a4: { width: 180, height: 33 }, letter: { width: 185, height: 28 } } as const;
 
 function Separator({ separator, printing }: { separator: SeparatorYear; printing: Printing }) {
-  const { id, visits, longestGapDays, missed, pumpOuts, filling } = separator;
-  const { units, paper } = printing;
+  const { id, filling } = separator;
+  const { paper, voice } = printing;
   const name = namesFor(printing)(id);
-  const gap = longestGapDays === null ? '' : `, ${counted(longestGapDays, 'day')} the longest time without one`;
   return (
     <section class="separator">
       <h3>
         {name} <small>{id === name ? '' : id}</small>
       </h3>
       <p>
-        {`${counted(visits, 'visit')}${gap}${missed ? `, ${missed} missed` : ''}; ${counted(pumpOuts, 'pump-out')}.`}
-        {highestWords(filling, printing)}
+        {heldWords(separator, voice)} {filling && highestWords(filling, printing)}
       </p>
       {filling && (
         <FillHistory
           filling={filling}
           widthMm={CHART_MM[paper].width}
           heightMm={CHART_MM[paper].height}
-          units={units}
-          label={`Oil in ${name} over the year`}
+          label={voice.say('report.fill-year-label', { name })}
+          voice={voice}
         />
       )}
     </section>
   );
 }
 
-function highestWords(filling: SeparatorYear['filling'], { units, timeZone }: Printing): string {
-  if (!filling) return '';
-  const highest = filling.readings.reduce((most, each) => (each.litres > most.litres ? each : most));
-  const share =
-    filling.limitLitres === null ? '' : `, ${formatShare(highest.litres / filling.limitLitres)} of its limit`;
-  return ` Most oil: ${formatVolume(highest.litres, units)}${share}, on ${fullDayOf(highest.ms, timeZone)}.`;
+function heldWords({ visits, longestGapDays, missed, pumpOuts }: SeparatorYear, voice: Voice): string {
+  if (longestGapDays === null) return voice.say('report.separator-visits', { visits, pumpOuts });
+  const held = { visits, gap: longestGapDays, pumpOuts };
+  return missed
+    ? voice.say('report.separator-gap-missed', { ...held, missed })
+    : voice.say('report.separator-gap', held);
 }
 
-function Basis({ record, printing }: Props) {
-  const { dueEveryDays, misfits } = record;
+function highestWords({ readings, limitLitres }: Filling, { timeZone, voice }: Printing): string {
+  const highest = readings.reduce((most, each) => (each.litres > most.litres ? each : most));
+  const most = { volume: { litres: highest.litres }, day: dayWords(highest.ms, timeZone, voice) };
+  return limitLitres === null
+    ? voice.say('report.most-oil', most)
+    : voice.say('report.most-oil-share', { ...most, share: { share: highest.litres / limitLitres } });
+}
+
+function Basis({ record: { dueEveryDays, misfits }, printing: { voice, mapHash } }: Props) {
   return (
     <div class="basis">
       <p>
-        <b>Counted:</b> entries that no later one corrects.
-        {dueEveryDays !== null &&
-          ` A visit is due every ${counted(dueEveryDays, 'day')}, as the map says a permit asks.`}
+        {rich(
+          dueEveryDays === null
+            ? voice.parts('report.counted')
+            : voice.parts('report.counted-due', { days: dueEveryDays }),
+        )}
       </p>
       <p>
-        <b>Assumed:</b> oil lies evenly over each chamber; a line in a chart joins readings, between them nobody looked.
-        {misfits > 0 && ` ${counted(misfits, 'problem')} with findings that do not fit the map: those were left out.`}
+        {rich(voice.parts('report.assumed-year'))}
+        {misfits > 0 && ` ${voice.say('report.misfits-year', { count: misfits })}`}
       </p>
-      <p>
-        <b>Map:</b> SHA-256 <code>{printing.mapHash}</code>
-      </p>
+      <p>{rich(voice.parts('report.map-hash', { hash: mapHash }))}</p>
     </div>
   );
 }
 
+const COLUMNS = ['seq', 'when', 'kind', 'where', 'what', 'by', 'photos'] as const;
+
 function Entries({ record: { entries, year }, printing }: Props) {
-  const { book, timeZone, units } = printing;
+  const { book, timeZone, voice } = printing;
   const nameOf = namesFor(printing);
   if (entries.length === 0) return null;
   return (
     <section class="entries">
-      <h2>{`${counted(entries.length, 'entry', 'entries')} of ${year}, in order of time`}</h2>
+      <h2>{voice.say('report.entries-of', { count: entries.length, year: String(year) })}</h2>
       <table>
         <thead>
           <tr>
-            {['No', 'When', 'Kind', 'Where', 'What', 'By', 'Photos'].map((title) => (
-              <th key={title}>{title}</th>
+            {COLUMNS.map((column) => (
+              <th key={column}>{voice.say(`report.column-${column}`)}</th>
             ))}
           </tr>
         </thead>
         <tbody>
           {entries.map((entry) => {
             const corrections = book.corrections.get(entry.id) ?? [];
-            const words = entryWords(entry, nameOf, units);
+            const words = entryWords(entry, nameOf, voice.units);
             return (
               <tr key={entry.id} class={corrections.length > 0 ? 'struck' : undefined}>
                 <td class="amount">{entry.seq}</td>
-                <td class="when">{shortWhen(entry.at, timeZone)}</td>
+                <td class="when">{shortWhen(entry.at, timeZone, voice)}</td>
                 <td>{kindWord(entry)}</td>
                 <td>{shortened(placeOf(entry) ?? '', 16)}</td>
                 <td>
-                  {corrections.length === 0 ? (
-                    words
-                  ) : (
-                    <>
-                      <s>{words}</s> <b>{`Corrected by ${entryNumbers(corrections)}.`}</b>
-                    </>
-                  )}
+                  {corrections.length === 0
+                    ? words
+                    : rich(voice.parts('report.struck', { words, ...entryNumbers(corrections) }))}
                 </td>
                 <td>{writerWords(entry, (name) => shortened(name, 40))}</td>
                 <td class="amount">{entry.photos?.length || ''}</td>
@@ -288,35 +329,52 @@ function Entries({ record: { entries, year }, printing }: Props) {
   );
 }
 
-function ContactSheet({ photos }: { photos: readonly PhotosOfEntry[] }) {
+function ContactSheet({ photos, voice }: { photos: readonly PhotosOfEntry[]; voice: Voice }) {
   const shown = photos.flatMap(({ entry, shown }) => shown.map((photo) => ({ entry, ...photo })));
   const missing = photos.flatMap(({ entry, shown, leftOut }) => {
     const more = (entry.photos?.length ?? 0) - shown.length - leftOut.length;
-    const reasons = [...new Set(leftOut)];
+    const seq = String(entry.seq);
     return [
-      ...(leftOut.length > 0 ? [`${leftOut.length} of entry ${entry.seq} (${reasons.join('; ')})`] : []),
-      ...(more > 0 ? [`${more} more of entry ${entry.seq}`] : []),
+      ...(leftOut.length > 0
+        ? [
+            voice.say('report.photos-of-entry', {
+              count: leftOut.length,
+              seq,
+              reasons: troubleWords(leftOut, voice),
+            }),
+          ]
+        : []),
+      ...(more > 0 ? [voice.say('report.photos-of-entry-more', { count: more, seq })] : []),
     ];
   });
   if (shown.length === 0 && missing.length === 0) return null;
   return (
     <section class="contact-sheet">
-      <h2>{counted(shown.length, 'photo')}</h2>
+      <h2>{voice.say('report.photo-count', { count: shown.length })}</h2>
       <div class="pictures">
-        {shown.map(({ entry, name, address }) => (
-          <figure key={`${entry.seq} ${name}`}>
-            <img src={address} alt={`Entry ${entry.seq}`} />
-            <figcaption>
-              <b>{`Entry ${entry.seq}`}</b> {name.slice(0, 12)}
-            </figcaption>
-          </figure>
-        ))}
+        {shown.map(({ entry, name, address }) => {
+          const title = voice.say('report.entry-title', { seq: String(entry.seq) });
+          return (
+            <figure key={`${entry.seq} ${name}`}>
+              <img src={address} alt={title} />
+              <figcaption>
+                <b>{title}</b> {name.slice(0, 12)}
+              </figcaption>
+            </figure>
+          );
+        })}
       </div>
-      {missing.length > 0 && (
-        <p>{`Not shown here, but in the log book: ${missing.slice(0, MOST_MISSING).join(', ')}${missing.length > MOST_MISSING ? ` and those of ${missing.length - MOST_MISSING} other entries` : ''}.`}</p>
-      )}
+      {missing.length > 0 && <p>{missingWords(missing, voice)}</p>}
     </section>
   );
 }
 
 const MOST_MISSING = 40;
+
+function missingWords(missing: readonly string[], voice: Voice): string {
+  const photos = missing.slice(0, MOST_MISSING).join(', ');
+  const count = missing.length - MOST_MISSING;
+  return count > 0
+    ? voice.say('report.photos-elsewhere-more', { photos, count })
+    : voice.say('report.photos-elsewhere', { photos });
+}
