@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { agentWords } from '../../../src/faces/web/log/agent-words.ts';
+import { ENGLISH, SPANISH } from '../../support/english.ts';
 
 test.each([
   ['Mozilla/5.0 (Android 15; Mobile; rv:144.0) Gecko/144.0 Firefox/144.0', 'Firefox on Android'],
@@ -18,5 +19,10 @@ test.each([
   ['curl/8.5.0', 'A browser'],
   ['', 'A browser'],
 ])('%s is told as %s', (agent, words) => {
-  expect(agentWords(agent)).toBe(words);
+  expect(agentWords(agent, ENGLISH)).toBe(words);
+});
+
+test('a browser and its system are told in Spanish too', () => {
+  expect(agentWords('Mozilla/5.0 (iPhone) Version/18.0 Safari/604.1', SPANISH)).toBe('Safari en un iPhone');
+  expect(agentWords('Mozilla/5.0 (X11; Linux x86_64) Something/1.0', SPANISH)).toBe('Un navegador en Linux');
 });

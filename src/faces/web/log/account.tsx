@@ -1,10 +1,12 @@
 import './account.css';
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
+import { isoTime } from '../../../site-map/index.ts';
 import type { Role } from '../../../store/index.ts';
 import { AskingForm } from '../parts/asking-form.tsx';
 import { BookNote } from '../parts/book-note.tsx';
 import { NewPasswordForm } from '../parts/new-password.tsx';
+import { Rich } from '../parts/rich.tsx';
 import {
   endOtherSessions,
   endSession,
@@ -16,11 +18,12 @@ import {
 } from '../state/account.ts';
 import type { ShownSession, ShownToken } from '../state/forms.ts';
 import { mustChangePassword, person } from '../state/session.ts';
+import { say, voice } from '../state/voice.ts';
 import { agentWords } from './agent-words.ts';
 
 /** What who is signed in does for themselves: another password, where they are signed in, tokens for programs. */
 export function Account() {
-  const said = useSignal('');
+  const isChanged = useSignal(false);
   /** Lists of sessions are read anew when one of them, or the password, changed. */
   const changes = useSignal(0);
   const onChange = () => {
@@ -30,34 +33,36 @@ export function Account() {
   if (!who || mustChangePassword.value) return <BookNote />;
   return (
     <div class="account">
-      <p>{`Signed in as ${who.name} (${who.role}).`}</p>
-      <h2>Where you are signed in</h2>
+      <p>{say('account.signed-in-as', { name: who.name, role: who.role })}</p>
+      <h2>{say('account.where')}</h2>
       <Sessions key={`me ${changes.value}`} of="me" onChange={onChange} />
       {who.role === 'manager' && (
         <details class="account-others">
-          <summary>Everybody who is signed in</summary>
+          <summary>{say('account.everybody')}</summary>
           <Sessions key={`everybody ${changes.value}`} of="everybody" onChange={onChange} />
         </details>
       )}
-      <h2>Password</h2>
+      <h2>{say('account.password')}</h2>
       <NewPasswordForm
         onDone={() => {
-          said.value = 'Your password is changed. You are signed out everywhere else; tokens go on.';
+          isChanged.value = true;
           onChange();
         }}
       />
       <p class="hint" role="status">
-        {said.value}
+        {isChanged.value && say('account.password-changed')}
       </p>
-      <h2>Tokens</h2>
+      <h2>{say('account.tokens')}</h2>
       <Tokens role={who.role} />
     </div>
   );
 }
 
-/** "3 November, 14:05" of a time, on this device's own clock. */
-const TIME = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', hour: '2-digit', minute: '2-digit' });
-const timeWords = (iso: string) => TIME.format(new Date(iso)).replace(' at ', ', ');
+/** "Nov 3, 2026, 14:05" of a time, on this device's own clock. */
+function timeWords(iso: string): string {
+  const here = isoTime(Date.parse(iso), Intl.DateTimeFormat().resolvedOptions().timeZone);
+  return say('log-screen.day-and-time', { day: { day: here }, time: here.slice(11, 16) });
+}
 
 function Sessions({ of, onChange }: { of: 'me' | 'everybody'; onChange: () => void }) {
   const sessions = useSignal<readonly ShownSession[]>([]);
@@ -76,17 +81,24 @@ function Sessions({ of, onChange }: { of: 'me' | 'everybody'; onChange: () => vo
     <>
       <ul class="account-list">
         {sessions.value.map((session) => {
-          const browser = agentWords(session.agent);
-          const name = of === 'everybody' ? `${session.name}, ${browser}` : browser;
+          const browser = agentWords(session.agent, voice.value);
+          const name = of === 'everybody' ? say('account.name-and-browser', { name: session.name, browser }) : browser;
           return (
             <li key={session.id}>
               <p>
-                <strong>{name}</strong>
-                {session.isThis && ' (here)'}
-                <span>{`Since ${timeWords(session.began)}, last used ${timeWords(session.seen)}`}</span>
+                {session.isThis ? (
+                  <Rich as={{ b: 'strong' }} of={['account.browser-here', { browser: name }]} />
+                ) : (
+                  <strong>{name}</strong>
+                )}
+                <span>{say('account.since', { began: timeWords(session.began), seen: timeWords(session.seen) })}</span>
               </p>
-              <button type="button" aria-label={`Sign out ${name}`} onClick={() => void end(endSession(session))}>
-                Sign out
+              <button
+                type="button"
+                aria-label={say('account.sign-out-of', { browser: name })}
+                onClick={() => void end(endSession(session))}
+              >
+                {say('account.sign-out')}
               </button>
             </li>
           );
@@ -94,7 +106,7 @@ function Sessions({ of, onChange }: { of: 'me' | 'everybody'; onChange: () => vo
       </ul>
       {of === 'me' && sessions.value.length > 1 && (
         <button type="button" onClick={() => void end(endOtherSessions())}>
-          Sign out everywhere else
+          {say('account.sign-out-elsewhere')}
         </button>
       )}
       <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
@@ -125,17 +137,14 @@ function Tokens({ role }: { role: Role }) {
   useEffect(() => void read(), []);
   return (
     <>
-      <p class="hint">
-        A token lets a program read or write the log book for you. What it writes carries your name. It ends when you
-        are removed, or get a new password from a manager.
-      </p>
+      <p class="hint">{say('account.token-hint')}</p>
       {made.value && <MadeToken {...made.value} />}
       <ul class="account-list">
         {tokens.value.map((token) => (
           <li key={token.name}>
             <p>
               <strong>{token.name}</strong>
-              <span>{`${token.role}, made ${timeWords(token.made)}`}</span>
+              <span>{say('account.token-made', { role: token.role, when: timeWords(token.made) })}</span>
             </p>
             <EndToken
               name={token.name}
@@ -149,18 +158,23 @@ function Tokens({ role }: { role: Role }) {
         ))}
       </ul>
       <div aria-live="polite">{trouble.value && <p class="form-errors">{trouble.value}</p>}</div>
-      <AskingForm label="Make a token" words="Make a token" asking="Making …" ask={make}>
+      <AskingForm
+        label={say('account.make-token')}
+        words={say('account.make-token')}
+        asking={say('account.making')}
+        ask={make}
+      >
         <div class="fields">
           <label>
-            What it is for
+            {say('account.what-for')}
             <input name="name" maxLength={100} required autocomplete="off" />
           </label>
           <label>
-            May do as
+            {say('account.may-do-as')}
             <select name="role">
               {ROLES_UP_TO[role].map((each) => (
                 <option key={each} value={each}>
-                  {each}
+                  {say('account.role', { role: each })}
                 </option>
               ))}
             </select>
@@ -175,9 +189,9 @@ function Tokens({ role }: { role: Role }) {
 function MadeToken({ name, text }: { name: string; text: string }) {
   return (
     <div class="made-token" role="status">
-      <p>{`The token “${name}”. Copy it now: it is not shown again.`}</p>
+      <p>{say('account.token-copy', { name })}</p>
       <input
-        aria-label={`Token ${name}`}
+        aria-label={say('account.token', { name })}
         value={text}
         readOnly
         onFocus={({ currentTarget }) => currentTarget.select()}
@@ -192,7 +206,7 @@ function EndToken({ name, end }: { name: string; end: () => Promise<void> }) {
   return (
     <button
       type="button"
-      aria-label={isAsked.value ? `End ${name} for good` : `End ${name}`}
+      aria-label={say(isAsked.value ? 'account.end-named-for-good' : 'account.end-named', { name })}
       onBlur={() => {
         isAsked.value = false;
       }}
@@ -201,7 +215,7 @@ function EndToken({ name, end }: { name: string; end: () => Promise<void> }) {
         else isAsked.value = true;
       }}
     >
-      {isAsked.value ? 'End for good' : 'End'}
+      {say(isAsked.value ? 'account.end-for-good' : 'account.end')}
     </button>
   );
 }

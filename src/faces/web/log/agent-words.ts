@@ -1,3 +1,5 @@
+import type { Voice } from '../../../catalogue/index.ts';
+
 /** What a browser calls itself (`User-Agent`) has every other's name in it, so the more special come first. */
 const BROWSERS: readonly [RegExp, string][] = [
   [/\bEdgA?\//, 'Edge'],
@@ -8,17 +10,20 @@ const BROWSERS: readonly [RegExp, string][] = [
   [/\bSafari\//, 'Safari'],
 ];
 const SYSTEMS: readonly [RegExp, string][] = [
-  [/\bAndroid\b/, 'Android'],
-  [/\biPhone\b/, 'an iPhone'],
-  [/\biPad\b/, 'an iPad'],
-  [/\bWindows\b/, 'Windows'],
-  [/\bMac OS X\b/, 'a Mac'],
-  [/\bLinux\b/, 'Linux'],
+  [/\bAndroid\b/, 'android'],
+  [/\biPhone\b/, 'iphone'],
+  [/\biPad\b/, 'ipad'],
+  [/\bWindows\b/, 'windows'],
+  [/\bMac OS X\b/, 'mac'],
+  [/\bLinux\b/, 'linux'],
 ];
 
 /** "Firefox on Android", as far as a browser's name for itself tells it; else "A browser". */
-export function agentWords(agent: string): string {
+export function agentWords(agent: string, { say }: Voice): string {
   const find = (known: readonly [RegExp, string][]) => known.find(([pattern]) => pattern.test(agent))?.[1];
-  const [browser = 'A browser', system] = [find(BROWSERS), find(SYSTEMS)];
-  return system === undefined ? browser : `${browser} on ${system}`;
+  const [browser, system] = [find(BROWSERS), find(SYSTEMS)];
+  if (system === undefined) return browser ?? say('account.a-browser');
+  return browser === undefined
+    ? say('account.a-browser-on', { system })
+    : say('account.browser-on', { browser, system });
 }

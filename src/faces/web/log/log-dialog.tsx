@@ -1,6 +1,7 @@
 import './log.css';
 import { useEffect, useRef } from 'preact/hooks';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
+import { say } from '../state/voice.ts';
 import { yardName } from '../state/yard.ts';
 import { Account } from './account.tsx';
 import { LogList } from './log-list.tsx';
@@ -8,9 +9,11 @@ import { CloseForm, CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
 import { VisitForm } from './visit-form.tsx';
 
 function titleOf(view: LogView): string {
-  if (typeof view === 'string')
-    return { list: 'Log book', visit: 'A visit', work: 'Work to do', account: 'Your account' }[view];
-  return 'done' in view ? 'Something done' : 'close' in view ? 'Work is done' : 'Correct an entry';
+  if (view === 'account') return say('account.title');
+  if (typeof view === 'string') return say(`log-screen.title-${view}`);
+  return say(
+    'done' in view ? 'log-screen.title-done' : 'close' in view ? 'log-screen.title-close' : 'log-screen.title-correct',
+  );
 }
 
 /** The log book, over the map: what is in it, and the forms to write into it. */
@@ -32,7 +35,7 @@ export function LogDialog() {
           <header>
             {view !== 'list' && (
               <button type="button" class="quiet" onClick={() => openLog('list')}>
-                Back
+                {say('log-screen.back')}
               </button>
             )}
             <h1 id="log-title">
@@ -40,7 +43,7 @@ export function LogDialog() {
               {view === 'list' && <span>{yardName.value}</span>}
             </h1>
             <button type="button" class="quiet" onClick={closeLog}>
-              Close
+              {say('log-screen.close')}
             </button>
           </header>
           <div class="log-inner">{partOf(view)}</div>

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { dueWork, type Entry, noteOf, ofKind } from '../../../log-book/index.ts';
-import { conditionWords, dayWords, dueWords, entryWords, shortDay, writerWords } from '../../../words/index.ts';
+import { conditionWords, dayWords, dueWords, entryWords, writerWords } from '../../../words/index.ts';
 import { BookNote } from '../parts/book-note.tsx';
 import { CopyNotes } from '../parts/copy-notes.tsx';
 import { SignedIn } from '../parts/sign-in.tsx';
@@ -9,27 +9,10 @@ import { justKept, logVisit, openLog, type ShownEntry } from '../state/log-view.
 import { forgetWaiting, sendAgain } from '../state/outbox.ts';
 import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { BlobPhoto } from './photos.tsx';
 
-const KIND_WORDS: Readonly<Record<Entry['kind'], string>> = {
-  visit: 'Visits',
-  finding: 'Findings',
-  spill: 'Spills',
-  action: 'Things done',
-  corrective: 'Work to do',
-  sample: 'Samples',
-  correction: 'Corrections',
-  map: 'Maps',
-  investigation: 'Searches for a source',
-  round: 'Rounds',
-  rain: 'Rain',
-  assessment: 'Storm water looked at',
-  'link-test': 'Pipes tested',
-  order: 'Orders',
-  unfit: 'In a form not known here',
-};
 const SHOWN_FIRST = 30;
 
 /** What the log book has of this site, newest first, with a filter, and the ways to write into it. */
@@ -39,7 +22,11 @@ export function LogList() {
   const [shown, setShown] = useState(SHOWN_FIRST);
   const all = entries.value;
   const numbers = new Map<string, number | undefined>(all.map(({ id, seq }) => [id, seq]));
-  const nameIn = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id) ?? ''}`.trim() : nameOf(id));
+  const nameIn = (id: string) => {
+    const seq = numbers.get(id);
+    if (seq !== undefined) return say('log-screen.entry-by-number', { seq: String(seq) });
+    return numbers.has(id) ? say('log-screen.entry-waiting') : nameOf(id);
+  };
   const wordsOf = (entry: ShownEntry) => entryWords(entry, nameIn, units.value);
   const wanted = text.trim().toLowerCase();
   const found = [...all]
@@ -56,13 +43,13 @@ export function LogList() {
       {mayWrite.value && (
         <div class="log-acts">
           <button type="button" class="strong" onClick={() => void logVisit(chosenSeparator.value?.id)}>
-            Log a visit
+            {say('log-screen.log-a-visit')}
           </button>
           <button type="button" onClick={() => openLog({ done: {} })}>
-            Something done
+            {say('log-screen.log-done')}
           </button>
           <button type="button" onClick={() => openLog('work')}>
-            Work to do
+            {say('log-screen.log-work')}
           </button>
         </div>
       )}
@@ -71,24 +58,24 @@ export function LogList() {
       {all.length > 0 && (
         <div class="log-filter">
           <label>
-            <span class="unseen">Kind</span>
+            <span class="unseen">{say('log-screen.kind-label')}</span>
             <select
               value={kind}
               onChange={({ currentTarget: { value } }) => setKind(kinds.find((each) => each === value) ?? '')}
             >
-              <option value="">Everything</option>
+              <option value="">{say('log-screen.every-kind')}</option>
               {kinds.map((each) => (
                 <option key={each} value={each}>
-                  {KIND_WORDS[each]}
+                  {say(`log-screen.kind-${each}`)}
                 </option>
               ))}
             </select>
           </label>
           <label>
-            <span class="unseen">Words in it</span>
+            <span class="unseen">{say('log-screen.search-label')}</span>
             <input
               type="search"
-              placeholder="Words in it"
+              placeholder={say('log-screen.search-label')}
               value={text}
               onInput={({ currentTarget }) => setText(currentTarget.value)}
             />
@@ -97,10 +84,10 @@ export function LogList() {
       )}
       <p class="hint" role="status">
         {all.length === 0
-          ? bookState.value === 'here' && 'Nothing has been written down for this yard yet.'
+          ? bookState.value === 'here' && say('log-screen.nothing-yet')
           : found.length === all.length
             ? ''
-            : `${found.length} of ${all.length} entries.`}
+            : say('log-screen.some-of-all', { found: found.length, all: all.length })}
       </p>
       <ol class="entries">
         {found.slice(0, shown).map((entry) => (
@@ -109,11 +96,11 @@ export function LogList() {
       </ol>
       {found.length > shown && (
         <button type="button" class="more" onClick={() => setShown(shown + SHOWN_FIRST)}>
-          {`Show more (${found.length - shown})`}
+          {say('log-screen.show-more', { count: found.length - shown })}
         </button>
       )}
       {all.length > 0 && (
-        <p class="hint">{`In the log book this site is called ${site.value}. ${zoneSentence(Date.now())}`}</p>
+        <p class="hint">{`${say('log-screen.called-here', { site: site.value })} ${zoneSentence(Date.now())}`}</p>
       )}
       <SignedIn onAccount={() => openLog('account')} />
     </>
@@ -122,56 +109,69 @@ export function LogList() {
 
 /** What was kept, and how the next visit moved by it. */
 function KeptNote() {
-  if (justKept.value === '') return null;
+  const kept = justKept.value;
+  if (kept === null) return null;
   const before = dueBefore.value;
   const now = before && upkeep.value?.visits.find(({ id }) => id === before.id)?.due;
-  const moved =
-    before && now
-      ? `Next visit of ${nameOf(before.id)}: ${dayWords(now, today.value)}${now === before.due ? '' : `, was ${dayWords(before.due, today.value)}`}.`
-      : '';
+  const next = before && now ? { place: nameOf(before.id), day: dayWords(now, today.value) } : null;
   return (
     <p class="kept-note" role="status">
-      <strong>{justKept.value}</strong> {moved}
-      {bookState.value !== 'here' && ' It waits on this device until the log book has it.'}
+      <strong>{voice.value.tell(kept)}</strong>{' '}
+      {before &&
+        next &&
+        (now === before.due
+          ? say('log-screen.next-visit', next)
+          : say('log-screen.next-visit-moved', { ...next, before: dayWords(before.due, today.value) }))}
+      {bookState.value !== 'here' && ` ${say('log-screen.waits-here')}`}
     </p>
   );
 }
 
-/** "30 May 2026, 14:05", by the yard's clock. */
+/** "May 30, 2026, 14:05", by the yard's clock. */
 function timeWords(at: string): string {
   const ms = msOfSite(at);
-  if (!at.includes('T') || Number.isNaN(ms)) return shortDay(at, true);
-  return `${shortDay(siteTime(ms), true)}, ${clockTime(ms)}`;
+  if (!at.includes('T') || Number.isNaN(ms)) return voice.value.text({ day: at });
+  return say('log-screen.day-and-time', { day: { day: siteTime(ms) }, time: clockTime(ms) });
 }
 
 function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
   const [isOpen, setOpen] = useState(false);
   const { id, seq, at, kind, photos = [] } = entry;
   const waits = waitingHere.value.find((each) => each.entry.id === id);
+  const photoWords = (place: number, count: number) =>
+    say('log-screen.photo-of-entry', { at: place + 1, count, words });
   const correction = ofKind(entries.value, 'correction').find(({ body }) => body.corrects === id);
   return (
     <li class={correction ? 'entry corrected' : 'entry'}>
       <p class="entry-when">
         <span>{timeWords(at)}</span>
         <span>{writerWords(entry)}</span>
-        <span>{seq === undefined ? '' : `no. ${seq}`}</span>
-        {waits && <em>{waits.problems ? 'refused' : 'waits to be sent'}</em>}
-        {correction && <em>{`corrected by ${correction.seq === undefined ? 'an entry' : `no. ${correction.seq}`}`}</em>}
+        <span>{seq === undefined ? '' : say('log-screen.entry-number', { seq: String(seq) })}</span>
+        {waits && <em>{say(waits.problems ? 'log-screen.refused' : 'log-screen.not-sent')}</em>}
+        {correction && (
+          <em>
+            {correction.seq === undefined
+              ? say('log-screen.corrected-by-one')
+              : say('log-screen.corrected-by-number', { seq: String(correction.seq) })}
+          </em>
+        )}
       </p>
       <p class="entry-words">{words}</p>
       {waits?.problems && (
         <div class="form-errors">
           {waits.problems.map(({ field, message, cure }) => (
-            <p
-              key={`${field} ${message}`}
-            >{`${field ?? 'It'}: ${voice.value.text(message)}; ${voice.value.text(cure)}.`}</p>
+            <p key={`${field} ${voice.value.text(message)}`}>
+              {field === null
+                ? say('log-screen.problem-in-entry', { message, cure })
+                : say('log-screen.problem-in-field', { field, message, cure })}
+            </p>
           ))}
           <div class="finding-acts">
             <button type="button" class="quiet" onClick={() => sendAgain(waits)}>
-              Send it again
+              {say('log-screen.send-again')}
             </button>
             <button type="button" class="quiet" onClick={() => forgetWaiting(id)}>
-              Throw it away
+              {say('log-screen.throw-away')}
             </button>
           </div>
         </div>
@@ -181,24 +181,24 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
           {photos.map((name, place) => (
             <li key={name}>
               <a href={`api/photos/${name}`} target="_blank" rel="noopener">
-                <img src={`api/photos/${name}`} alt={`${place + 1} of ${photos.length}: ${words}`} loading="lazy" />
+                <img src={`api/photos/${name}`} alt={photoWords(place, photos.length)} loading="lazy" />
               </a>
             </li>
           ))}
           {seq === undefined &&
             waits?.photos.map((photo, place) => (
               <li key={`${place} ${photo.size}`}>
-                <BlobPhoto photo={photo} words={`${place + 1} of ${waits.photos.length}: ${words}`} />
+                <BlobPhoto photo={photo} words={photoWords(place, waits.photos.length)} />
               </li>
             ))}
         </ul>
       )}
       <details class="entry-more" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
-        <summary>More</summary>
+        <summary>{say('log-screen.more')}</summary>
         {isOpen && <EntryFacts entry={entry} />}
         {isOpen && mayWrite.value && seq !== undefined && !correction && kind !== 'correction' && (
           <button type="button" class="quiet" onClick={() => openLog({ correct: entry })}>
-            Correct it
+            {say('log-screen.correct-it')}
           </button>
         )}
       </details>
@@ -223,25 +223,25 @@ function EntryFacts({ entry }: { entry: ShownEntry }) {
         ))}
       {note !== undefined && (
         <div>
-          <dt>Note</dt>
+          <dt>{say('log-screen.note')}</dt>
           <dd>{note}</dd>
         </div>
       )}
       {due && (
         <div>
-          <dt>Due</dt>
+          <dt>{say('log-screen.due')}</dt>
           <dd>{dueWords(due.due, today.value)}</dd>
         </div>
       )}
       {received && (
         <div>
-          <dt>Taken in</dt>
+          <dt>{say('log-screen.taken-in')}</dt>
           <dd>{timeWords(received)}</dd>
         </div>
       )}
       {hash && (
         <div>
-          <dt>Hash</dt>
+          <dt>{say('log-screen.hash')}</dt>
           <dd class="hash">{hash}</dd>
         </div>
       )}

@@ -5,6 +5,7 @@ import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts'
 import { logVisit, openLog } from '../state/log-view.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator } from '../state/upkeep.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 
 /** The day by the yard's clock, as the list has it. */
@@ -19,23 +20,28 @@ export function LogStrip() {
   return (
     <footer class="log-strip">
       <button type="button" class="quiet" onClick={() => openLog('list')}>
-        Log book
+        {say('log-screen.title-list')}
       </button>
       <p>
-        {count > 0 && <strong>{`${count} ${count === 1 ? 'entry' : 'entries'}. `}</strong>}
+        {count > 0 && <strong>{say('log-screen.entries', { count })}</strong>}{' '}
         {last
-          ? `${dayOfEntry(last.at)}: ${entryWords(last, nameOf, units.value)}`
-          : bookState.value === 'sign-in'
-            ? 'Sign in to read it.'
-            : bookState.value === 'none'
-              ? 'There is no log book on this host.'
-              : 'Nothing has been written down for this yard yet.'}
-        {waits > 0 && ` (${waits} not sent yet)`}
-        {divergedCopies.value.length > 0 && '. It does not go on from what this device has read.'}
+          ? say('log-screen.last-entry', {
+              day: { day: dayOfEntry(last.at) },
+              words: entryWords(last, nameOf, units.value),
+            })
+          : say(
+              bookState.value === 'sign-in'
+                ? 'log-screen.sign-in-to-read'
+                : bookState.value === 'none'
+                  ? 'log-screen.no-book-here'
+                  : 'log-screen.nothing-yet',
+            )}
+        {waits > 0 && ` ${say('log-screen.some-not-sent', { count: waits })}`}
+        {divergedCopies.value.length > 0 && ` ${say('log-screen.does-not-go-on')}`}
       </p>
       {mayWrite.value && (
         <button type="button" class="quiet" onClick={() => void logVisit(chosenSeparator.value?.id)}>
-          Log a visit
+          {say('log-screen.log-a-visit')}
         </button>
       )}
     </footer>

@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import { LARGEST_PHOTO } from '../../../log-book/index.ts';
+import { say } from '../state/voice.ts';
 import { shrunk } from './shrink.ts';
 
 /** Photos that are taken or chosen, as small pictures that can be taken out again. */
@@ -11,34 +12,34 @@ export function PhotoField({
   /** What becomes of the photos as they then are: others may be added while one is made smaller. */
   onChange: (update: (photos: readonly Blob[]) => Blob[]) => void;
 }) {
-  const [trouble, setTrouble] = useState('');
+  /** How many of the files that were given last are no photos. */
+  const [bad, setBad] = useState(0);
   const add = async (files: readonly File[]) => {
     const read = await Promise.all(files.map(shrunk));
     const good = read.filter((each) => each !== null);
     onChange((before) => [...before, ...good]);
-    const bad = read.length - good.length;
-    setTrouble(bad === 0 ? '' : `${bad === 1 ? 'One file is' : `${bad} files are`} no photo that can be kept.`);
+    setBad(read.length - good.length);
   };
   return (
     <section class="photo-field" aria-labelledby="photo-field">
-      <h2 id="photo-field">Photos</h2>
+      <h2 id="photo-field">{say('log-screen.photos')}</h2>
       <ul class="photos">
         {photos.map((photo, at) => (
           <li key={`${at} ${photo.size}`}>
-            <BlobPhoto photo={photo} words={`${at + 1} of ${photos.length}`} />
+            <BlobPhoto photo={photo} words={say('log-screen.photo-of', { at: at + 1, count: photos.length })} />
             <button
               type="button"
               class="quiet"
-              aria-label={`Take photo ${at + 1} out`}
+              aria-label={say('log-screen.take-photo-out', { at: at + 1 })}
               onClick={() => onChange((before) => before.filter((each) => each !== photo))}
             >
-              Take out
+              {say('log-screen.take-out')}
             </button>
           </li>
         ))}
         <li>
           <label class="add-photo">
-            <span>{photos.length === 0 ? 'Take or choose photos' : 'Add another'}</span>
+            <span>{say(photos.length === 0 ? 'log-screen.take-or-choose' : 'log-screen.add-another')}</span>
             <input
               type="file"
               class="unseen"
@@ -54,7 +55,9 @@ export function PhotoField({
         </li>
       </ul>
       <p class="hint" role="status">
-        {trouble || `Up to ${LARGEST_PHOTO / 2 ** 20} MB each; a larger one is made smaller.`}
+        {bad > 0
+          ? say('log-screen.no-photo-kept', { count: bad })
+          : say('log-screen.photo-limit', { most: LARGEST_PHOTO / 2 ** 20 })}
       </p>
     </section>
   );

@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren, TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
+import { type Told, told } from '../../../catalogue/index.ts';
 import type { Action, DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../../words/index.ts';
@@ -13,19 +14,21 @@ import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../sta
 import { NO_ROOM, type What, write } from '../state/outbox.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
-const ACTIONS: readonly { value: Action; words: string }[] = [
-  { value: 'pump-out', words: 'Pumped out' },
-  { value: 'packs-changed', words: 'Packs changed' },
-  { value: 'debris-removed', words: 'Debris taken out' },
-  { value: 'swept', words: 'Swept' },
-  { value: 'kit-checked', words: 'Kit checked' },
-  { value: 'placed', words: 'A control placed' },
-  { value: 'training', words: 'Training held' },
-  { value: 'drill', words: 'Drill held' },
+/** What is offered, most often done first. */
+const ACTIONS: readonly Action[] = [
+  'pump-out',
+  'packs-changed',
+  'debris-removed',
+  'swept',
+  'kit-checked',
+  'placed',
+  'training',
+  'drill',
 ];
 
 /** These happen to people, not to a place. */
@@ -45,15 +48,15 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
   const isPumpOut = action === 'pump-out';
   const atMs = msOfSite(when);
   const trouble = Number.isNaN(atMs)
-    ? 'Write the day and the time.'
+    ? told('log-screen.write-time')
     : atMs > Date.now() + 60_000
-      ? 'That lies in the future: mend its time.'
+      ? told('log-screen.in-future')
       : isPumpOut && Number.isNaN(litres)
-        ? 'Mend the number that is marked.'
+        ? told('log-screen.mend-number')
         : null;
   return (
     <ShortForm
-      words="Keep this"
+      words={say('log-screen.keep')}
       trouble={trouble}
       written={() => {
         const body = {
@@ -66,20 +69,20 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
         return { kind: 'action', body, atMs };
       }}
       photos={photos.value}
-      kept={`${ACTIONS.find(({ value }) => value === action)?.words}: it is kept.`}
+      kept={told('log-screen.done-kept', { what: told(`log-screen.action-${action}`) })}
     >
       <div class="fields">
         <label>
-          What was done
+          {say('log-screen.what-was-done')}
           <select
             value={action}
             onChange={({ currentTarget }) =>
-              setAction(ACTIONS.find(({ value }) => value === currentTarget.value)?.value ?? 'pump-out')
+              setAction(ACTIONS.find((each) => each === currentTarget.value) ?? 'pump-out')
             }
           >
-            {ACTIONS.map(({ value, words }) => (
-              <option key={value} value={value}>
-                {words}
+            {ACTIONS.map((each) => (
+              <option key={each} value={each}>
+                {say(`log-screen.action-${each}`)}
               </option>
             ))}
           </select>
@@ -88,7 +91,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
         <WhenField when={when} onWhen={setWhen} />
         {isPumpOut && (
           <NumberField
-            label={`Taken out in all (oil, water, sediment), ${units.value === 'us' ? 'gallons' : 'litres'}, if known`}
+            label={say('log-screen.taken-out', { units: units.value })}
             value={litres}
             perUnit={units.value === 'us' ? LITRES_PER_GALLON : 1}
             isOptional
@@ -98,7 +101,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
           />
         )}
       </div>
-      <NoteField label="Anything else" note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.anything-else')} note={note} onNote={setNote} />
       <PhotoField
         photos={photos.value}
         onChange={(update) => {
@@ -115,14 +118,16 @@ export function WorkForm() {
   const [note, setNote] = useState('');
   return (
     <ShortForm
-      words="Keep this"
-      trouble={note.trim() === '' ? 'Write what has to be done.' : due === '' ? 'Write by when.' : null}
+      words={say('log-screen.keep')}
+      trouble={
+        note.trim() === '' ? told('log-screen.write-what-to-do') : due === '' ? told('log-screen.write-by-when') : null
+      }
       written={() => ({ kind: 'corrective', body: { due, note: note.trim() } })}
-      kept="The work is kept, and stands among what is due."
+      kept={told('log-screen.work-kept')}
     >
-      <NoteField label="What has to be done" note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.what-to-do')} note={note} onNote={setNote} />
       <label class="note-field">
-        By when
+        {say('log-screen.by-when')}
         <input type="date" value={due} onInput={({ currentTarget }) => setDue(currentTarget.value)} />
       </label>
     </ShortForm>
@@ -135,20 +140,20 @@ export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) 
   const [note, setNote] = useState('');
   return (
     <ShortForm
-      words="Keep this"
-      trouble={closed === '' ? 'Write the day on which it was done.' : null}
+      words={say('log-screen.keep')}
+      trouble={closed === '' ? told('log-screen.write-done-day') : null}
       written={() => ({
         kind: 'corrective',
         body: { due, closed, closes: id, note: note.trim() === '' ? what : `${what}. ${note.trim()}` },
       })}
-      kept="The work is closed."
+      kept={told('log-screen.work-closed')}
     >
       <p class="quoted">{what}</p>
       <label class="note-field">
-        Done on
+        {say('log-screen.done-on')}
         <input type="date" value={closed} onInput={({ currentTarget }) => setClosed(currentTarget.value)} />
       </label>
-      <NoteField label="Anything else" note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.anything-else')} note={note} onNote={setNote} />
     </ShortForm>
   );
 }
@@ -160,21 +165,19 @@ export function CorrectForm({ entry }: { entry: ShownEntry }) {
   const [isAnew, setAnew] = useState(visit !== null);
   return (
     <ShortForm
-      words="Keep this correction"
-      trouble={note.trim() === '' ? 'Write what was wrong.' : null}
+      words={say('log-screen.keep-correction')}
+      trouble={note.trim() === '' ? told('log-screen.write-wrong') : null}
       written={() => ({ kind: 'correction', body: { corrects: entry.id, note: note.trim() } })}
-      kept={`Entry ${entry.seq} is corrected.`}
+      kept={told('log-screen.entry-corrected', { seq: String(entry.seq) })}
       afterwards={isAnew && visit ? () => logVisitAgain(visit) : undefined}
     >
       <p class="quoted">{entryWords(entry, nameOf, units.value)}</p>
-      <p class="hint">
-        The entry stays in the log book and counts no more. If something else is true, keep that as an entry of its own.
-      </p>
-      <NoteField label="What was wrong" note={note} onNote={setNote} />
+      <p class="hint">{say('log-screen.entry-stays')}</p>
+      <NoteField label={say('log-screen.what-was-wrong')} note={note} onNote={setNote} />
       {visit && (
         <label class="one-spill">
           <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => setAnew(currentTarget.checked)} />
-          Then write the visit anew, beginning with what it says
+          {say('log-screen.visit-anew')}
         </label>
       )}
     </ShortForm>
@@ -201,17 +204,17 @@ function ShortForm({
   children,
 }: {
   words: string;
-  trouble: string | null;
+  trouble: Told | null;
   written: () => What & { atMs?: number };
   photos?: readonly Blob[];
-  kept: string;
+  kept: Told;
   /** What comes instead of the list. */
   afterwards?: () => void;
   children: ComponentChildren;
 }) {
-  const [shown, setShown] = useState<string | null>(null);
+  const [shown, setShown] = useState<Told | null>(null);
   const isBusy = useRef(false);
-  const wrong = trouble ?? (byName.value.trim() === '' ? 'Write your name.' : null);
+  const wrong = trouble ?? (byName.value.trim() === '' ? told('log-screen.write-name') : null);
   const submit = async (event: TargetedEvent<HTMLFormElement>) => {
     event.preventDefault();
     const open = yard.value;

@@ -1,13 +1,15 @@
 import type { TargetedEvent } from 'preact';
 import { useRef, useState } from 'preact/hooks';
+import { type PageKey, type Told, told } from '../../../catalogue/index.ts';
 import type { Seen } from '../../../sources/index.ts';
-import { formatVolume, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
+import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
 import { joinedSteps, VISIT_CAUTIONS, visitSeenWords } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NameField } from '../parts/name-field.tsx';
 import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
+import { Rich } from '../parts/rich.tsx';
 import { WhenField } from '../parts/when-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { showKept } from '../state/log-view.ts';
@@ -29,13 +31,14 @@ import {
   setChamberCount,
   type VisitDraft,
 } from '../state/visit-draft.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
 /** The visit form: what the trade looks at, one thing after the other, each with what follows from it. */
 export function VisitForm() {
-  const [trouble, setTrouble] = useState<string | null>(null);
+  const [trouble, setTrouble] = useState<Told | null>(null);
   const isBusy = useRef(false);
   const visit = draft.value;
   if (!visit) return null;
@@ -50,16 +53,16 @@ export function VisitForm() {
     rememberDue(visit.at);
     const isSafe = await keepVisit(byName.value);
     isBusy.current = false;
-    if (isSafe) showKept(`The visit of ${nameOf(visit.at)} is kept.`);
+    if (isSafe) showKept(told('log-screen.visit-kept', { place: nameOf(visit.at) }));
     else setTrouble(NO_ROOM);
   };
   return (
     <form class="log-form" onSubmit={keep} noValidate>
       {isDraftRestored.value && (
         <p class="draft-note" role="status">
-          This was begun before and not kept.
+          {say('log-screen.begun-before')}
           <button type="button" class="quiet" onClick={discardDraft}>
-            Begin afresh
+            {say('log-screen.begin-afresh')}
           </button>
         </p>
       )}
@@ -71,13 +74,13 @@ export function VisitForm() {
       {isSeparator ? <SeparatorFields key={visit.at} visit={visit} /> : <LookField visit={visit} />}
       <PhotoField photos={visit.photos} onChange={(update) => change({ photos: update(draft.value?.photos ?? []) })} />
       <label class="note-field">
-        Anything else
+        {say('log-screen.anything-else')}
         <textarea rows={3} value={visit.note} onInput={({ currentTarget }) => change({ note: currentTarget.value })} />
       </label>
       <WhatFollows at={visit.at} />
       <FormTrouble shown={trouble} wrong={wrong} />
       <button type="submit" class="big strong">
-        Keep this visit
+        {say('log-screen.keep-visit')}
       </button>
       <ul class="plain-list care">
         {VISIT_CAUTIONS.map((words) => (
@@ -88,14 +91,16 @@ export function VisitForm() {
   );
 }
 
+/** A number as three digits tell it. */
+const threeDigits = (value: number) => Number(value.toPrecision(3));
+
 const SQUARE_FOOT = METRES_PER_FOOT ** 2;
 const MOST_CHAMBERS = 6;
 /** More than any vault is deep, or large: a slip of the finger. */
 const [MOST_OIL_MM, MOST_SEDIMENT_MM, MOST_M2] = [3_000, 5_000, 10_000];
 
 function SeparatorFields({ visit }: { visit: VisitDraft }) {
-  const isUs = units.value === 'us';
-  const [length, perLength] = isUs ? ['inches', MM_PER_INCH] : ['mm', 1];
+  const perLength = units.value === 'us' ? MM_PER_INCH : 1;
   const { chambers, condition } = visit;
   const oil = oilIn(draftCondition.value);
   const setChamber = (place: number, part: Partial<VisitDraft['chambers'][number]>) =>
@@ -103,26 +108,36 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
   return (
     <>
       <section>
-        <h2>Oil, by dip stick</h2>
+        <h2>{say('log-screen.oil-by-stick')}</h2>
         <div class="fields">
           {chambers.map(({ name, oilMm, areaM2 }, place) => (
             <ChamberFields
               key={`${place} ${chambers.length}`}
-              {...{ name, oilMm, areaM2, length, perLength, isUs }}
+              {...{ name, oilMm, areaM2, perLength }}
+              place={chambers.length > 1 ? place + 1 : null}
               onChange={(part) => setChamber(place, part)}
             />
           ))}
         </div>
         <p class="worked-out" role="status">
-          {oil && <strong>{`${formatVolume(oil.litres, 'si')}, ${formatVolume(oil.litres, 'us')}`}</strong>}
-          {oil ? ' of oil.' : 'Without a thickness this visit does not say how full it is.'}
+          {oil ? (
+            <Rich
+              as={{ b: 'strong' }}
+              of={[
+                'log-screen.oil-in-all',
+                { litres: threeDigits(oil.litres), gallons: threeDigits(oil.litres / LITRES_PER_GALLON) },
+              ]}
+            />
+          ) : (
+            say('log-screen.no-thickness')
+          )}
         </p>
         <Follows at={visit.at} part={{ chambers: draftCondition.value.chambers }} />
         <div class="stepper">
-          <span>Chambers that you dip</span>
+          <span>{say('log-screen.chambers-dipped')}</span>
           <button
             type="button"
-            aria-label="One chamber fewer"
+            aria-label={say('log-screen.chamber-fewer')}
             aria-disabled={chambers.length <= 1}
             onClick={() => setChamberCount(Math.max(1, chambers.length - 1))}
           >
@@ -131,7 +146,7 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
           <output aria-live="polite">{chambers.length}</output>
           <button
             type="button"
-            aria-label="One chamber more"
+            aria-label={say('log-screen.chamber-more')}
             aria-disabled={chambers.length >= MOST_CHAMBERS}
             onClick={() => setChamberCount(Math.min(MOST_CHAMBERS, chambers.length + 1))}
           >
@@ -140,10 +155,10 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
         </div>
       </section>
       <section>
-        <h2>Sediment</h2>
+        <h2>{say('log-screen.sediment')}</h2>
         <div class="fields">
           <NumberField
-            label={`Depth, ${length}`}
+            label={say('log-screen.depth', { units: units.value })}
             value={condition.sludgeMm}
             perUnit={perLength}
             isOptional
@@ -157,9 +172,9 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
       {CHECKS.map(({ legend, field, options }) => (
         <section key={field}>
           <Choices
-            legend={legend}
+            legend={say(legend)}
             isBig
-            options={options}
+            options={options.map(({ value, words }) => ({ value, words: say(words) }))}
             value={wordOf(condition[field])}
             onChoose={(word) =>
               // The same again takes it back: then it was not looked at.
@@ -171,7 +186,7 @@ function SeparatorFields({ visit }: { visit: VisitDraft }) {
       ))}
       {!isEmptyingKnown.value && (
         <label class="note-field">
-          Last pumped out, if you know
+          {say('log-screen.last-emptied')}
           <input
             type="date"
             value={visit.since}
@@ -187,22 +202,26 @@ function ChamberFields({
   name,
   oilMm,
   areaM2,
-  length,
+  place,
   perLength,
-  isUs,
   onChange,
 }: VisitDraft['chambers'][number] & {
-  length: string;
+  /** Which chamber it is, from 1; null where it is the only one. */
+  place: number | null;
   perLength: number;
-  isUs: boolean;
   onChange: (part: Partial<VisitDraft['chambers'][number]>) => void;
 }) {
   const [isOnMap] = useState(areaM2 !== undefined);
-  const where = name === '' ? '' : `${name[0].toUpperCase()}${name.slice(1)}: `;
+  const isUs = units.value === 'us';
+  const chamber = name !== '' ? name : place !== null ? told('log-screen.chamber', { at: place }) : null;
   return (
     <>
       <NumberField
-        label={`${where}thickness, ${length}`.replace(/^t/, 'T')}
+        label={
+          chamber === null
+            ? say('log-screen.thickness', { units: units.value })
+            : say('log-screen.thickness-in', { chamber, units: units.value })
+        }
         value={oilMm}
         perUnit={perLength}
         isOptional
@@ -212,7 +231,7 @@ function ChamberFields({
       />
       {!isOnMap && (
         <NumberField
-          label={`Its size, ${isUs ? 'ft²' : 'm²'}`}
+          label={say('log-screen.size', { units: units.value })}
           value={areaM2}
           perUnit={isUs ? SQUARE_FOOT : 1}
           isOptional
@@ -227,66 +246,66 @@ function ChamberFields({
 }
 
 /** What is looked at besides depths, in the order in which one comes upon it. */
-const CHECKS: readonly { field: Check; legend: string; options: readonly { value: string; words: string }[] }[] = [
+const CHECKS: readonly { field: Check; legend: PageKey; options: readonly { value: string; words: PageKey }[] }[] = [
   {
     field: 'packs',
-    legend: 'Sorbent packs',
+    legend: 'log-screen.check-packs',
     options: [
-      { value: 'in-place', words: 'In place' },
-      { value: 'adrift', words: 'Adrift' },
-      { value: 'missing', words: 'Missing' },
+      { value: 'in-place', words: 'log-screen.packs-in-place' },
+      { value: 'adrift', words: 'log-screen.packs-adrift' },
+      { value: 'missing', words: 'log-screen.packs-missing' },
     ],
   },
   {
     field: 'sorbent',
-    legend: 'Their colour says',
+    legend: 'log-screen.check-sorbent',
     options: [
-      { value: 'fresh', words: 'Fresh' },
-      { value: 'used', words: 'Used, room left' },
-      { value: 'soaked', words: 'Soaked' },
+      { value: 'fresh', words: 'log-screen.sorbent-fresh' },
+      { value: 'used', words: 'log-screen.sorbent-used' },
+      { value: 'soaked', words: 'log-screen.sorbent-soaked' },
     ],
   },
   {
     field: 'packsRide',
-    legend: 'They ride',
+    legend: 'log-screen.check-packs-ride',
     options: [
-      { value: 'high', words: 'High' },
-      { value: 'deep', words: 'Deep' },
+      { value: 'high', words: 'log-screen.packs-ride-high' },
+      { value: 'deep', words: 'log-screen.packs-ride-deep' },
     ],
   },
   {
     field: 'debris',
-    legend: 'Floating debris',
+    legend: 'log-screen.check-debris',
     options: [
-      { value: 'false', words: 'None' },
-      { value: 'true', words: 'Some' },
+      { value: 'false', words: 'log-screen.debris-none' },
+      { value: 'true', words: 'log-screen.debris-some' },
     ],
   },
   {
     field: 'plates',
-    legend: 'Plates',
+    legend: 'log-screen.check-plates',
     options: [
-      { value: 'sound', words: 'Sound' },
-      { value: 'broken', words: 'Broken' },
-      { value: 'deformed', words: 'Deformed' },
-      { value: 'cracked', words: 'Cracked' },
-      { value: 'none', words: 'It has none' },
+      { value: 'sound', words: 'log-screen.plates-sound' },
+      { value: 'broken', words: 'log-screen.plates-broken' },
+      { value: 'deformed', words: 'log-screen.plates-deformed' },
+      { value: 'cracked', words: 'log-screen.plates-cracked' },
+      { value: 'none', words: 'log-screen.plates-none' },
     ],
   },
   {
     field: 'concrete',
-    legend: 'Concrete',
+    legend: 'log-screen.check-concrete',
     options: [
-      { value: 'sound', words: 'Sound' },
-      { value: 'cracked', words: 'Cracked' },
+      { value: 'sound', words: 'log-screen.concrete-sound' },
+      { value: 'cracked', words: 'log-screen.concrete-cracked' },
     ],
   },
   {
     field: 'sheenAtOutlet',
-    legend: 'Water at the outlet',
+    legend: 'log-screen.check-outlet',
     options: [
-      { value: 'false', words: 'Clear' },
-      { value: 'true', words: 'A sheen' },
+      { value: 'false', words: 'log-screen.outlet-clear' },
+      { value: 'true', words: 'log-screen.outlet-sheen' },
     ],
   },
 ];
@@ -316,7 +335,7 @@ function WhatFollows({ at }: { at: string }) {
   if (steps.length === 0) return null;
   return (
     <section aria-labelledby="what-follows">
-      <h2 id="what-follows">What follows</h2>
+      <h2 id="what-follows">{say('log-screen.what-follows')}</h2>
       <ol class="what-follows">
         {steps.map(({ say }) => (
           <li key={say}>{say}</li>
@@ -333,11 +352,11 @@ function LookField({ visit: { seen } }: { visit: VisitDraft }) {
   return (
     <section>
       <Choices
-        legend="What was seen there"
+        legend={say('log-screen.what-seen')}
         isBig
         options={[
-          { value: 'clean', words: 'Clean' },
-          { value: 'oil', words: 'Oily' },
+          { value: 'clean', words: say('log-screen.seen-clean') },
+          { value: 'oil', words: say('log-screen.seen-oil') },
           // A word that the entry under correction has, and that is not offered here.
           ...(seen === undefined || OFFERED.includes(seen) ? [] : [{ value: seen, words: visitSeenWords(seen).cell }]),
         ]}

@@ -2,7 +2,8 @@ import type { Role } from '../../../store/index.ts';
 import type { ShownSession, ShownToken } from './forms.ts';
 import { said } from './replies.ts';
 import { type Reply, request } from './request.ts';
-import { refreshSession, UNREACHED } from './session.ts';
+import { refreshSession } from './session.ts';
+import { say } from './voice.ts';
 
 /** What who is signed in does for themselves, at the log book. What went wrong comes back in a sentence or two. */
 
@@ -67,8 +68,8 @@ function send(method: 'GET' | 'POST' | 'PUT' | 'DELETE', path: string, body?: ob
 /** "It has 8 characters; take one of 12 to 200 characters." */
 async function troubleOf(reply: Reply): Promise<string> {
   const { status } = reply;
-  if (status === 0) return UNREACHED;
-  if (status === 401) return 'You are not signed in any more. Sign in again.';
-  const { detail = 'the log book gave no reason' } = (await said(({ refusal }) => refusal, reply)) ?? {};
-  return `${detail[0].toUpperCase()}${detail.slice(1)}.`;
+  if (status === 0) return say('account.unreached');
+  if (status === 401) return say('account.signed-out');
+  const { detail = say('account.book-no-reason') } = (await said(({ refusal }) => refusal, reply)) ?? {};
+  return say('account.refused', { why: `${detail[0].toUpperCase()}${detail.slice(1)}` });
 }

@@ -23,8 +23,11 @@ export type SessionReply = Omit<Person, 'name' | 'role'> & {
 const text = z.string();
 const role = z.enum(['viewer', 'crew', 'manager']) satisfies z.ZodType<Role>;
 
+/** What the log book said, or a message that this page says. */
+const words = z.union([text, z.looseObject({ told: text })]);
+
 const isProblem = (value: unknown): value is Problem =>
-  z.object({ message: text, cure: text, id: text.nullable(), field: text.nullable() }).safeParse(value).success;
+  z.object({ message: words, cure: words, id: text.nullable(), field: text.nullable() }).safeParse(value).success;
 
 /** The forms of answers. */
 export const REPLIES = {
@@ -66,7 +69,7 @@ const waitingShape = z.object({
   entry: z.unknown(),
   photos: z.array(z.instanceof(Blob)),
   problems: z
-    .array(z.custom<Problem>((value) => z.object({ message: text, cure: text }).safeParse(value).success))
+    .array(z.custom<Problem>((value) => z.object({ message: words, cure: words }).safeParse(value).success))
     .nullable(),
 });
 

@@ -1,4 +1,5 @@
 import { batch, signal } from '@preact/signals';
+import type { Told } from '../../../catalogue/index.ts';
 import type { Action, DueWork, Entry, EntryOf, SealedEntry } from '../../../log-book/index.ts';
 import { beginFrom, beginVisit } from './visit-draft.ts';
 import { yard } from './yard.ts';
@@ -21,12 +22,12 @@ export interface DoneBegun {
   at?: string;
 }
 export const logView = signal<LogView | null>(null);
-/** What was just kept, in words; empty where nothing was. */
-export const justKept = signal('');
+/** What is said of what was just kept; null where nothing was. */
+export const justKept = signal<Told | null>(null);
 
 export function openLog(view: LogView): void {
   batch(() => {
-    justKept.value = '';
+    justKept.value = null;
     logView.value = view;
   });
 }
@@ -50,8 +51,8 @@ export function logVisitAgain(entry: EntryOf<'visit'>): void {
   openLog('visit');
 }
 
-/** Back to the list, with what was done in words. */
-export function showKept(words: string): void {
+/** Back to the list, with what is said of what was done. */
+export function showKept(words: Told): void {
   batch(() => {
     logView.value = 'list';
     justKept.value = words;

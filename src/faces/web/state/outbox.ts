@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals';
+import { told } from '../../../catalogue/index.ts';
 import { asWritten, type BodyOf, type EntryId, type EntryKind, type NewEntry } from '../../../log-book/index.ts';
 import { isoTime, type Problem } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
@@ -8,6 +9,7 @@ import { type Reply, request } from './request.ts';
 import { hasLogBook } from './session.ts';
 import { zoneOfSite } from './site-time.ts';
 import { uuidV7 } from './spill-entry.ts';
+import { say, voice } from './voice.ts';
 import { notice, type OpenYard } from './yard.ts';
 
 /** What waits on this device. */
@@ -51,9 +53,9 @@ export async function write(
 /** Writes an entry, and shows a notice where it could not be kept. */
 export async function writeOrShowFault(...what: Parameters<typeof write>): Promise<void> {
   const { isSafe } = await write(...what);
-  if (!isSafe) notice.value = { title: 'It could not be kept.', rest: NO_ROOM, problems: [] };
+  if (!isSafe) notice.value = { title: say('log-screen.not-kept'), rest: voice.value.tell(NO_ROOM), problems: [] };
 }
-export const NO_ROOM = 'This device has no room for it, and the log book does not answer. Make room, or try again.';
+export const NO_ROOM = told('log-screen.no-room');
 
 let sending: Promise<void> | null = null;
 let isAskedAgain = false;
@@ -155,8 +157,8 @@ const TOO_LARGE: readonly Problem[] = [
     severity: 'error',
     id: null,
     field: null,
-    message: 'it is too large for what stands before the log book',
-    cure: 'take a photo out, or have its limit raised',
+    message: told('log-screen.too-large'),
+    cure: told('log-screen.leave-photo-out'),
   },
 ];
 

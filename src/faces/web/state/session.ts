@@ -1,6 +1,8 @@
 import { batch, computed, signal } from '@preact/signals';
+import { told } from '../../../catalogue/index.ts';
 import type { Person } from '../../../store/index.ts';
 import { inOurLanguage } from './request.ts';
+import { say } from './voice.ts';
 
 const ADDRESS = 'api/session';
 
@@ -27,30 +29,29 @@ export async function refreshSession(): Promise<void> {
 /** Signs in. Gives back what went wrong, in a sentence or two; null where it is done. */
 export async function signIn(name: string, password: string): Promise<string | null> {
   const reply = await send('POST', { name, password });
-  if (!reply) return UNREACHED;
+  if (!reply) return say('account.unreached');
   const answer = await jsonOf(reply);
   if (reply.status === 201 && answer) {
     show(answer, true);
     return null;
   }
-  if (reply.status === 401) return 'The name or the password is wrong. A manager can give you a new password.';
-  if (reply.status === 429) return `Too many tries. Wait ${reply.headers.get('retry-after') ?? 60} seconds.`;
+  if (reply.status === 401) return say('account.wrong-password');
+  if (reply.status === 429)
+    return say('account.too-many-tries', { seconds: Number(reply.headers.get('retry-after') ?? 60) });
   return failure(answer);
 }
 
 /** Signs out. Gives back what went wrong, in a sentence or two; null where it is done. */
 export async function signOut(): Promise<string | null> {
   const reply = await send('DELETE');
-  if (!reply) return UNREACHED;
+  if (!reply) return say('account.unreached');
   if (!reply.ok) return failure(await jsonOf(reply));
   show(null, true);
   return null;
 }
 
-export const UNREACHED = 'The log book cannot be reached. Try again when there is a network.';
-
 const failure = (answer: { detail?: string } | null) =>
-  `That did not work: ${answer?.detail ?? 'no reason was given'}.`;
+  say('account.did-not-work', { why: answer?.detail ?? told('account.no-reason') });
 
 function show(who: (Person & { mustChangePassword?: boolean }) | null, doPeopleSignIn: boolean): void {
   batch(() => {

@@ -1,4 +1,5 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
+import { type Told, told } from '../../../catalogue/index.ts';
 import { type EntryOf, ofKind, standingEntries } from '../../../log-book/index.ts';
 import { planAreaOf } from '../../../site-map/index.ts';
 import type { Seen } from '../../../sources/index.ts';
@@ -96,7 +97,7 @@ export function setChamberCount(count: number): void {
   const whole = planAreaOf(structureOf(at)) ?? undefined;
   change({
     chambers: Array.from({ length: count }, (_, place) => ({
-      name: count === 1 ? '' : `chamber ${place + 1}`,
+      name: '',
       areaM2: whole === undefined ? chambers[place]?.areaM2 : whole / count,
       oilMm: chambers[place]?.oilMm,
     })),
@@ -126,31 +127,30 @@ export const isEmptyingKnown = computed(() =>
 );
 
 /** Why the draft cannot be kept yet; null when it can. */
-export function draftTrouble(visit: VisitDraft, by: string, now: number): string | null {
+export function draftTrouble(visit: VisitDraft, by: string, now: number): Told | null {
   const isSeparator = structureOf(visit.at)?.kind === 'separator';
   const atMs = msOfSite(visit.when);
   const { sludgeMm } = visit.condition;
   if ([sludgeMm, ...visit.chambers.flatMap(({ oilMm, areaM2 }) => [oilMm, areaM2])].some(Number.isNaN))
-    return 'Mend the number that is marked.';
-  if (Number.isNaN(atMs)) return 'Write the day and the time of the visit.';
-  if (atMs > now + 60_000) return 'The visit lies in the future: mend its time.';
-  if (visit.since !== '' && msOfSite(visit.since) >= atMs)
-    return 'It was pumped out after this visit: mend one of the dates.';
+    return told('log-screen.mend-number');
+  if (Number.isNaN(atMs)) return told('log-screen.write-visit-time');
+  if (atMs > now + 60_000) return told('log-screen.visit-in-future');
+  if (visit.since !== '' && msOfSite(visit.since) >= atMs) return told('log-screen.pumped-after-visit');
   if (
     isSeparator &&
     visit.chambers.some(({ oilMm }) => oilMm !== undefined) &&
     visit.chambers.some(({ oilMm }) => oilMm === undefined)
   )
-    return 'Dip every chamber, or lower their number: one dip then stands for all.';
+    return told('log-screen.dip-all');
   if (isSeparator && visit.chambers.some(({ oilMm, areaM2 }) => oilMm !== undefined && areaM2 === undefined))
-    return 'Write the size of the chamber: the map does not say it.';
+    return told('log-screen.write-size');
   const isNothingSaid =
     Object.values(draftCondition.value).every((value) => value === undefined) &&
     visit.seen === undefined &&
     visit.note.trim() === '' &&
     visit.photos.length === 0;
-  if (isNothingSaid) return 'Write what you saw, or take a photo.';
-  return by.trim() === '' ? 'Write your name.' : null;
+  if (isNothingSaid) return told('log-screen.write-what-seen');
+  return by.trim() === '' ? told('log-screen.write-name') : null;
 }
 
 /** Keeps the visit as an entry, and ends the draft. False where this device has no room for it: then the draft stays. */
