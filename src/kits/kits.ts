@@ -1,4 +1,5 @@
 import type { IntegerSolver } from '../algorithms/index.ts';
+import { told } from '../catalogue/index.ts';
 import { type Drainage, shapeIn } from '../drainage/index.ts';
 import {
   distanceTo,
@@ -284,12 +285,12 @@ function fuelingFar({ reached }: Yard, kits: readonly Position[]): KitsPlan['fue
 
 function checkQuestion({ count }: KitsQuestion, free: readonly Spot[], zones: number): Problem[] {
   if (zones === 0) {
-    const message = 'the map has no zones, so there is nothing to stand near';
-    return [problem('no-zones', { id: null, field: null }, { message, cure: 'draw the zones' })];
+    const words = { message: told('kits.no-zones'), cure: told('kits.no-zones-remedy') };
+    return [problem('no-zones', { id: null, field: null }, words)];
   }
   if (free.length === 0) {
-    const message = 'there is no spot for a kit, and no edge to make one up on';
-    return [problem('no-spot', { id: null, field: null }, { message, cure: 'draw kit-spots' })];
+    const words = { message: told('kits.no-spot'), cure: told('kits.no-spot-remedy') };
+    return [problem('no-spot', { id: null, field: null }, words)];
   }
   if (count !== undefined && count > free.length) {
     return [
@@ -297,39 +298,30 @@ function checkQuestion({ count }: KitsQuestion, free: readonly Spot[], zones: nu
         'too-many-kits',
         { id: null, field: '--count' },
         {
-          message: `there are ${free.length} spots for ${count} kits`,
+          message: told('kits.too-many', { spots: free.length, kits: count }),
           found: String(count),
-          allowed: `1 to ${free.length}`,
-          cure: 'ask for fewer, or draw more kit-spots',
+          allowed: told('kits.count-allowed', { most: free.length }),
+          cure: told('kits.too-many-remedy'),
         },
       ),
     ];
   }
   if (free.every(({ id }) => id === null)) {
-    const message = `the map has no kit-spots, so ${free.length} places along zones and walls were looked at`;
-    return [
-      problem('spots-guessed', { id: null, field: null }, { message, cure: 'draw kit-spots where kits may stand' }),
-    ];
+    const message = told('kits.spots-guessed', { count: free.length });
+    const cure = told('kits.spots-guessed-remedy');
+    return [problem('spots-guessed', { id: null, field: null }, { message, cure })];
   }
   return [];
 }
 
-function noWay({ id }: Zone): Problem {
-  return problem(
-    'no-way',
-    { id, field: null },
-    {
-      message: 'nobody can walk from here to any spot, so this zone was left out',
-      cure: 'mend the buildings that shut it in, or draw a kit-spot inside',
-    },
-  );
-}
+const noWay = ({ id }: Zone) =>
+  problem('no-way', { id, field: null }, { message: told('kits.no-way'), cure: told('kits.no-way-remedy') });
 
 const nobodyWalks = () =>
   problem(
     'no-spot',
     { id: null, field: null },
-    { message: 'no spot can be walked to from any zone', cure: 'mend the buildings, or draw other kit-spots' },
+    { message: told('kits.nobody-walks'), cure: told('kits.nobody-walks-remedy') },
   );
 
 const nobodyNear = ({ withinMinutes = 0 }: KitsQuestion) =>
@@ -337,16 +329,12 @@ const nobodyNear = ({ withinMinutes = 0 }: KitsQuestion) =>
     'no-plan',
     { id: null, field: '--within' },
     {
-      message: `no spot is within ${withinMinutes} minutes of any zone`,
+      message: told('kits.nobody-near', { minutes: withinMinutes }),
       found: String(withinMinutes),
-      allowed: 'as long as the shortest walk takes, or longer',
-      cure: 'allow more minutes, or draw kit-spots nearer',
+      allowed: told('kits.minutes-allowed'),
+      cure: told('kits.nobody-near-remedy'),
     },
   );
 
 const noPlan = () =>
-  problem(
-    'no-plan',
-    { id: null, field: null },
-    { message: 'the solver found no plan within its limit', cure: 'ask for fewer spots or zones' },
-  );
+  problem('no-plan', { id: null, field: null }, { message: told('kits.no-plan'), cure: told('kits.no-plan-remedy') });

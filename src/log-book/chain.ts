@@ -1,3 +1,4 @@
+import { type Told, told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import type { Entry, SealedEntry } from './entry.ts';
 import type { EntryId, SiteId } from './ids.ts';
@@ -93,12 +94,8 @@ export function chainCheck(sha256: Sha256): ChainCheck {
   };
 }
 
-const broken = (id: string | null, field: string | null, message: string): Problem =>
-  problem(
-    'chain-broken',
-    { id, field },
-    { message, cure: 'compare it with an export made before, and find out who changed it' },
-  );
+const broken = (id: string | null, field: string | null, message: Told): Problem =>
+  problem('chain-broken', { id, field }, { message, cure: told('log-book.compare-export') });
 
 /**
  * What is wrong with the next entry of a chain; moves the standing on to it, by the hash that the entry says it has, so
@@ -109,33 +106,34 @@ function lookAt(stored: StoredEntry, standing: Standing, sha256: Sha256): Proble
   const expected = standing.seq + 1;
   const before = standing.hash;
   const problems: Problem[] = [];
-  if (seq !== expected) problems.push(broken(id, 'seq', gapWords(site, expected, seq)));
+  if (seq !== expected) problems.push(broken(id, 'seq', gap(site, expected, seq)));
   standing.seq = seq;
+  const entryHere = { seq: String(seq), site };
   const sealed = readSealed(text, sha256);
   standing.hash = sealed?.entry.hash;
-  if (!sealed) return [...problems, broken(id, null, `the text of entry ${seq} of ${site} cannot be read any more`)];
+  if (!sealed) return [...problems, broken(id, null, told('log-book.entry-unreadable', entryHere))];
   const { entry } = sealed;
-  if (sealed.canonical !== text)
-    problems.push(broken(id, null, `the text of entry ${seq} of ${site} is not as it was written`));
-  if (sealed.hash !== entry.hash)
-    problems.push(broken(id, 'hash', `the content of entry ${seq} of ${site} does not give its hash`));
-  if (entry.id !== id || entry.site !== site || entry.seq !== seq)
-    problems.push(
-      broken(id, null, `entry ${seq} of ${site} says it is entry ${entry.seq} of ${entry.site}, ${entry.id}`),
-    );
+  if (sealed.canonical !== text) problems.push(broken(id, null, told('log-book.entry-rewritten', entryHere)));
+  if (sealed.hash !== entry.hash) problems.push(broken(id, 'hash', told('log-book.entry-other-hash', entryHere)));
+  if (entry.id !== id || entry.site !== site || entry.seq !== seq) {
+    const says = { saysSeq: String(entry.seq), saysSite: entry.site, id: entry.id };
+    problems.push(broken(id, null, told('log-book.entry-elsewhere', { ...entryHere, ...says })));
+  }
   if (before !== undefined && entry.previous !== before)
-    problems.push(broken(id, 'previous', `entry ${seq} of ${site} does not follow the entry before it`));
+    problems.push(broken(id, 'previous', told('log-book.entry-unlinked', entryHere)));
   const corrects = correctedBy(entry);
   if (corrects !== null && !standing.ids.has(corrects))
-    problems.push(broken(id, 'body.corrects', `entry ${seq} of ${site} corrects nothing that was written before it`));
+    problems.push(broken(id, 'body.corrects', told('log-book.entry-corrects-nothing', entryHere)));
   standing.ids.add(id);
   return problems;
 }
 
-function gapWords(site: string, expected: number, seq: number): string {
-  if (seq < expected) return `entry ${seq} of ${site} stands out of order, entry ${expected} was to come`;
-  const missing = seq - 1 === expected ? `entry ${expected} is` : `entries ${expected} to ${seq - 1} are`;
-  return `${missing} missing from ${site}`;
+function gap(site: string, expected: number, seq: number): Told {
+  const first = String(expected);
+  if (seq < expected) return told('log-book.entry-out-of-order', { seq: String(seq), site, expected: first });
+  return seq - 1 === expected
+    ? told('log-book.entry-missing', { seq: first, site })
+    : told('log-book.entries-missing', { first, last: String(seq - 1), site });
 }
 
 /** The sealed entry in a text, with the text and the hash that it should have; null where the text holds none. */
@@ -162,10 +160,13 @@ function headProblems(ends: ReadonlyMap<string, Standing>, heads: readonly Head[
     const seq = ends.get(site)?.seq ?? 0;
     const head = kept.get(site);
     const headSeq = head?.seq ?? 0;
-    if (headSeq > seq) return [broken(null, 'seq', gapWords(site, seq + 1, headSeq + 1))];
-    if (headSeq < seq) return [broken(null, 'seq', `${site} has ${seq} entries, but its head says ${headSeq}`)];
+    if (headSeq > seq) return [broken(null, 'seq', gap(site, seq + 1, headSeq + 1))];
+    if (headSeq < seq) {
+      const message = told('log-book.head-count', { site, seq: String(seq), head: String(headSeq) });
+      return [broken(null, 'seq', message)];
+    }
     const hash = seq === 0 ? null : ends.get(site)?.hash;
     if (hash === undefined || head?.hash === hash) return [];
-    return [broken(null, 'hash', `the head of ${site} is not the hash of its last entry`)];
+    return [broken(null, 'hash', told('log-book.head-hash', { site }))];
   });
 }

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { type Told, told } from '../catalogue/index.ts';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
 import type { Head } from './chain.ts';
 import { sealShape } from './entry-format.ts';
@@ -40,7 +41,7 @@ export const keptHeads = (heads: readonly Head[], { seq, hash }: PeopleHead): Ke
   people: hash === null ? null : { seq, hash },
 });
 
-/** The record of people as one more chain, for words about what it lacks. */
+/** The record of people as one more chain. The record itself holds this name, of books that lacked a part of it, so it stays English. */
 export const PEOPLE = 'the record of people';
 
 /**
@@ -62,7 +63,7 @@ export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; pro
   if (!read.success) return { problems: explain(headsFile, value, null) };
   const { heads, people } = read.data;
   if (checkOf(read.data, sha256) === read.data.sha256) return { kept: { heads, people }, problems };
-  const words = { message: 'its heads do not give its SHA-256', cure: 'take a copy that nobody changed' };
+  const words = { message: told('log-book.heads-damaged'), cure: told('log-book.heads-damaged-remedy') };
   return { problems: [problem('bad-file', { id: null, field: 'sha256' }, words)] };
 }
 
@@ -71,14 +72,17 @@ export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; pro
  * `end` is the number of the site's last entry now, `found` the hash of its entry with the head's number, null where
  * there is none.
  */
-export function behindHead({ site, seq, hash }: ChainHead, end: number, found: string | null, cure: string): Problem[] {
+export function behindHead({ site, seq, hash }: ChainHead, end: number, found: string | null, cure: Told): Problem[] {
   if (found === hash) return [];
-  const gone = seq === end + 1 ? `entry ${seq} is` : `entries ${end + 1} to ${seq} are`;
-  const message =
-    end < seq
-      ? `${gone} gone from the end of ${site}, by the head that was kept of it`
-      : `entry ${seq} of ${site} is another than the head that was kept of it`;
-  return [
-    problem('log-behind', { id: null, field: null }, { message, found: found ?? 'nothing', allowed: hash, cure }),
-  ];
+  const chain = { chain: site === PEOPLE ? 'people' : 'site', site };
+  const words = { message: lost(chain, end, seq), found: found ?? 'nothing', allowed: hash, cure };
+  return [problem('log-behind', { id: null, field: null }, words)];
+}
+
+function lost(chain: { chain: string; site: string }, end: number, headSeq: number): Told {
+  const seq = String(headSeq);
+  if (end >= headSeq) return told('log-book.entry-other', { ...chain, seq });
+  return headSeq === end + 1
+    ? told('log-book.entry-gone', { ...chain, seq })
+    : told('log-book.entries-gone', { ...chain, first: String(end + 1), last: seq });
 }

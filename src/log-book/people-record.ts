@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { type Told, told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { sha256Schema } from './id-format.ts';
 import { canonicalText, hashOf, type Sha256 } from './seal.ts';
@@ -98,17 +99,20 @@ export function checkPeopleRecord(
   let before: PeopleHead = { seq: 0, hash: null };
   for (const { seq, text } of stored) {
     const read = readPeopleEvent(text);
-    if (seq !== before.seq + 1) problems.push(broken('seq', `event ${before.seq + 1} is missing`));
-    if (read === null) problems.push(broken(null, `the text of event ${seq} cannot be read any more`));
+    const here = { seq: String(seq) };
+    if (seq !== before.seq + 1)
+      problems.push(broken('seq', told('log-book.event-missing', { seq: String(before.seq + 1) })));
+    if (read === null) problems.push(broken(null, told('log-book.event-unreadable', here)));
     else if (canonicalText(read) !== text || read.seq !== seq || hashOf(read, sha256) !== read.hash)
-      problems.push(broken('hash', `event ${seq} is not as it was written`));
-    else if (read.previous !== before.hash)
-      problems.push(broken('previous', `event ${seq} does not follow the one before it`));
+      problems.push(broken('hash', told('log-book.event-rewritten', here)));
+    else if (read.previous !== before.hash) problems.push(broken('previous', told('log-book.event-unlinked', here)));
     if (read !== null) take(read, roles);
     before = { seq, hash: read?.hash ?? null };
   }
-  if (head.seq !== before.seq) problems.push(broken('seq', `it ends at ${before.seq}, but its head says ${head.seq}`));
-  else if (head.hash !== before.hash) problems.push(broken('hash', 'its head is not the hash of its last event'));
+  if (head.seq !== before.seq) {
+    const ends = { seq: String(before.seq), head: String(head.seq) };
+    problems.push(broken('seq', told('log-book.record-head-count', ends)));
+  } else if (head.hash !== before.hash) problems.push(broken('hash', told('log-book.record-head-hash')));
   return { problems, roles };
 }
 
@@ -126,7 +130,7 @@ export function unrecordedPeople(
 ): Problem[] {
   return people
     .filter((person) => roles.get(person.name) !== person.role)
-    .map((person) => broken(null, `${person.name} may sign in as ${person.role}, but nothing says who let them`));
+    .map(({ name, role }) => broken(null, told('log-book.unrecorded', { name, role })));
 }
 
 function take(read: PeopleEvent, roles: Map<string, string>): void {
@@ -135,12 +139,5 @@ function take(read: PeopleEvent, roles: Map<string, string>): void {
   else if (read.event === 'removed') roles.delete(read.name);
 }
 
-const broken = (field: string | null, message: string): Problem =>
-  problem(
-    'chain-broken',
-    { id: null, field },
-    {
-      message: `the record of people: ${message}`,
-      cure: 'compare it with an export made before, and find out who changed it',
-    },
-  );
+const broken = (field: string | null, message: Told): Problem =>
+  problem('chain-broken', { id: null, field }, { message, cure: told('log-book.compare-export') });

@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { told } from '../catalogue/index.ts';
 import { explain, type Problem, parseJson, problem } from '../site-map/index.ts';
 import type { SealedEntry } from './entry.ts';
 import { accountShape, sealShape } from './entry-format.ts';
@@ -21,9 +22,10 @@ export function readSealedEntry(text: string, sha256: Sha256): { sealed?: Sealed
   if (problems.length === 0) problems.push(...explain(seal, value, sealed?.id ?? null));
   if (problems.length > 0 || sealed === null) return { problems };
   if (entryText(sealed) === text && hashOf(asWritten(sealed), sha256) === sealed.hash) return { sealed, problems };
-  const message = `entry ${sealed.seq} of ${sealed.site} is not as it was accepted`;
-  const cure = 'import a copy that nobody changed';
-  return { problems: [problem('chain-broken', { id: sealed.id, field: 'hash' }, { message, cure })] };
+  const { id, seq, site } = sealed;
+  const message = told('log-book.not-as-accepted', { seq: String(seq), site });
+  const cure = told('log-book.not-as-accepted-remedy');
+  return { problems: [problem('chain-broken', { id, field: 'hash' }, { message, cure })] };
 }
 
 const withoutSeal = (value: unknown): unknown =>

@@ -1,4 +1,5 @@
 import { FIRST_PLACE, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
+import { type Told, told } from '../catalogue/index.ts';
 import { type Drainage, itemAt, structureAt } from '../drainage/index.ts';
 import { type Problem, problem, type StructureKind } from '../site-map/index.ts';
 import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
@@ -27,7 +28,8 @@ export interface MeasureEffect {
   litresPerYear: number;
   /** Yearly cost ÷ litres; null where it keeps nothing out. */
   perLitre: number | null;
-  source: string;
+  /** Where its figures come from: as the site says, else one of ours. */
+  source: string | Told;
 }
 
 /** Litres a year at an end, with nothing done and with the plan. */
@@ -131,9 +133,8 @@ export function planMeasures(
   const { measures } = programme;
   const best = bestFor(programme, budget, solve);
   if (!best) {
-    const message = 'the solver found no plan within its limit';
-    const cure = 'take measures out in site.measures';
-    return { answer: null, problems: [problem('no-plan', { id: null, field: null }, { message, cure })] };
+    const words = { message: told('measures.no-plan'), cure: told('measures.no-plan-remedy') };
+    return { answer: null, problems: [problem('no-plan', { id: null, field: null }, words)] };
   }
   const nothing = litresWith(programme, []);
   const effect = ({ measure, at, cost, yearlyCost, source }: PlacedMeasure, litresPerYear: number): MeasureEffect => ({

@@ -1,3 +1,4 @@
+import { type Told, told } from '../catalogue/index.ts';
 import { type Activity, INLET_KINDS, type SiteMap, type Structure, type Zone } from '../site-map/index.ts';
 
 /** How a kind of measure works and what it costs. Money in the site's currency. */
@@ -14,7 +15,7 @@ export interface MeasureKind {
   yearlyCostPerM2: number;
   /** Where it goes: zones of these activities, grates, or the last structure before a separator or an outfall. */
   goes: readonly Activity[] | 'grate' | 'last';
-  source: string;
+  source: string | Told;
 }
 
 /** The table of one kind, ready to be placed. */
@@ -23,7 +24,7 @@ const kind = (
   goes: MeasureKind['goes'],
   [cut, low, high]: [number, number, number],
   costs: Partial<Pick<MeasureKind, 'firstCost' | 'firstCostPerM2' | 'yearlyCost' | 'yearlyCostPerM2'>>,
-  source = 'guess',
+  source = told('measures.source-guess'),
 ): MeasureKind => ({
   measure,
   goes,
@@ -55,7 +56,7 @@ export const DEFAULT_MEASURES: readonly MeasureKind[] = [
     firstCostPerM2: 4,
     yearlyCost: 100,
   }),
-  kind('insert', 'grate', [0.14, 0.1, 0.19], { firstCost: 150, yearlyCost: 120 }, 'Edwards et al. 2004 (costs: guess)'),
+  kind('insert', 'grate', [0.14, 0.1, 0.19], { firstCost: 150, yearlyCost: 120 }, told('measures.source-insert')),
   kind('shut-off-valve', 'last', [0.2, 0.05, 0.5], { firstCost: 6_000, yearlyCost: 150 }),
 ];
 
@@ -71,7 +72,7 @@ export interface Measure {
   cost: number;
   /** What a year costs over its life of ten years. */
   yearlyCost: number;
-  source: string;
+  source: string | Told;
 }
 
 /** Years over which a first cost is spread. A guess. */
@@ -93,7 +94,7 @@ function changed(
   change: Exclude<NonNullable<SiteMap['site']['measures']>[string], false>,
 ): MeasureKind {
   const { cut, low, high, ...others } = { ...kind, ...change };
-  const source = typeof change.source === 'string' ? change.source : 'site';
+  const source = typeof change.source === 'string' ? change.source : told('measures.source-site');
   const { measure, goes } = kind;
   return { ...others, cut, low: Math.min(low, cut), high: Math.max(high, cut), measure, goes, source };
 }

@@ -12,6 +12,7 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
+import { told } from '../catalogue/index.ts';
 import { readFault, StoreFault } from './fault.ts';
 import { headsFile } from './heads.ts';
 import { sqliteFile } from './sqlite.ts';
@@ -90,7 +91,7 @@ function copyDatabase(from: string, to: string): void {
     copyIfThere(walOf(from), to);
     if (stateOf(from) === before) return;
   }
-  throw new StoreFault('log-busy', 'another program writes to the log book all the time', 'try again in a moment');
+  throw new StoreFault('log-busy', told('store.written-all-the-time'), told('store.try-again'));
 }
 
 /**
@@ -132,8 +133,8 @@ function copyIfThere(file: string, to: string): void {
     if (code !== 'ENOSPC' && code !== 'EDQUOT') throw readFault(file, error);
     throw new StoreFault(
       'log-unwritable',
-      `it may only be read, and there is no room for a copy in ${tmpdir()}`,
-      'make room there, or name another folder for such copies with TMPDIR',
+      told('store.no-room-for-copy', { folder: tmpdir() }),
+      told('store.no-room-for-copy-remedy'),
       error,
     );
   }

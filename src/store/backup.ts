@@ -1,4 +1,5 @@
 import { existsSync, readFileSync, renameSync, rmSync } from 'node:fs';
+import { told } from '../catalogue/index.ts';
 import type { Problem } from '../site-map/index.ts';
 import { fileFault, StoreFault } from './fault.ts';
 import { headsFile } from './heads.ts';
@@ -22,8 +23,7 @@ export async function backUp({
   to: string;
 }): Promise<Problem[]> {
   if (existsSync(sqliteFile(to))) {
-    const cure = 'name a new folder with --out';
-    throw new StoreFault('log-unwritable', 'there is a log book in this folder already', cure);
+    throw new StoreFault('log-unwritable', told('store.book-there'), told('store.book-there-remedy'));
   }
   makeFolder(to);
   const part = `${sqliteFile(to)}.part`;
@@ -50,7 +50,7 @@ function copyFiles(from: string, to: string): Problem[] {
       .names()
       .flatMap((name) => {
         const { bytes, problem } = soundFile(source, { kind, name, field: null, id: null, isOld: false });
-        if (problem) return [{ ...problem, message: `${problem.message}, it is left out` }];
+        if (problem) return [{ ...problem, message: told('store.left-out', { problem: problem.message }) }];
         filesOfKind(copy, kind).save(bytes);
         return [];
       }),

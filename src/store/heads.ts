@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Kysely } from 'kysely';
-import { told } from '../catalogue/index.ts';
+import { type Told, told } from '../catalogue/index.ts';
 import {
   behindHead,
   type ChainHead,
@@ -51,9 +51,7 @@ const FOLLOWS_MS = 400;
 const PATIENCE_MS = 200;
 const ACCEPT_PATIENCE_MS = 10_000;
 
-const TAKE_BACK =
-  'look for log.sqlite-wal and put it back beside log.sqlite, or restore the newest backup; ' +
-  'if an older copy was put here on purpose, accept it with oilshed log heads --accept';
+const TAKE_BACK = told('store.behind-remedy');
 
 export const headsOf = (db: Kysely<Tables>): Promise<Head[]> =>
   db.selectFrom('heads').selectAll().where('seq', '>', 0).orderBy('site').execute();
@@ -62,7 +60,7 @@ export const keptHeadsOf = async (db: Kysely<Tables>): Promise<KeptHeads> =>
   keptHeads(await headsOf(db), await peopleHeadIn(db));
 
 /** What the book lacks of heads that were kept: entries that are gone, or others in their place. O(heads). */
-export async function lackedBy(tx: Kysely<Tables>, kept: KeptHeads, cure: string): Promise<Lacked[]> {
+export async function lackedBy(tx: Kysely<Tables>, kept: KeptHeads, cure: Told): Promise<Lacked[]> {
   const ends = new Map((await headsOf(tx)).map((head) => [head.site, head]));
   const lacked: Lacked[] = [];
   const look = (head: ChainHead, end: number, found: string | null) => {
@@ -114,16 +112,14 @@ function readBeside(folder: string): ReturnType<HeadsBeside['read']> {
   const file = headsFile(folder);
   const whole = { id: null, field: null };
   if (!existsSync(file)) {
-    const message = 'no heads stand beside the log book (log.heads), so that entries missing from its end do not show';
-    const cure = 'hold it against heads kept elsewhere, with oilshed log verify --heads FILE';
-    return { kept: null, problems: [problem('no-heads', whole, { message, cure })] };
+    const words = { message: told('store.no-heads'), cure: told('store.no-heads-remedy') };
+    return { kept: null, problems: [problem('no-heads', whole, words)] };
   }
-  const cure =
-    'hold the book against heads kept elsewhere or the last export, then accept it with oilshed log heads --accept';
   try {
     const { kept = null, problems } = readHeads(readFileSync(file, 'utf8'), sha256);
     if (kept) return { kept, problems };
-    const message = told('store.heads-damaged', { why: problems[0].message });
+    const message = told('store.heads-damaged', { problem: problems[0].message });
+    const cure = told('store.heads-damaged-remedy');
     return { kept, problems: [problem('log-damaged', whole, { message, cure })] };
   } catch (error) {
     return { kept: null, problems: [readFault(file, error).problem] };

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { type Told, told } from '../catalogue/index.ts';
 import { type Entry, filesNamed, type NamedFile, type SealedEntry } from '../log-book/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { StoreFault } from './fault.ts';
@@ -29,13 +30,12 @@ export const filesOfKind = ({ photos, maps }: KeptFiles, kind: NamedFile['kind']
  * A file that is not where it should be. Before maps were part of the book, an entry could name one that nobody had
  * sent; whether it was lost since cannot be told, so that it is no error.
  */
-function missingFile({ kind, name, field, id, isOld }: FileOfEntry, words: string, cure: string): Problem {
+function missingFile({ kind, name, field, id, isOld }: FileOfEntry, words: { message: Told; cure: Told }): Problem {
   if (kind === 'map' && isOld) {
-    const message = `the map ${name} is not in the log book, and may never have been`;
-    return problem('map-not-kept', { id, field }, { message, cure: 'put its file among the maps if you have it' });
+    const perhaps = { message: told('store.map-maybe-never', { name }), cure: told('store.map-maybe-never-remedy') };
+    return problem('map-not-kept', { id, field }, perhaps);
   }
-  const code = kind === 'photo' ? 'photo-missing' : 'map-missing';
-  return problem(code, { id, field }, { message: `the ${kind} ${name} ${words}`, cure });
+  return problem(kind === 'photo' ? 'photo-missing' : 'map-missing', { id, field }, words);
 }
 
 /** The files that an entry names; entries of before maps had to be kept have no `account`. */
@@ -47,10 +47,15 @@ export const missingFiles = (entry: Entry | SealedEntry, kept: KeptFiles, age?: 
   filesOfEntry(entry)
     .filter(({ kind, name }) => !filesOfKind(kept, kind).has(name))
     .map((file) => (age === 'new' ? { ...file, isOld: false } : file))
-    .map((file) => missingFile(file, 'is not in the log book', `send the ${file.kind} first`));
+    .map((file) => missingFile(file, notInBook(file)));
+
+const notInBook = ({ kind, name }: FileOfEntry) => ({
+  message: told('store.file-not-in-book', { kind, name }),
+  cure: told('store.file-not-in-book-remedy', { kind }),
+});
 
 const CHANGED = { photo: 'photo-changed', map: 'map-changed' } as const;
-const RESTORE = 'restore it from an export';
+const RESTORE = told('store.file-remedy');
 
 /** A file's bytes, where they are those that it was taken in with; else what is wrong with it. */
 export function soundFile(
@@ -60,9 +65,12 @@ export function soundFile(
   const { kind, name, field, id } = file;
   try {
     const bytes = filesOfKind(kept, kind).read(name);
-    if (bytes === null) return { bytes, problem: missingFile(file, 'is gone', RESTORE) };
+    if (bytes === null) {
+      const message = told('store.file-gone', { kind, name });
+      return { bytes, problem: missingFile(file, { message, cure: RESTORE }) };
+    }
     if (sha256(bytes) === name) return { bytes };
-    const words = { message: `the ${kind} ${name} was changed`, cure: RESTORE };
+    const words = { message: told('store.file-changed', { kind, name }), cure: RESTORE };
     return { bytes: null, problem: problem(CHANGED[kind], { id, field }, words) };
   } catch (error) {
     if (!(error instanceof StoreFault)) throw error;

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { type Kysely, sql } from 'kysely';
+import { type Told, told } from '../catalogue/index.ts';
 import {
   chainCheck,
   correctedBy,
@@ -95,7 +96,7 @@ interface Options {
 
 const PAGE = 500;
 
-const COMPARE = 'compare it with the last export, and find out who changed it';
+const COMPARE = told('store.compare-export');
 
 const isError = ({ severity }: Problem) => severity === 'error';
 
@@ -131,7 +132,10 @@ export function logStore(database: Database, { files, heads, now, patienceMs }: 
         const count = Math.min(PAGE, left, to - from + 1);
         const [first, last] = isNewestFirst ? [to - count + 1, to] : [from, from + count - 1];
         const page = await look(() => entriesFrom(db, head.site, { first, last, isNewestFirst }));
-        if (page.length < count) throw damaged(`entries are missing from ${head.site}, of ${first} to ${last}`);
+        if (page.length < count) {
+          const message = { site: head.site, first: String(first), last: String(last) };
+          throw damaged(told('store.entries-missing', message));
+        }
         yield page;
         left -= count;
         if (isNewestFirst) to -= count;
@@ -224,15 +228,14 @@ const LONGEST_PING_MS = 3000;
 async function ping({ db, fileFault, faultOf }: Database): Promise<void> {
   const wrong = fileFault();
   if (wrong !== null) throw damaged(wrong);
-  const cure = 'look after its machine, and try again';
   const late = sleep(LONGEST_PING_MS, undefined, { ref: false }).then(() => {
-    throw new StoreFault('log-busy', 'the database does not answer', cure);
+    throw new StoreFault('log-busy', told('store.no-answer'), told('store.no-answer-remedy'));
   });
   try {
     await Promise.race([db.selectFrom('heads').select('site').limit(1).execute(), late]);
   } catch (error) {
     const fault = faultOf(error);
-    throw fault instanceof StoreFault ? fault : damaged('the tables of the log book cannot be read', error);
+    throw fault instanceof StoreFault ? fault : damaged(told('store.tables-unreadable'), error);
   }
 }
 
@@ -260,9 +263,8 @@ async function addIn(
 function sentAgain(entry: NewEntry, sealed: SealedEntry): Answer<Accepted> {
   const { id, seq, hash } = sealed;
   if (isSameContent(entry, sealed)) return { accepted: { id, seq, hash, isNew: false }, problems: [] };
-  const message = 'the log book has another entry with this id';
-  const cure = 'send it under a new id, or as a correction of the one that is there';
-  return refuse(problem('entry-conflict', { id, field: 'id' }, { message, cure }));
+  const words = { message: told('store.other-entry'), cure: told('store.other-entry-remedy') };
+  return refuse(problem('entry-conflict', { id, field: 'id' }, words));
 }
 
 const refuse = (...problems: Problem[]) => ({ accepted: null, problems });
@@ -284,10 +286,10 @@ const nothingToCorrect = ({ id, site }: Entry, corrects: EntryId) =>
     'unknown-id',
     { id, field: 'body.corrects' },
     {
-      message: `${site} has no entry ${corrects}`,
+      message: told('store.no-entry', { site, id: corrects }),
       found: corrects,
-      allowed: 'the id of an earlier entry of the same site',
-      cure: 'write the id of the entry that was wrong',
+      allowed: told('store.no-entry-allowed'),
+      cure: told('store.no-entry-remedy'),
     },
   );
 
@@ -329,8 +331,8 @@ const otherWay = ({ id, site, seq }: SealedEntry) =>
     'entry-conflict',
     { id, field: 'seq' },
     {
-      message: `entry ${seq} of ${site} does not follow what the log book has of ${site}; nothing was imported`,
-      cure: 'import earlier parts first; if both books were written to, keep both',
+      message: told('store.other-way', { seq: String(seq), site }),
+      cure: told('store.other-way-remedy'),
     },
   );
 
@@ -346,17 +348,12 @@ const entriesFrom = (
     .orderBy('seq', isNewestFirst ? 'desc' : 'asc')
     .execute();
 
-const damaged = (message: string, cause?: unknown) =>
-  new StoreFault(
-    'log-damaged',
-    message,
-    'see which entries with oilshed log verify, and restore the book from a backup or an export',
-    cause,
-  );
+const damaged = (message: Told, cause?: unknown) =>
+  new StoreFault('log-damaged', message, told('store.damaged-remedy'), cause);
 
 /** The entry that a text of the book holds. Throws a StoreFault where it cannot be read any more. */
 export function entryOf({ site, seq, text }: StoredEntry): SealedEntry {
-  const unreadable = (cause?: unknown) => damaged(`the text of entry ${seq} of ${site} cannot be read any more`, cause);
+  const unreadable = (cause?: unknown) => damaged(told('log-book.entry-unreadable', { seq: String(seq), site }), cause);
   let value: unknown;
   try {
     value = JSON.parse(text);
@@ -388,12 +385,8 @@ async function* everyRow(tx: Kysely<Tables>): AsyncGenerator<StoredEntry> {
 
 async function verifyIn(tx: Kysely<Tables>, database: Database, kept: KeptFiles): Promise<Omit<Verified, 'ok'>> {
   const problems = (await database.ownProblems()).map((words): Problem => {
-    const message = `log.sqlite is damaged (${words})`;
-    return problem(
-      'log-damaged',
-      { id: null, field: null },
-      { message, cure: 'import the last export into a new folder' },
-    );
+    const said = { message: told('store.sqlite-damaged', { words }), cure: told('store.import-anew') };
+    return problem('log-damaged', { id: null, field: null }, said);
   });
   const check = chainCheck(sha256);
   const named = new Map<string, FileOfEntry>();

@@ -51,8 +51,7 @@ export async function openLogStore(opening: Opening): Promise<LogBook> {
   const { patienceMs = PATIENCE_MS } = opening;
   const isReading = purpose === 'read';
   if ((opening.mustExist || isReading) && databaseUrl === undefined && !existsSync(sqliteFile(folder))) {
-    const cure = 'name its folder with --data, or add a first entry';
-    throw new StoreFault('no-log-book', 'there is no log book in this folder', cure);
+    throw new StoreFault('no-log-book', told('store.no-book'), told('store.no-book-remedy'));
   }
   const { opened: database, folder: databaseFolder, remove } = await openDatabase(opening, patienceMs);
   const heads = databaseUrl === undefined ? headsBeside(database, databaseFolder) : null;

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { createRequire } from 'node:module';
+import { type Told, told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { notInstalled } from './fault.ts';
 
@@ -75,17 +76,20 @@ export async function passwordProblems(
   { name, password }: { name: string; password: string },
   field = 'password',
 ): Promise<Problem[]> {
-  const refuse = (message: string, allowed: string, cure = `take one of ${allowed}`) => [
+  const refuse = (message: Told, allowed: Told, cure: Told) => [
     problem('bad-field', { id: name, field }, { message, allowed, cure }),
   ];
   const length = lengthOf(password);
-  if (length < SHORTEST_PASSWORD || length > LONGEST_PASSWORD)
-    return refuse(`it has ${length} characters`, `${SHORTEST_PASSWORD} to ${LONGEST_PASSWORD} characters`);
+  if (length < SHORTEST_PASSWORD || length > LONGEST_PASSWORD) {
+    const range = { least: SHORTEST_PASSWORD, most: LONGEST_PASSWORD };
+    const message = told('store.password-length', { count: length });
+    return refuse(message, told('store.password-length-allowed', range), told('store.password-length-remedy', range));
+  }
   const known = await knowledge();
-  const cure = 'take a longer one, such as four words that have nothing to do with each other';
+  const cure = told('store.password-longer');
   if (isCommon(password, known))
-    return refuse('it is one of the commonest passwords', 'one that few others have', cure);
+    return refuse(told('store.password-common'), told('store.password-common-allowed'), cure);
   const words = ['oilshed', name, ...name.split(/[^\p{L}\p{N}]+/u).filter((word) => word.length > 2)];
   if (known.guessesLog10(asTyped(password), words) >= GUESSES_LOG10) return [];
-  return refuse('it is soon guessed', 'one that takes a thousand million guesses', cure);
+  return refuse(told('store.password-guessed'), told('store.password-guessed-allowed'), cure);
 }

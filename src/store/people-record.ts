@@ -1,4 +1,5 @@
 import type { Kysely } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import {
   checkPeopleRecord,
   type PeopleChange,
@@ -189,7 +190,7 @@ const otherRecord = () =>
     'record-left-out',
     { id: null, field: null },
     {
-      message: 'its record of people does not continue the one that is here, and was not taken over',
-      cure: 'keep the export: it is the record of another copy',
+      message: told('store.record-left-out'),
+      cure: told('store.record-left-out-remedy'),
     },
   );

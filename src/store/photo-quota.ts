@@ -1,5 +1,6 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { type Told, told } from '../catalogue/index.ts';
 import type { Entry } from '../log-book/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { entryOf, type LogStore } from './log-store.ts';
@@ -89,8 +90,8 @@ export function photoQuota(log: Pick<LogStore, 'heads' | 'pages' | 'photos'>, mo
     site?: string,
   ): Problem | null => {
     const ofSite = site === undefined ? 0 : bytesOf(site) + sum(all.filter((each) => each.site === site));
-    if (ofSite + bytes > most && site !== undefined) return tooMuch(null, `the photos of ${site}`, most);
-    return sum(all) + bytes > most ? tooMuch(null, 'photos that no entry names yet', most) : null;
+    if (ofSite + bytes > most && site !== undefined) return tooMuch(null, most, site);
+    return sum(all) + bytes > most ? tooMuch(null, most) : null;
   };
 
   return {
@@ -112,23 +113,29 @@ export function photoQuota(log: Pick<LogStore, 'heads' | 'pages' | 'photos'>, mo
       const fresh = [...new Set(photos)].filter((name) => !own.has(name));
       const bytes = await Promise.all(fresh.map((name) => sizes?.get(name) ?? sizeOf(name)));
       const total = bytes.reduce((all, each) => all + each, bytesOf(site));
-      return fresh.length > 0 && total > most ? [tooMuch(id, `the photos of ${site}`, most)] : [];
+      return fresh.length > 0 && total > most ? [tooMuch(id, most, site)] : [];
     },
   };
 }
 
-function tooMuch(id: string | null, whose: string, most: number): Problem {
-  const allowed = sizeWords(most);
-  const message = `${whose} would take more than the ${allowed} that they may`;
-  const cure = 'send fewer or smaller photos, or ask who runs the server for more room (serve --photo-quota)';
-  return problem('photo-quota', { id, field: 'photos' }, { message, allowed, cure });
+/** Photos of a site, or those that no entry names yet, are too many bytes. */
+function tooMuch(id: string | null, most: number, site?: string): Problem {
+  const allowed = inBytes(most);
+  const message =
+    site === undefined
+      ? told('store.photos-unnamed-full', { allowed })
+      : told('store.photos-of-site-full', { site, allowed });
+  return problem('photo-quota', { id, field: 'photos' }, { message, allowed, cure: told('store.photos-full-remedy') });
 }
 
 const UNITS = ['kB', 'MB', 'GB', 'TB'];
 
-function sizeWords(bytes: number): string {
+/** To three digits, without noughts that say nothing: "2 GB", "1.5 GB". */
+function inBytes(bytes: number): Told {
   const power = Math.min(UNITS.length, Math.max(1, Math.floor(Math.log2(Math.max(1, bytes)) / 10)));
-  return `${Number((bytes / 1024 ** power).toPrecision(3))} ${UNITS[power - 1]}`;
+  const amount = Number((bytes / 1024 ** power).toPrecision(3));
+  const [, decimals = ''] = String(amount).split('.');
+  return told('store.size', { amount: { number: amount, digits: decimals.length }, unit: UNITS[power - 1] });
 }
 
 /** Bytes of a size in words, such as "500MB" or "1.5 GB" (of 1,024); undefined where it is none. */

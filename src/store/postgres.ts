@@ -1,4 +1,5 @@
 import { Kysely, PostgresDialect, sql } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import { StoreFault } from './fault.ts';
 import type { Database, Tables } from './tables.ts';
 
@@ -41,14 +42,15 @@ const NOT_OURS = ['42P01', '42703'];
 function faultOf(error: unknown): unknown {
   const words = error instanceof Error ? error.message : '';
   const code = codeOf(error);
-  if (PASSING.includes(code)) return new StoreFault('log-busy', 'the database is busy', 'try again in a moment', error);
+  if (PASSING.includes(code))
+    return new StoreFault('log-busy', told('store.database-busy'), told('store.try-again'), error);
   if (NOT_OURS.includes(code)) {
-    const cure = 'restore the database from its last backup, or import the last export into a new one';
-    return new StoreFault('log-damaged', `the database lacks a part of the log book (${words})`, cure, error);
+    const message = told('store.database-lacks', { words });
+    return new StoreFault('log-damaged', message, told('store.database-lacks-remedy'), error);
   }
   if (UNREACHABLE.test(code) || /timeout|terminated|discarded|connection error/i.test(words)) {
-    const message = `the database that DATABASE_URL names cannot be used (${words || code})`;
-    return new StoreFault('log-unwritable', message, 'start it, or mend DATABASE_URL', error);
+    const message = told('store.database-unusable', { words: words || code });
+    return new StoreFault('log-unwritable', message, told('store.database-unusable-remedy'), error);
   }
   return error;
 }

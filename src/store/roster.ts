@@ -1,4 +1,5 @@
 import type { Kysely } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { hashOf, passwordProblems } from './passwords.ts';
 import { record } from './people-record.ts';
@@ -103,15 +104,12 @@ const taken = (name: string): Problem =>
   problem(
     'name-taken',
     { id: name, field: 'name' },
-    { message: 'somebody has this name already', cure: 'write another, or give that one a new password' },
+    { message: told('store.name-taken'), cure: told('store.name-taken-remedy') },
   );
 
 const lastManager = (name: string): Problem =>
   problem(
     'last-manager',
     { id: name, field: null },
-    {
-      message: 'there is no other manager',
-      cure: 'make somebody else a manager first, or remove everybody else first',
-    },
+    { message: told('store.last-manager'), cure: told('store.last-manager-remedy') },
   );

@@ -1,5 +1,6 @@
 import { createHmac, randomBytes } from 'node:crypto';
 import type { Kysely } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { hashOf, isPassword, passwordProblems } from './passwords.ts';
 import { countRefused, record } from './people-record.ts';
@@ -100,12 +101,12 @@ const wrongPassword = (name: string): Problem =>
   problem(
     'bad-field',
     { id: name, field: 'password' },
-    { message: 'it is not the password there is now', cure: 'write the one that you sign in with' },
+    { message: told('store.wrong-password'), cure: told('store.wrong-password-remedy') },
   );
 
 const samePassword = (name: string): Problem =>
   problem(
     'bad-field',
     { id: name, field: 'newPassword' },
-    { message: 'it is the password there is now', cure: 'take another' },
+    { message: told('store.same-password'), cure: told('store.same-password-remedy') },
   );

@@ -1,4 +1,5 @@
 import { closeSync, openSync, readSync, type Stats, statSync } from 'node:fs';
+import { type Told, told } from '../catalogue/index.ts';
 
 /** The head of an SQLite file (sqlite.org/fileformat.html §1.3): its name, its pages' size and, big-endian, their number. */
 const HEAD_BYTES = 100;
@@ -13,19 +14,16 @@ const PAGES_COUNTED_AT = 92;
  * reads on in a file that was taken away, and what it has read already. `opened` is the file as it was. Null where
  * nothing shows in its name and head; O(1).
  */
-export function faultOfFile(file: string, opened: Stats): string | null {
+export function faultOfFile(file: string, opened: Stats): Told | null {
   const now = statSync(file, { throwIfNoEntry: false });
-  if (!now) return 'log.sqlite is gone';
-  if (now.ino !== opened.ino) return 'another file was put in the place of log.sqlite';
+  if (!now) return told('store.sqlite-gone');
+  if (now.ino !== opened.ino) return told('store.sqlite-replaced');
   const head = headOf(file);
-  if (head.toString('latin1', 0, NAME.length) !== NAME)
-    return 'log.sqlite is damaged (it does not begin as a database)';
+  if (head.toString('latin1', 0, NAME.length) !== NAME) return told('store.sqlite-no-database');
   // 1 stands for 65,536; the number of pages holds where it was counted at the last change.
   const pageSize = head.readUInt16BE(PAGE_SIZE_AT) === 1 ? 65_536 : head.readUInt16BE(PAGE_SIZE_AT);
   const isCounted = head.readUInt32BE(CHANGES_AT) === head.readUInt32BE(PAGES_COUNTED_AT);
-  if (isCounted && now.size < head.readUInt32BE(PAGES_AT) * pageSize)
-    return 'log.sqlite is damaged (its end is missing)';
-  return null;
+  return isCounted && now.size < head.readUInt32BE(PAGES_AT) * pageSize ? told('store.sqlite-cut') : null;
 }
 
 function headOf(file: string): Buffer {

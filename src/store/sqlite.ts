@@ -2,6 +2,7 @@ import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { DatabaseSyncInstance } from '@photostructure/sqlite';
 import { Kysely, type SqliteDatabase, SqliteDialect, type SqliteStatement, sql } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import { notAFile, notInstalled, StoreFault } from './fault.ts';
 import { faultOfFile } from './sqlite-file.ts';
 import type { Database, Tables } from './tables.ts';
@@ -121,18 +122,16 @@ export function faultOf(error: unknown): unknown {
   const code = codeOf(error);
   const words = error instanceof Error ? error.message : '';
   if (isOneOf(code, BUSY, LOCKED))
-    return new StoreFault('log-busy', 'another program holds the log book', 'try again in a moment', error);
-  if (error instanceof EmptyFile) {
-    const cure = 'import the last export into a new folder; if there never was an entry in it, delete the file';
-    return new StoreFault('log-damaged', 'log.sqlite is empty', cure, error);
-  }
+    return new StoreFault('log-busy', told('store.book-held'), told('store.try-again'), error);
+  if (error instanceof EmptyFile)
+    return new StoreFault('log-damaged', told('store.sqlite-empty'), told('store.sqlite-empty-remedy'), error);
   if (isOneOf(code, CORRUPT, NOTADB, IOERR_SHORT_READ) || (code === ERROR && NOT_OURS.test(words))) {
-    const cure = 'keep the file as it is, and import the last export into a new folder';
-    return new StoreFault('log-damaged', `log.sqlite is damaged (${words})`, cure, error);
+    const message = told('store.sqlite-damaged', { words });
+    return new StoreFault('log-damaged', message, told('store.sqlite-damaged-remedy'), error);
   }
   if (isOneOf(code, READONLY, CANTOPEN, FULL, IOERR)) {
-    const cure = 'ask for the right to write there, make room, or name another folder with --data';
-    return new StoreFault('log-unwritable', `log.sqlite may not be written (${words})`, cure, error);
+    const message = told('store.sqlite-unwritable', { words });
+    return new StoreFault('log-unwritable', message, told('store.sqlite-unwritable-remedy'), error);
   }
   return error;
 }

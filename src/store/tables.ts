@@ -1,4 +1,5 @@
 import type { Kysely, RawBuilder } from 'kysely';
+import type { Told } from '../catalogue/index.ts';
 import type { EntryId, SiteId } from '../log-book/index.ts';
 
 /** What somebody may do, least first: read; add entries and photos too; add maps too. */
@@ -106,7 +107,7 @@ export interface Database {
   /** The StoreFault that an error of the database means; any other error as it is. */
   faultOf(error: unknown): unknown;
   /** What is wrong with the file, at one look; null where nothing shows. */
-  fileFault(): string | null;
+  fileFault(): Told | null;
   /** Looks through the file itself; an empty list where it is sound. */
   ownProblems(): Promise<string[]>;
 }

@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { problem } from '../site-map/index.ts';
 import { record } from './people-record.ts';
 import {
@@ -109,9 +110,9 @@ const overRole = ({ name, role }: Person, wanted: Role) =>
     'bad-field',
     { id: name, field: 'role' },
     {
-      message: `${wanted} is more than ${name} may do`,
+      message: told('store.token-over-role', { role: wanted, name }),
       allowed: ROLES.slice(0, ROLES.indexOf(role) + 1).join(', '),
-      cure: `write ${role} or less`,
+      cure: told('store.token-over-role-remedy', { role }),
     },
   );
 
@@ -119,19 +120,19 @@ const taken = (name: string) =>
   problem(
     'name-taken',
     { id: name, field: 'name' },
-    { message: 'there is a token with this name already', cure: 'write another name, or end that one first' },
+    { message: told('store.token-taken'), cure: told('store.token-taken-remedy') },
   );
 
 const tooMany = (person: string) =>
   problem(
     'bad-field',
     { id: person, field: null },
-    { message: `there are ${MOST_TOKENS} tokens already`, cure: 'end those that nobody uses' },
+    { message: told('store.token-too-many', { most: MOST_TOKENS }), cure: told('store.token-too-many-remedy') },
   );
 
 const unknownToken = (person: string, name: string) =>
   problem(
     'unknown-id',
     { id: name, field: null },
-    { message: `${person} has no token with this name`, cure: 'see which there are with oilshed people token list' },
+    { message: told('store.no-token', { person }), cure: told('store.no-token-remedy') },
   );

@@ -12,7 +12,7 @@ import {
   sealEntry,
   unsealed,
 } from '../../src/log-book/index.ts';
-import { english } from '../support/english.ts';
+import { english, englishProblems } from '../support/english.ts';
 import { chainOf, idOf, madeEntry, sha256, siteOf } from './made.ts';
 
 const chain = chainOf([
@@ -157,7 +157,7 @@ describe('the check of a chain', () => {
   test('finds a sound text that stands under another id or site, and says field and words of each fault', () => {
     const cure = 'compare it with an export made before, and find out who changed it';
     const told = (rows: readonly StoredEntry[], heads = [head]) =>
-      check(rows, heads).problems.map((each) => [each.field, each.message, each.cure]);
+      englishProblems(check(rows, heads).problems).map((each) => [each.field, each.message, each.cure]);
     const of1 = `of tarn-lane, ${idOf(1)}`;
     expect(told(stored.with(0, { ...stored[0], id: idOf(9) }))[0]).toEqual([
       null,

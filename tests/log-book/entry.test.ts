@@ -14,7 +14,7 @@ import {
   readEntry,
   readSealedEntry,
 } from '../../src/log-book/index.ts';
-import { englishProblems } from '../support/english.ts';
+import { english, englishProblems } from '../support/english.ts';
 import { chainOf, idOf, madeEntry, sha256 } from './made.ts';
 
 const SHA = 'a'.repeat(64);
@@ -55,7 +55,7 @@ describe('an entry', () => {
   });
 
   test('tells everything that is wrong at once, each with its field and what to write', () => {
-    const read = readEntry({
+    const { problems } = readEntry({
       id: 'mine',
       kind: 'spill',
       at: 'yesterday',
@@ -63,12 +63,12 @@ describe('an entry', () => {
       body: { zone: 'Z1', point: [0, 0], litres: -1, fluid: 'tar' },
       photos: ['x.jpg'],
     });
-    const problems = englishProblems(read.problems);
     expect(problems.map(({ field }) => field).sort()).toEqual(
       ['at', 'body.fluid', 'body.litres', 'body.zone', 'by', 'id', 'photos[0]', 'site'].sort(),
     );
-    for (const { message, cure } of problems) expect([message, cure]).not.toContain('');
-    expect(problems.find(({ field }) => field === 'site')).toMatchObject({
+    const said = englishProblems(problems);
+    for (const { message, cure } of said) expect([message, cure]).not.toContain('');
+    expect(said.find(({ field }) => field === 'site')).toMatchObject({
       code: 'missing-field',
       message: 'it is missing',
     });
@@ -105,12 +105,12 @@ describe('an entry', () => {
       { code: 'unknown-kind', field: 'kind' },
       { code: 'bad-field', field: 'by' },
     ]);
-    expect(problems[0].cure).toContain(ENTRY_KINDS.join(', '));
+    expect(english(problems[0].cure)).toContain(ENTRY_KINDS.join(', '));
   });
 
   test('names its site in normal form C; an older one, and all other text, may stand in any', () => {
     const decomposed = madeEntry(1, { site: 'cafe\u0301', by: 'Jose\u0301', body: { note: 'cafe\u0301' } });
-    expect(readEntry(decomposed).problems).toMatchObject([
+    expect(englishProblems(readEntry(decomposed).problems)).toMatchObject([
       { code: 'bad-field', field: 'site', cure: 'write "café" in Unicode normal form C' },
     ]);
     expect(readEntry({ ...decomposed, site: 'caf\u00e9' }).problems).toEqual([]);
@@ -134,7 +134,7 @@ describe('an entry', () => {
     expect(fieldsOf(madeEntry(1, { body: { '\udc00': 1 } }))).toEqual(['body']);
     expect(readEntry(madeEntry(1, { body: { note: '🛢' } })).problems).toEqual([]);
     const deep = JSON.parse(`${'{"a":'.repeat(50_000)}1${'}'.repeat(50_000)}`);
-    expect(readEntry(madeEntry(1, { body: deep })).problems).toMatchObject([
+    expect(englishProblems(readEntry(madeEntry(1, { body: deep })).problems)).toMatchObject([
       { code: 'bad-field', found: 'nested over 32 deep' },
     ]);
     const long = (length: number) => madeEntry(1, { body: { note: 'x'.repeat(length) } });
@@ -167,7 +167,8 @@ test('what is too long is not looked through, and what is wrong throughout is to
 describe('a line of an export', () => {
   const [sealed] = chainOf([madeEntry(1)]);
   const read = (text: string) => readSealedEntry(text, sha256);
-  const changed = (change: object) => read(canonicalText({ ...sealed, ...change })).problems;
+  const problemsIn = (text: string) => englishProblems(read(text).problems);
+  const changed = (change: object) => problemsIn(canonicalText({ ...sealed, ...change }));
 
   test('is the sealed entry, where it stands as it was accepted', () => {
     expect(read(canonicalText(sealed))).toEqual({ sealed, problems: [] });
@@ -178,7 +179,7 @@ describe('a line of an export', () => {
       message: 'entry 1 of tarn-lane is not as it was accepted',
       cure: 'import a copy that nobody changed',
     };
-    expect(read(` ${canonicalText(sealed)}`).problems).toEqual([expect.objectContaining(problem)]);
+    expect(problemsIn(` ${canonicalText(sealed)}`)).toEqual([expect.objectContaining(problem)]);
     expect(changed({ by: 'A. Vance' })).toEqual([expect.objectContaining(problem)]);
     expect(changed({ hash: SHA })).toEqual([expect.objectContaining(problem)]);
   });

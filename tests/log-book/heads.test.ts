@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { told } from '../../src/catalogue/index.ts';
 import {
   behindHead,
   canonicalText,
@@ -7,6 +8,7 @@ import {
   keptHeads,
   readHeads,
 } from '../../src/log-book/index.ts';
+import { english, englishProblems } from '../support/english.ts';
 import { sha256, siteOf } from './made.ts';
 
 const [A, B, C] = ['a', 'b', 'c'].map((letter) => letter.repeat(64));
@@ -64,7 +66,7 @@ describe('heads that are kept', () => {
     ]) {
       const { kept: read, problems } = readHeads(text.replace(from, to), sha256);
       expect(read).toBeUndefined();
-      expect(problems).toEqual([
+      expect(englishProblems(problems)).toEqual([
         expect.objectContaining({
           code: 'bad-file',
           field: 'sha256',
@@ -100,8 +102,9 @@ describe('heads that are kept', () => {
 
 describe('what a book lacks of a head', () => {
   const head = kept.heads[0];
+  const look = told('store.compare-export');
   const messages = (end: number, found: string | null) =>
-    behindHead(head, end, found, 'look').map((each) => each.message);
+    behindHead(head, end, found, look).map((each) => english(each.message));
 
   test('is nothing where its entry is there, however far the book went on', () => {
     expect(messages(5, A)).toEqual([]);
@@ -119,15 +122,15 @@ describe('what a book lacks of a head', () => {
   });
 
   test('or another entry in its place, with both hashes', () => {
-    expect(behindHead(head, 5, B, 'look')).toEqual([
+    expect(englishProblems(behindHead(head, 5, B, look))).toEqual([
       expect.objectContaining({
         code: 'log-behind',
         message: 'entry 5 of tarn-lane is another than the head that was kept of it',
         found: B,
         allowed: A,
-        cure: 'look',
+        cure: english(look),
       }),
     ]);
-    expect(behindHead(head, 4, null, 'look')[0].found).toBe('nothing');
+    expect(englishProblems(behindHead(head, 4, null, look))[0].found).toBe('nothing');
   });
 });

@@ -168,7 +168,7 @@ test('who may sign in against the record is told by name', () => {
     { name: 'J. Ortega', role: 'crew' },
   ];
   expect(unrecordedPeople(roles, people.slice(0, 1))).toEqual([]);
-  expect(unrecordedPeople(roles, people).map(({ message }) => message)).toEqual([
+  expect(unrecordedPeople(roles, people).map(({ message }) => english(message))).toEqual([
     'the record of people: A. Vale may sign in as manager, but nothing says who let them',
     'the record of people: J. Ortega may sign in as crew, but nothing says who let them',
   ]);

@@ -4,6 +4,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { type IntegerSolver, integerSolver } from '../../src/algorithms/index.ts';
 import { bestFor, frontierOf, litresWith } from '../../src/measures/best.ts';
 import { findMeasures, type MeasuresAnswer, programmeOf } from '../../src/measures/index.ts';
+import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 let solve: IntegerSolver;
@@ -40,7 +41,8 @@ describe('measures', () => {
     const found = programmeOf(yard(line({ measures }))).measures;
     const of = (name: string) => found.find(({ measure }) => measure === name);
     expect(of('hose-checks')).toMatchObject({ cut: 0.9, low: 0.1, high: 0.9, source: 'trial of 2025' });
-    expect(of('roof')).toMatchObject({ cut: 0.2, low: 0.2, high: 0.8, source: 'site' });
+    expect(of('roof')).toMatchObject({ cut: 0.2, low: 0.2, high: 0.8 });
+    expect(english(of('roof')?.source ?? '')).toBe('site');
   });
 
   test('in series they multiply and do not add up: an insert and a valve keep back 1 − 0.9 · 0.8', () => {
@@ -91,7 +93,7 @@ describe('measures', () => {
     const insert = ask(line({}), 0).ranked.find(({ measure }) => measure === 'insert');
     expect(insert?.litresPerYear).toBeGreaterThanOrEqual(10);
     expect(insert?.litresPerYear).toBeLessThanOrEqual(19);
-    expect(insert?.source).toContain('Edwards et al. 2004');
+    expect(english(insert?.source ?? '')).toContain('Edwards et al. 2004');
   });
 });
 

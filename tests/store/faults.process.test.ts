@@ -15,19 +15,21 @@ import pg from 'pg';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../.scripts/postgres.ts';
 import { seededRandom } from '../../src/algorithms/index.ts';
+import { sayProblem } from '../../src/site-map/index.ts';
 import { entryOf, type LogStore, openLogStore, StoreFault } from '../../src/store/index.ts';
 import { idOf, madeEntry, madePhoto, sha256, siteOf } from '../log-book/made.ts';
+import { ENGLISH } from '../support/english.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-faults-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const here = (name: string) => join(folder, name);
 
-/** The problem that stopped some work; anything but a StoreFault fails the test. */
+/** The problem that stopped some work, in English; anything but a StoreFault fails the test. */
 async function faultOf(work: () => unknown) {
   try {
     await work();
   } catch (error) {
-    if (error instanceof StoreFault) return error.problem;
+    if (error instanceof StoreFault) return sayProblem(error.problem, ENGLISH);
     throw error;
   }
   return null;

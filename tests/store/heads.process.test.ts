@@ -5,8 +5,10 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { afterAll, describe, expect, test } from 'vitest';
 import { seededRandom } from '../../src/algorithms/index.ts';
 import { headsText, olderCopiesAccepted, readHeads } from '../../src/log-book/index.ts';
+import { sayProblem } from '../../src/site-map/index.ts';
 import { type LogBook, openLogStore, StoreFault } from '../../src/store/index.ts';
 import { madeEntry, sha256, siteOf } from '../log-book/made.ts';
+import { ENGLISH, english, englishProblems } from '../support/english.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'oilshed-heads-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -30,16 +32,17 @@ async function looks(path: string) {
   const writing = await openLogStore({ folder: path, patienceMs: 100 }).then(
     (store) => store.close(),
     (error) => {
-      if (error instanceof StoreFault) return error.problem;
+      if (error instanceof StoreFault) return sayProblem(error.problem, ENGLISH);
       throw error;
     },
   );
   try {
     const store = await openLogStore({ folder: path, purpose: 'read', patienceMs: 100 });
-    return { writing, verified: await store.verify().finally(() => store.close()) };
+    const verified = await store.verify().finally(() => store.close());
+    return { writing, verified: { ...verified, problems: englishProblems(verified.problems) } };
   } catch (error) {
     if (error instanceof StoreFault)
-      return { writing, verified: { ok: false, entries: 0, people: 0, problems: [error.problem] } };
+      return { writing, verified: { ok: false, entries: 0, people: 0, problems: englishProblems([error.problem]) } };
     throw error;
   }
 }
@@ -177,7 +180,8 @@ describe('an older copy', () => {
     const reading = await openLogStore({ folder: path, purpose: 'read' });
     expect(await reading.heads()).toMatchObject([{ seq: 3 }]);
     await reading.close();
-    expect(await accept(path)).toMatchObject([{ code: 'log-behind', message: writing?.message }]);
+    const accepted = await accept(path);
+    expect(accepted.map(({ code, message }) => [code, english(message)])).toEqual([['log-behind', writing?.message]]);
     expect(await accept(path)).toEqual([]);
     const book = await openLogStore({ folder: path, purpose: 'read' });
     expect(olderCopiesAccepted(await book.people.record.texts())).toEqual([

@@ -9,6 +9,7 @@ import { startPostgres } from '../../.scripts/postgres.ts';
 import { canonicalText, type EntryId, type NewEntry, type SealedEntry } from '../../src/log-book/index.ts';
 import { type LogStore, openLogStore } from '../../src/store/index.ts';
 import { chainOf, idOf, madeEntry, madePhoto, sha256, siteOf } from '../log-book/made.ts';
+import { englishProblems } from '../support/english.ts';
 
 const postgres = await startPostgres().catch((error: Error) => {
   console.warn(error.message);
@@ -260,7 +261,9 @@ describe.each([
         { ...head, site: siteOf('east') },
       ];
       expect(
-        (await store.lackedBy({ heads: others, people: { seq: 1, hash: head.hash } })).map(({ message }) => message),
+        englishProblems(await store.lackedBy({ heads: others, people: { seq: 1, hash: head.hash } })).map(
+          ({ message }) => message,
+        ),
       ).toEqual([
         'entries 4 to 5 are gone from the end of tarn-lane, by the head that was kept of it',
         'entry 2 of tarn-lane is another than the head that was kept of it',
