@@ -103,7 +103,7 @@ describe('the record of people', () => {
     ]);
     const faults = checkPeopleRecord(stored.slice(1), head, sha256).problems;
     for (const { code, cure } of faults)
-      expect([code, cure]).toEqual([
+      expect([code, english(cure)]).toEqual([
         'chain-broken',
         'compare it with an export made before, and find out who changed it',
       ]);
