@@ -10,7 +10,7 @@ import { describe, expect, test } from 'vitest';
 const READERS: Readonly<Record<string, string>> = {
   'src/algorithms/flow-order.ts': 'says of what kind the numbers of a flow order are',
   'src/site-map/read.ts': 'a value is a map once its schemas found nothing wrong with it',
-  'src/site-map/place.ts':
+  'src/site-map/add-feature.ts':
     'a kind and its properties come out of one feature, which TypeScript cannot follow through a union',
   'src/site-map/import/network.ts': 'a kind and its properties go into one feature, as in place.ts',
   'src/site-map/import/boundary.ts': 'the library that cuts polygons keeps the types of its rings to itself',

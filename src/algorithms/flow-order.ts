@@ -4,14 +4,14 @@ declare const brand: unique symbol;
 /** A number of a node, as the graph was given. Not to be taken for a place: the compiler keeps the two apart. */
 export type NodeNumber = number & { readonly [brand]: 'node' };
 /** A place in the flow order. */
-export type Place = number & { readonly [brand]: 'place' };
+export type FlowIndex = number & { readonly [brand]: 'place' };
 /** Numbers of one kind, looked up by numbers of another. Any other number still reads one, as a number of no kind. */
 export type NumbersBy<Key extends number, Value extends number> = Int32Array & Readonly<Record<Key, Value>>;
 
-const placeNumber = (at: number) => at as Place;
+const flowIndex = (at: number) => at as FlowIndex;
 
 /** Where passes over the order begin: `for (let place = FIRST_PLACE; place < nodeCount; place++)`. */
-export const FIRST_PLACE = placeNumber(0);
+export const FIRST_INDEX = flowIndex(0);
 
 /** The number of the node that stands so far from the front of the list of nodes. */
 export const nodeNumber = (at: number) => at as NodeNumber;
@@ -32,20 +32,20 @@ export function numbersBy<Key extends number, Value extends number>(numbers: Int
 export interface FlowOrder {
   nodeCount: number;
   /** Node at each place. */
-  nodeAt: NumbersBy<Place, NodeNumber>;
+  nodeAt: NumbersBy<FlowIndex, NodeNumber>;
   /** Place of each node. */
-  placeOf: NumbersBy<NodeNumber, Place>;
+  indexOf: NumbersBy<NodeNumber, FlowIndex>;
   /** Edges that leave place p are rows[p] to rows[p + 1] - 1. */
   rows: Int32Array;
   /** Place to which each edge leads. */
-  targets: NumbersBy<number, Place>;
+  targets: NumbersBy<number, FlowIndex>;
   /** Index, in the input, of the edge at each position. */
   edgeAt: Int32Array;
   /**
    * Places [first, end) of every component of two or more nodes, from low to high. An edge from a node to itself makes
    * none.
    */
-  loops: { first: Place; end: Place }[];
+  loops: { first: FlowIndex; end: FlowIndex }[];
 }
 
 /** A directed graph as a list of edges: edge e leads from from[e] to to[e]. */
@@ -81,7 +81,7 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
       nodeAt[place] = node;
       placeOf[node] = place;
     },
-    (first, end) => loops.push({ first: placeNumber(first), end: placeNumber(end) }),
+    (first, end) => loops.push({ first: flowIndex(first), end: flowIndex(end) }),
   );
   loops.reverse();
 
@@ -100,7 +100,7 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   return {
     nodeCount,
     nodeAt: numbersBy(nodeAt),
-    placeOf: numbersBy(placeOf),
+    indexOf: numbersBy(placeOf),
     rows,
     targets: numbersBy(targets),
     edgeAt,

@@ -7,14 +7,14 @@ export { type EdgeRows, edgeRows } from './edge-rows.ts';
 export { editDistance } from './edit-distance.ts';
 export {
   type EdgeList,
-  FIRST_PLACE,
+  FIRST_INDEX,
+  type FlowIndex,
   type FlowOrder,
   flowOrder,
   type NodeNumber,
   type NumbersBy,
   nodeNumber,
   numbersBy,
-  type Place,
 } from './flow-order.ts';
 export { betaQuantile, gammaAbove, gammaCdf, logGamma } from './gamma.ts';
 export {

@@ -6,8 +6,8 @@ import {
   type Problem,
   type SiteMap,
   type Structure,
-  standingPlace,
   type WalkingGround,
+  walkerPosition,
   walkingGround,
   type Zone,
 } from '../site-map/index.ts';
@@ -206,7 +206,7 @@ function kitFinder(map: SiteMap, ground: WalkingGround, { arrivals }: SpillAnswe
 }
 
 function nearestKit(map: SiteMap, ground: WalkingGround, zoneId: string): NearestKit | null {
-  const from = standingPlace(map, zoneId);
+  const from = walkerPosition(map, zoneId);
   const kits = kitsOf(map);
   if (!from || kits.length === 0) return null;
   const minutes = ground.minutesFrom(

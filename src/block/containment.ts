@@ -2,17 +2,17 @@ import {
   dominators,
   type EdgeRows,
   edgeRows,
-  FIRST_PLACE,
+  FIRST_INDEX,
+  type FlowIndex,
   minCut,
   type Network,
-  type Place,
 } from '../algorithms/index.ts';
 import {
   arrivesOverSurface,
+  bypassIndex,
   type Drainage,
   downstreamOf,
-  findPlace,
-  runsOnPlace,
+  findFlowIndex,
   structureAt,
 } from '../drainage/index.ts';
 import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
@@ -128,13 +128,13 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
     else add(from, to);
   };
 
-  const parts = new Map<Place, { inlet: number; chamber: number; outlet: number }>();
+  const parts = new Map<FlowIndex, { inlet: number; chamber: number; outlet: number }>();
   const reached = reachOf(drainage, inlets);
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-    if (reached[place] === 0) continue;
-    const item = structureAt(drainage, place);
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    if (reached[index] === 0) continue;
+    const item = structureAt(drainage, index);
     const part = { inlet: nodeCount++, chamber: nodeCount++, outlet: nodeCount++ };
-    parts.set(place, part);
+    parts.set(index, part);
     addGated(part.inlet, part.chamber, item, ['cover']);
     addGated(part.chamber, part.outlet, item, ['boom', 'plug', 'valve']);
     fouled.push({
@@ -144,12 +144,12 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
       isWater: isWater(item),
     });
   }
-  const partAt = (place: Place | undefined) => (place === undefined ? undefined : parts.get(place));
-  for (const [place, part] of parts) {
-    const next = partAt(runsOnPlace(drainage, structureAt(drainage, place)));
+  const partAt = (index: FlowIndex | undefined) => (index === undefined ? undefined : parts.get(index));
+  for (const [index, part] of parts) {
+    const next = partAt(bypassIndex(drainage, structureAt(drainage, index)));
     // What runs on leaves before the cover, and no control stops it there.
     if (next) add(part.inlet, next.inlet);
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
       const link = linkAt[edge];
       const end = parts.get(order.targets[edge]);
       if (!link || !end) continue;
@@ -170,7 +170,7 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
   if (zone) addGated(source, ground, zone, ['berm']);
   else add(source, ground);
   for (const id of inlets) {
-    const part = partAt(findPlace(drainage, id));
+    const part = partAt(findFlowIndex(drainage, id));
     if (part) add(ground, part.inlet);
   }
 
@@ -208,13 +208,13 @@ export function withOnly(spill: SpillNetwork, isUsable: (choice: Choice) => bool
  */
 function reachOf(drainage: Drainage, inlets: readonly string[]): Uint8Array {
   const { order } = drainage;
-  const starts = new Set(inlets.flatMap((id) => findPlace(drainage, id) ?? []));
+  const starts = new Set(inlets.flatMap((id) => findFlowIndex(drainage, id) ?? []));
   for (;;) {
     const reached = downstreamOf(order, starts);
     const before = starts.size;
-    for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-      if (reached[place] === 0) continue;
-      const next = runsOnPlace(drainage, structureAt(drainage, place));
+    for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+      if (reached[index] === 0) continue;
+      const next = bypassIndex(drainage, structureAt(drainage, index));
       if (next !== undefined && reached[next] === 0) starts.add(next);
     }
     if (starts.size === before) return reached;

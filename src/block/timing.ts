@@ -1,4 +1,4 @@
-import { type Arrivals, arrivalTimes, type Drainage, placeAt, structureAt } from '../drainage/index.ts';
+import { type Arrivals, arrivalTimes, type Drainage, flowIndexOf, structureAt } from '../drainage/index.ts';
 import { type Position, type SiteMap, walkingGround } from '../site-map/index.ts';
 import { type PosedSpill, releasesOf, type SpillPlace } from '../spill/index.ts';
 import type { Gate } from './containment.ts';
@@ -52,7 +52,7 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
   const { map } = drainage;
   const releases = releasesOf(posed);
   const arrivals = arrivalTimes(drainage, releases, { rainMmPerH: posed.rainMmPerH, runsOn: true });
-  const positionAt = (id: string) => structureAt(drainage, placeAt(drainage, id)).position;
+  const positionAt = (id: string) => structureAt(drainage, flowIndexOf(drainage, id)).position;
   const firstIn = releases.reduce<(typeof releases)[number] | null>(
     (first, each) => (first && first.minutes <= each.minutes ? first : each),
     null,
@@ -121,8 +121,8 @@ export function timingOf(drainage: Drainage, { place, posed, posts, marginMinute
  * comes by pipe is under the cover, so it does not make one late.
  */
 function minutesAt(drainage: Drainage, arrivals: Arrivals, { control, at }: Gate): number {
-  const place = placeAt(drainage, at);
-  return control === 'cover' ? arrivals.surfaceMinutes[place] : arrivals.minutes[place];
+  const index = flowIndexOf(drainage, at);
+  return control === 'cover' ? arrivals.surfaceMinutes[index] : arrivals.minutes[index];
 }
 
 /**

@@ -1,6 +1,6 @@
-import { type Place, TimeQueue } from '../algorithms/index.ts';
+import { type FlowIndex, TimeQueue } from '../algorithms/index.ts';
 import { lengthOf, type Structure, type Zone } from '../site-map/index.ts';
-import { arrivesOverSurface, type Drainage, findPlace, placeAt, structureAt } from './compile.ts';
+import { arrivesOverSurface, type Drainage, findFlowIndex, flowIndexOf, structureAt } from './compile.ts';
 import { overlandMinutes } from './overland.ts';
 import { carryWater, drainedAreas, type LinkFlow, linkFlows } from './water.ts';
 import { type WayIn, waysInFrom } from './ways-in.ts';
@@ -58,20 +58,20 @@ export function arrivalTimes(
   const oil = new Float64Array(order.nodeCount);
   const minutes = new Float64Array(order.nodeCount).fill(Number.POSITIVE_INFINITY);
   const surfaceMinutes = minutes.slice();
-  const queue = new TimeQueue<Place>();
+  const queue = new TimeQueue<FlowIndex>();
   let spilledLps = 0;
-  const reach = (place: Place, at: number, overSurface: boolean) => {
-    if (overSurface && at < surfaceMinutes[place]) surfaceMinutes[place] = at;
-    if (at >= minutes[place]) return;
-    minutes[place] = at;
-    queue.push(place, at);
+  const reach = (index: FlowIndex, at: number, overSurface: boolean) => {
+    if (overSurface && at < surfaceMinutes[index]) surfaceMinutes[index] = at;
+    if (at >= minutes[index]) return;
+    minutes[index] = at;
+    queue.push(index, at);
   };
   for (const { structure, minutes: at, flowLps } of releases) {
-    const place = findPlace(drainage, structure);
-    if (place === undefined) continue;
-    oil[place] += flowLps;
+    const index = findFlowIndex(drainage, structure);
+    if (index === undefined) continue;
+    oil[index] += flowLps;
     spilledLps += flowLps;
-    reach(place, at, true);
+    reach(index, at, true);
   }
   const oilLps = carryWater(drainage, oil);
   const runoffM2 = rainMmPerH > 0 ? drainedAreas(drainage).runoffM2 : new Float64Array(order.nodeCount);
@@ -80,18 +80,18 @@ export function arrivalTimes(
   const flows: Arrivals['flows'] = linkAt.map(() => null);
 
   for (let next = queue.pop(); next; next = queue.pop()) {
-    const { item: place, time } = next;
+    const { item: index, time } = next;
     // An older entry of a place that has been reached sooner since.
-    if (time > minutes[place]) continue;
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-      const brings = flowLps[place] * waterShare[edge];
-      const flow = flowOn(edge, brings > 0 ? brings : Math.max(flowLps[place], spilledLps));
+    if (time > minutes[index]) continue;
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
+      const brings = flowLps[index] * waterShare[edge];
+      const flow = flowOn(edge, brings > 0 ? brings : Math.max(flowLps[index], spilledLps));
       flows[edge] = flow;
       reach(order.targets[edge], time + flow.minutes, arrivesOverSurface(linkAt[edge]));
     }
     if (!runsOn) continue;
-    const structure = structureAt(drainage, place);
-    const beside = runsOnPlace(drainage, structure);
+    const structure = structureAt(drainage, index);
+    const beside = bypassIndex(drainage, structure);
     if (beside === undefined) continue;
     const metres = lengthOf([structure.position, structureAt(drainage, beside).position]);
     reach(beside, time + overlandMinutes(null, metres), true);
@@ -100,14 +100,14 @@ export function arrivalTimes(
 }
 
 /** The inlet that takes what runs past a grate on a grade, as the map says; undefined for all other structures. */
-export function runsOnTo({ properties }: Structure): string | undefined {
+export function bypassTo({ properties }: Structure): string | undefined {
   return properties.setting === 'on-grade' ? properties.spillsTo : undefined;
 }
 
 /** The place of the inlet that takes what runs past a structure; undefined also where it is not on the map. O(1). */
-export function runsOnPlace(drainage: Drainage, structure: Structure): Place | undefined {
-  const beside = runsOnTo(structure);
-  return beside === undefined ? undefined : findPlace(drainage, beside);
+export function bypassIndex(drainage: Drainage, structure: Structure): FlowIndex | undefined {
+  const beside = bypassTo(structure);
+  return beside === undefined ? undefined : findFlowIndex(drainage, beside);
 }
 
 /**
@@ -135,5 +135,5 @@ export function minutesFromZone(
 ): number {
   const releases = releasesFrom(zone, waysInFrom(drainage.map, zone), flowLps);
   const { minutes } = arrivalTimes(drainage, releases, { rainMmPerH });
-  return minutes[placeAt(drainage, at)];
+  return minutes[flowIndexOf(drainage, at)];
 }

@@ -1,4 +1,4 @@
-import { FIRST_PLACE, type FlowOrder, type NumbersBy, numbersBy, type Place } from '../algorithms/index.ts';
+import { FIRST_INDEX, type FlowIndex, type FlowOrder, type NumbersBy, numbersBy } from '../algorithms/index.ts';
 import { told } from '../catalogue/index.ts';
 import {
   byId,
@@ -10,7 +10,7 @@ import {
   type SiteMap,
   type Structure,
 } from '../site-map/index.ts';
-import { compileDrainage, type Drainage, itemAt, placeAt } from './compile.ts';
+import { compileDrainage, type Drainage, flowIndexOf, itemAt } from './compile.ts';
 import { oilshed } from './oilshed.ts';
 import { compositeRunoffC, rainForFlow, rationalFlowLps, runoffCOf } from './runoff.ts';
 import { peakFlows } from './water.ts';
@@ -113,7 +113,7 @@ function reportSeparator(
     areaM2,
     runoffC,
     flowLps: rationalFlowLps({ runoffC, rainMmPerH: INCH_PER_HOUR, areaM2 }),
-    concentrationMinutes: concentration[placeAt(drainage, id)],
+    concentrationMinutes: concentration[flowIndexOf(drainage, id)],
     designRainMmPerH:
       designFlowLps === undefined || areaM2 === 0 ? null : rainForFlow({ runoffC, flowLps: designFlowLps, areaM2 }),
   };
@@ -156,16 +156,16 @@ function findDeadEnds(map: SiteMap): string[] {
  */
 function zonesThatGoRound(drainage: Drainage): string[] {
   const { map, order } = drainage;
-  const kindAt = (place: Place) => {
-    const item = itemAt(drainage, place);
+  const kindAt = (index: FlowIndex) => {
+    const item = itemAt(drainage, index);
     return 'kind' in item ? item.kind : 'zone';
   };
   // Walk up from the outfalls and stop at separators.
   const open = new Uint8Array(order.nodeCount);
   const { starts, tails } = reversed(order);
-  const queue: Place[] = [];
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) if (kindAt(place) === 'outfall') queue.push(place);
-  for (const place of queue) open[place] = 1;
+  const queue: FlowIndex[] = [];
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) if (kindAt(index) === 'outfall') queue.push(index);
+  for (const index of queue) open[index] = 1;
   for (let at = 0; at < queue.length; at++) {
     for (let edge = starts[queue[at]]; edge < starts[queue[at] + 1]; edge++) {
       const place = tails[edge];
@@ -174,11 +174,14 @@ function zonesThatGoRound(drainage: Drainage): string[] {
       queue.push(place);
     }
   }
-  return map.zones.filter((_, node) => open[order.placeOf[node]] === 1).map(({ id }) => id);
+  return map.zones.filter((_, node) => open[order.indexOf[node]] === 1).map(({ id }) => id);
 }
 
 /** Edges by the place that they lead to: those of place p are starts[p] to starts[p + 1] - 1, each with where it comes from. */
-function reversed({ nodeCount, rows, targets }: FlowOrder): { starts: Int32Array; tails: NumbersBy<number, Place> } {
+function reversed({ nodeCount, rows, targets }: FlowOrder): {
+  starts: Int32Array;
+  tails: NumbersBy<number, FlowIndex>;
+} {
   const starts = new Int32Array(nodeCount + 1);
   for (const head of targets) starts[head + 1]++;
   for (let place = 0; place < nodeCount; place++) starts[place + 1] += starts[place];

@@ -1,4 +1,4 @@
-import { type FlowOrder, flowOrder, type NodeNumber, nodeNumber, type Place } from '../algorithms/index.ts';
+import { type FlowIndex, type FlowOrder, flowOrder, type NodeNumber, nodeNumber } from '../algorithms/index.ts';
 import { divideShares, type Link, linksByStart, type SiteMap, type Structure, type Zone } from '../site-map/index.ts';
 import { holdsOf } from './holds.ts';
 
@@ -31,29 +31,29 @@ export interface Drainage extends Flow {
  * The zone or structure at a place. Zones have the lower node numbers; their places stand anywhere before what they drain
  * to. O(1).
  */
-export function itemAt({ map, order }: Drainage, place: Place): Zone | Structure {
-  const node = order.nodeAt[place];
+export function itemAt({ map, order }: Drainage, index: FlowIndex): Zone | Structure {
+  const node = order.nodeAt[index];
   return node < map.zones.length ? map.zones[node] : map.structures[node - map.zones.length];
 }
 
 /** The structure at a place that links lead to; throws where a zone stands, which none does. */
-export function structureAt({ map, order }: Drainage, place: Place): Structure {
-  const node = order.nodeAt[place];
-  if (node < map.zones.length) throw new Error(`place ${place} is the zone ${map.zones[node].id}, not a structure`);
+export function structureAt({ map, order }: Drainage, index: FlowIndex): Structure {
+  const node = order.nodeAt[index];
+  if (node < map.zones.length) throw new Error(`place ${index} is the zone ${map.zones[node].id}, not a structure`);
   return map.structures[node - map.zones.length];
 }
 
 /** The place of an id, undefined where the map has no such zone or structure. */
-export function findPlace({ order, nodeOf }: Drainage, id: string): Place | undefined {
+export function findFlowIndex({ order, nodeOf }: Drainage, id: string): FlowIndex | undefined {
   const node = nodeOf.get(id);
-  return node === undefined ? undefined : order.placeOf[node];
+  return node === undefined ? undefined : order.indexOf[node];
 }
 
 /** The place of a zone or structure of the map; throws for an id that is not on it. */
-export function placeAt(drainage: Drainage, id: string): Place {
-  const place = findPlace(drainage, id);
-  if (place === undefined) throw new Error(`${JSON.stringify(id)} is no zone or structure of this map`);
-  return place;
+export function flowIndexOf(drainage: Drainage, id: string): FlowIndex {
+  const index = findFlowIndex(drainage, id);
+  if (index === undefined) throw new Error(`${JSON.stringify(id)} is no zone or structure of this map`);
+  return index;
 }
 
 /** Pipes lead into a structure's chamber; everything else arrives over the surface, at its inlet. */
@@ -115,14 +115,14 @@ export function compileDrainage(map: SiteMap): Drainage {
     loops: [],
   };
   drainage.loops = order.loops.map(({ first, end }) =>
-    placesFrom(first, end).map((place) => itemAt(drainage, place).id),
+    indicesFrom(first, end).map((index) => itemAt(drainage, index).id),
   );
   return drainage;
 }
 
 /** The places from one up to, but not with, another; none where the end is not above the first. O(places). */
-export function placesFrom(first: Place, end: number): Place[] {
-  const places: Place[] = [];
-  for (let place = first; place < end; place++) places.push(place);
-  return places;
+export function indicesFrom(first: FlowIndex, end: number): FlowIndex[] {
+  const indices: FlowIndex[] = [];
+  for (let index = first; index < end; index++) indices.push(index);
+  return indices;
 }

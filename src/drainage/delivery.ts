@@ -1,10 +1,10 @@
 import {
+  type FlowIndex,
   type FlowOrder,
   flowOrder,
   type NodeNumber,
   type NumbersBy,
   numbersBy,
-  type Place,
   solveLoop,
 } from '../algorithms/index.ts';
 import type { Flow } from './compile.ts';
@@ -33,7 +33,7 @@ export interface Upstream {
  * It is as good as the shares and holds of the map, which are the same in a drizzle and in a storm here. A place may have
  * a `reaches` of 1 and a `delivered` of 0: where everything is held on the way, or goes another way.
  */
-export function upstreamOf(flow: Flow, target: Place): Upstream {
+export function upstreamOf(flow: Flow, target: FlowIndex): Upstream {
   const { order, share, holds } = flow;
   const { nodeCount, rows, targets, loops } = order;
   const reaches = new Uint8Array(nodeCount);
@@ -105,9 +105,9 @@ function passLoop(
 /** The part of a flow from which one place can be reached, laid out anew, so that many passes over it cost little. */
 export interface UpstreamPart extends Flow {
   /** Place in the whole flow of each place of the part. */
-  wholePlace: NumbersBy<Place, Place>;
+  wholePlace: NumbersBy<FlowIndex, FlowIndex>;
   /** Place of the point itself in the part. */
-  target: Place;
+  target: FlowIndex;
 }
 
 /**
@@ -115,11 +115,11 @@ export interface UpstreamPart extends Flow {
  * part as in the whole: oil that takes an edge out of the part never gets there. Shares keep their size, so those of a
  * place may add up to less than 1.
  */
-export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
+export function upstreamPart(flow: Flow, target: FlowIndex): UpstreamPart {
   const { order } = flow;
   const { reaches } = upstreamOf(flow, target);
   const kept = Int32Array.from(reaches.keys()).filter((place) => reaches[place] === 1);
-  const number = numbersBy<Place, NodeNumber>(new Int32Array(order.nodeCount).fill(-1));
+  const number = numbersBy<FlowIndex, NodeNumber>(new Int32Array(order.nodeCount).fill(-1));
   kept.forEach((place, node) => {
     number[place] = node;
   });
@@ -133,13 +133,13 @@ export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
     }
   }
   const part = flowOrder({ nodeCount: kept.length, from: Int32Array.from(from), to: Int32Array.from(to) });
-  const wholePlace = numbersBy<Place, Place>(part.nodeAt.map((node) => kept[node]));
+  const wholePlace = numbersBy<FlowIndex, FlowIndex>(part.nodeAt.map((node) => kept[node]));
   return {
     order: part,
     share: Float64Array.from(part.edgeAt, (edge) => shares[edge]),
     holds: Float64Array.from(wholePlace, (place) => flow.holds[place]),
     wholePlace,
-    target: part.placeOf[number[target]],
+    target: part.indexOf[number[target]],
   };
 }
 
@@ -148,9 +148,9 @@ export function upstreamPart(flow: Flow, target: Place): UpstreamPart {
  * it nor a share of 0 ends it. One pass from the first place to the last does, since outside a loop every edge leads to a
  * higher place, and all of a loop can be reached from any of it. O(places + edges).
  */
-export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<Place>): Uint8Array {
+export function downstreamOf({ nodeCount, rows, targets, loops }: FlowOrder, starts: Iterable<FlowIndex>): Uint8Array {
   const reached = new Uint8Array(nodeCount);
-  for (const place of starts) reached[place] = 1;
+  for (const index of starts) reached[index] = 1;
   let loop = 0;
   for (let place = 0; place < nodeCount; place++) {
     if (loop < loops.length && place === loops[loop].first) {

@@ -1,6 +1,6 @@
 import { MultiDirectedGraph } from 'graphology';
 import { bfsFromNode } from 'graphology-traversal';
-import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
+import { FIRST_INDEX, type FlowIndex } from '../algorithms/index.ts';
 import {
   type Link,
   type MetreFrame,
@@ -11,7 +11,7 @@ import {
   type Structure,
   type Zone,
 } from '../site-map/index.ts';
-import { type Drainage, itemAt, placeAt } from './compile.ts';
+import { type Drainage, flowIndexOf, itemAt } from './compile.ts';
 import { upstreamOf } from './delivery.ts';
 import { holdsOf } from './holds.ts';
 
@@ -92,11 +92,11 @@ export function toGraph(drainage: Drainage): DrainageGraph {
   const { order, share, waterShare, linkAt, nodeOf } = drainage;
   const graph: DrainageGraph = new MultiDirectedGraph();
   const frameNear = sharedFrames();
-  for (const [id, node] of nodeOf) graph.addNode(id, nodeAttributes(itemAt(drainage, order.placeOf[node]), frameNear));
-  const idAt = (place: Place) => itemAt(drainage, place).id;
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-      const [from, to, link] = [idAt(place), idAt(order.targets[edge]), linkAt[edge]];
+  for (const [id, node] of nodeOf) graph.addNode(id, nodeAttributes(itemAt(drainage, order.indexOf[node]), frameNear));
+  const idAt = (index: FlowIndex) => itemAt(drainage, index).id;
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
+      const [from, to, link] = [idAt(index), idAt(order.targets[edge]), linkAt[edge]];
       const way = { share: waterShare[edge], oilShare: share[edge] };
       graph.addDirectedEdgeWithKey(freeKey(graph, link?.id ?? `${from} > ${to}`), from, to, edgeAttributes(link, way));
     }
@@ -155,10 +155,10 @@ export function walk(graph: DrainageGraph, start: string, direction: 'out' | 'in
  */
 export function graphUpstreamOf(drainage: Drainage, at: string): DrainageGraph {
   const graph = toGraph(drainage);
-  const { reaches, delivered } = upstreamOf(drainage, placeAt(drainage, at));
+  const { reaches, delivered } = upstreamOf(drainage, flowIndexOf(drainage, at));
   for (const id of graph.nodes()) {
-    const place = placeAt(drainage, id);
-    if (reaches[place] === 1) graph.mergeNodeAttributes(id, { delivered: delivered[place] });
+    const index = flowIndexOf(drainage, id);
+    if (reaches[index] === 1) graph.mergeNodeAttributes(id, { delivered: delivered[index] });
     else graph.dropNode(id);
   }
   return graph;

@@ -3,10 +3,10 @@ export {
   type ArrivalOptions,
   type Arrivals,
   arrivalTimes,
+  bypassIndex,
   minutesFromZone,
   type Release,
   releasesFrom,
-  runsOnPlace,
 } from './arrivals.ts';
 export { checkMap, type MapReport, type SeparatorReport } from './check.ts';
 export {
@@ -14,10 +14,10 @@ export {
   compileDrainage,
   type Drainage,
   type Flow,
-  findPlace,
+  findFlowIndex,
+  flowIndexOf,
+  indicesFrom,
   itemAt,
-  placeAt,
-  placesFrom,
   structureAt,
 } from './compile.ts';
 export { conduitOf, invertsOf, type LinkConduit, type Taken } from './conduit.ts';

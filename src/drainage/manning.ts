@@ -21,7 +21,7 @@ export interface Conduit {
  * Steady, even flow: what Manning's formula gives. It is not to be trusted where something else sets the water's height:
  * a weir or a full structure downstream, a pipe under pressure, the front of a sudden release.
  */
-export interface EvenFlow {
+export interface UniformFlow {
   depthM: number;
   velocityMps: number;
   /** More comes than the pipe carries with a free surface: it runs full, and the rest stands above it. */
@@ -31,7 +31,7 @@ export interface EvenFlow {
 /** Area in m², wetted edge in m, and width of the surface in m. */
 export interface WettedSection {
   areaM2: number;
-  wettedM: number;
+  wettedPerimeterM: number;
   surfaceM: number;
 }
 
@@ -47,7 +47,7 @@ export function wettedSection(section: Section, depthM: number): WettedSection {
     const { bedM, sideSlope } = section;
     return {
       areaM2: depthM * (bedM + sideSlope * depthM),
-      wettedM: bedM + 2 * depthM * Math.hypot(1, sideSlope),
+      wettedPerimeterM: bedM + 2 * depthM * Math.hypot(1, sideSlope),
       surfaceM: bedM + 2 * sideSlope * depthM,
     };
   }
@@ -55,14 +55,14 @@ export function wettedSection(section: Section, depthM: number): WettedSection {
   const angle = 2 * Math.acos(Math.max(-1, Math.min(1, 1 - (2 * depthM) / diameterM)));
   return {
     areaM2: (segment(angle) * diameterM ** 2) / 8,
-    wettedM: (angle * diameterM) / 2,
+    wettedPerimeterM: (angle * diameterM) / 2,
     surfaceM: diameterM * Math.sin(angle / 2),
   };
 }
 
 /** Velocity of even flow by Manning's formula, m/s: R^⅔ √S ÷ n, with R = area ÷ wetted edge in m. Nothing wet has none. */
-function manningVelocity({ areaM2, wettedM }: WettedSection, { slope, roughness }: Conduit): number {
-  return wettedM > 0 ? (power(areaM2 / wettedM, 2 / 3) * Math.sqrt(slope)) / roughness : 0;
+function manningVelocity({ areaM2, wettedPerimeterM }: WettedSection, { slope, roughness }: Conduit): number {
+  return wettedPerimeterM > 0 ? (power(areaM2 / wettedPerimeterM, 2 / 3) * Math.sqrt(slope)) / roughness : 0;
 }
 
 /**
@@ -84,7 +84,7 @@ export function flowAtDepth(conduit: Conduit, depthM: number): { flowLps: number
  * between the full flow and 1.0757 of it there are two depths, and a real pipe may run at either, or fill up: the depth
  * given is the least.
  */
-export function evenFlow(conduit: Conduit, flowLps: number): EvenFlow {
+export function uniformFlow(conduit: Conduit, flowLps: number): UniformFlow {
   if (flowLps <= 0) return { depthM: 0, velocityMps: 0, isSurcharged: false };
   const { section } = conduit;
   if (section.shape === 'channel') {
@@ -170,9 +170,9 @@ function channelDepth(
 ): number {
   let depth = 0.1;
   for (let step = 0; step < MOST_STEPS; step++) {
-    const { areaM2, wettedM, surfaceM } = wettedSection({ shape: 'channel', bedM, sideSlope }, depth);
+    const { areaM2, wettedPerimeterM, surfaceM } = wettedSection({ shape: 'channel', bedM, sideSlope }, depth);
     const off = Math.log(flowAtDepth(conduit, depth).flowLps / flowLps);
-    const slope = depth * (((5 / 3) * surfaceM) / areaM2 - ((4 / 3) * Math.hypot(1, sideSlope)) / wettedM);
+    const slope = depth * (((5 / 3) * surfaceM) / areaM2 - ((4 / 3) * Math.hypot(1, sideSlope)) / wettedPerimeterM);
     const next = depth * Math.exp(-off / slope);
     if (Math.abs(next - depth) <= CLOSE * depth) return next;
     depth = next;

@@ -1,5 +1,5 @@
 import { byId, type Zone } from '../site-map/index.ts';
-import { type Drainage, placeAt } from './compile.ts';
+import { type Drainage, flowIndexOf } from './compile.ts';
 import { upstreamOf } from './delivery.ts';
 
 /** A zone whose oil can reach a point, and d: the fraction of its oil that enters it. */
@@ -15,9 +15,9 @@ export interface OilshedZone {
  */
 export function oilshed(drainage: Drainage, at: string): OilshedZone[] {
   const { map, order } = drainage;
-  const { reaches, delivered } = upstreamOf(drainage, placeAt(drainage, at));
+  const { reaches, delivered } = upstreamOf(drainage, flowIndexOf(drainage, at));
   return map.zones
-    .map((zone, node) => ({ zone, place: order.placeOf[node] }))
+    .map((zone, node) => ({ zone, place: order.indexOf[node] }))
     .filter(({ place }) => reaches[place] === 1)
     .map(({ zone, place }) => ({ zone, delivered: delivered[place] }))
     .sort((a, b) => b.delivered - a.delivered || byId(a.zone.id, b.zone.id));

@@ -1,6 +1,6 @@
 import type { Drainage } from './compile.ts';
 import { conduitOf, invertsOf } from './conduit.ts';
-import { type EvenFlow, evenFlow } from './manning.ts';
+import { type UniformFlow, uniformFlow } from './manning.ts';
 import { concentrationMinutes, overlandMps } from './overland.ts';
 import { runoffCOf } from './runoff.ts';
 
@@ -29,7 +29,7 @@ export function carryWater(
   for (let place = 0; place < nodeCount; place++) {
     if (loop < loops.length && place === loops[loop].first) {
       const { first, end } = loops[loop++];
-      goRound({ order, waterShare }, { first, end, entered });
+      circulate({ order, waterShare }, { first, end, entered });
       place = end - 1;
       continue;
     }
@@ -45,7 +45,7 @@ export function carryWater(
  * one link further, and `entered` is the sum over ways of every length: in + W·in + W²·in + …, W being the shares inside
  * the loop.
  */
-function goRound(
+function circulate(
   { order: { rows, targets }, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
   { first, end, entered }: { first: number; end: number; entered: Float64Array },
 ): void {
@@ -82,14 +82,14 @@ export function drainedAreas(drainage: Drainage): { areaM2: Float64Array; runoff
   const { map, order } = drainage;
   const [area, runoff] = [new Float64Array(order.nodeCount), new Float64Array(order.nodeCount)];
   map.zones.forEach((zone, node) => {
-    area[order.placeOf[node]] = zone.areaM2;
-    runoff[order.placeOf[node]] = zone.areaM2 * runoffCOf(zone);
+    area[order.indexOf[node]] = zone.areaM2;
+    runoff[order.indexOf[node]] = zone.areaM2 * runoffCOf(zone);
   });
   return { areaM2: carryWater(drainage, area), runoffM2: carryWater(drainage, runoff) };
 }
 
 /** How a flow goes along one link, from its start to its end. Over the ground no depth is known, and 0 stands for it. */
-export interface LinkFlow extends EvenFlow {
+export interface LinkFlow extends UniformFlow {
   flowLps: number;
   minutes: number;
 }
@@ -108,7 +108,7 @@ export function linkFlows(drainage: Drainage): (edge: number, flowLps: number) =
     const { depthM, velocityMps, isSurcharged } =
       link.kind === 'overland'
         ? { depthM: 0, velocityMps: overlandMps(conduit.slope, true), isSurcharged: false }
-        : evenFlow(conduit, flowLps);
+        : uniformFlow(conduit, flowLps);
     return {
       flowLps,
       minutes: link.lengthM === 0 ? 0 : link.lengthM / velocityMps / 60,

@@ -15,7 +15,7 @@ import { expectedLitresPerYear } from '../sources/index.ts';
 import { contentsFor, type KitContents, refillFor } from './contents.ts';
 import { fewestWithin, mostWithin } from './covering.ts';
 import { costOf, type Median, nearest, pMedian } from './median.ts';
-import { type Spot, spotsOf, standingKits } from './spots.ts';
+import { existingKits, type Spot, spotsOf } from './spots.ts';
 
 /** How many kits, and by what they are placed. */
 export interface KitsQuestion {
@@ -143,7 +143,7 @@ export function planKits(
 ): { answer: KitsPlan | null; problems: Problem[] } {
   const { yard, problems } = yardOf(drainage, question);
   if (!yard) return { answer: null, problems };
-  const placed = place(yard, question, solve);
+  const placed = placeKits(yard, question, solve);
   if (!placed) return { answer: null, problems: [...problems, noPlan()] };
   if (placed.open.length === 0) return { answer: null, problems: [...problems, nobodyNear(question)] };
   return { answer: planOf(yard, question, placed), problems };
@@ -178,7 +178,7 @@ export function* kitsCurve(
  */
 function yardOf(drainage: Drainage, question: KitsQuestion): { yard: Yard | null; problems: Problem[] } {
   const { map } = drainage;
-  const kept = question.keep ? standingKits(map) : [];
+  const kept = question.keep ? existingKits(map) : [];
   const free = spotsOf(map);
   const spots = [...kept, ...free];
   const problems = checkQuestion(question, free, map.zones.length);
@@ -226,7 +226,7 @@ function weightsOf(zones: readonly Zone[]): number[] {
   return litres.some((each) => each > 0) ? litres : litres.map(() => 1);
 }
 
-function place(
+function placeKits(
   { median }: Yard,
   { count, withinMinutes }: KitsQuestion,
   solve: IntegerSolver,
@@ -267,7 +267,7 @@ function planOf(yard: Yard, { withinMinutes }: KitsQuestion, { open, gap }: { op
     beyond: beyond.map(({ zone }) => zone.id),
     fuelingFar: fuelingFar(yard, [
       ...open.map((spot) => spots[spot].position),
-      ...standingKits(drainage.map).map(({ position }) => position),
+      ...existingKits(drainage.map).map(({ position }) => position),
     ]),
     spots: spots.length,
   };

@@ -33,7 +33,7 @@ export function spotsOf(map: SiteMap): Spot[] {
 }
 
 /** The kits that stand already, in the map's order. */
-export function standingKits({ others }: SiteMap): Spot[] {
+export function existingKits({ others }: SiteMap): Spot[] {
   return others.flatMap((feature): Spot[] =>
     isOfKind(feature, 'kit')
       ? [{ id: feature.id, position: feature.geometry.coordinates, isTaken: true, cost: 0 }]

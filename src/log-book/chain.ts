@@ -37,7 +37,7 @@ export interface ChainCheck {
  * Where the look at one site's chain stands; `hash` is undefined after an entry that cannot be read. The link to that
  * one cannot be told right or wrong, so the entry after it is not blamed as well.
  */
-interface Standing {
+interface ChainProgress {
   site: SiteId;
   seq: number;
   hash: string | null | undefined;
@@ -76,9 +76,9 @@ interface Standing {
  */
 export function chainCheck(sha256: Sha256): ChainCheck {
   const problems: Problem[] = [];
-  const ends = new Map<string, Standing>();
+  const ends = new Map<string, ChainProgress>();
   let entries = 0;
-  let standing: Standing | null = null;
+  let standing: ChainProgress | null = null;
   return {
     look(stored) {
       entries++;
@@ -101,7 +101,7 @@ const broken = (id: string | null, field: string | null, message: Told): Problem
  * What is wrong with the next entry of a chain; moves the standing on to it, by the hash that the entry says it has, so
  * that one changed entry is told once and does not make every entry after it look broken.
  */
-function lookAt(stored: StoredEntry, standing: Standing, sha256: Sha256): Problem[] {
+function lookAt(stored: StoredEntry, standing: ChainProgress, sha256: Sha256): Problem[] {
   const { id, site, seq, text } = stored;
   const expected = standing.seq + 1;
   const before = standing.hash;
@@ -153,7 +153,7 @@ export const correctedBy = (entry: Entry): EntryId | null => (entry.kind === 'co
  * What does not fit between the ends that were found and the heads that are kept apart. Entries taken from the end of a
  * chain leave a chain that is whole in itself: only the head shows that they were there.
  */
-function headProblems(ends: ReadonlyMap<string, Standing>, heads: readonly Head[]): Problem[] {
+function headProblems(ends: ReadonlyMap<string, ChainProgress>, heads: readonly Head[]): Problem[] {
   const kept = new Map<string, Head>(heads.map((head) => [head.site, head]));
   const sites = [...new Set([...ends.keys(), ...kept.keys()])].sort();
   return sites.flatMap((site) => {

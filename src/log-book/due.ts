@@ -3,7 +3,7 @@ import { addDays, dayIn, instantOf, type Problem } from '../site-map/index.ts';
 import { findingsIn } from '../sources/index.ts';
 import { findUpkeep, type SeparatorUpkeep, type UpkeepQuestion } from '../upkeep/index.ts';
 import type { Entry } from './entry.ts';
-import { emptiedOf, findingsFileOf, looksOf, standingEntries } from './standing.ts';
+import { emptiedOf, entriesInForce, findingsFileOf, inspectionsOf } from './in-force.ts';
 
 /** A separator with the day on which it is to be visited next. */
 export interface DueVisit extends SeparatorUpkeep {
@@ -42,12 +42,12 @@ export function dueVisits(entries: readonly Entry[], drainage: Drainage): { visi
   const { timeZone } = map.site;
   const { findings, problems } = findingsIn(findingsFileOf(entries, timeZone), map);
   const { answer } = findUpkeep(drainage, findings, upkeepQuestion(entries, timeZone));
-  const [first] = standingEntries(entries);
+  const [first] = entriesInForce(entries);
   return { visits: first ? visitsDue(answer.separators, { unreadFrom: first.at, timeZone }) : [], problems };
 }
 
 /** What a log book says of separators beside its findings. */
 export const upkeepQuestion = (entries: readonly Entry[], timeZone?: string): UpkeepQuestion => ({
   emptied: emptiedOf(entries, timeZone),
-  looks: looksOf(entries, timeZone),
+  inspections: inspectionsOf(entries, timeZone),
 });

@@ -30,6 +30,7 @@ export {
 } from './heads.ts';
 export { mapIdSchema } from './id-format.ts';
 export { type EntryId, isEntryId, isSiteId, type MapId, type SiteId } from './ids.ts';
+export { type DueWork, dueWork, emptiedOf, entriesInForce, findingsFileOf } from './in-force.ts';
 export {
   checkPeopleRecord,
   olderCopiesAccepted,
@@ -55,7 +56,6 @@ export {
   unsealed,
 } from './seal.ts';
 export { readSealedEntry } from './sealed.ts';
-export { type DueWork, dueWork, emptiedOf, findingsFileOf, standingEntries } from './standing.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';
 export { type CopyStanding, copyStanding, type Linked } from './witness.ts';

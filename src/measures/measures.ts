@@ -1,8 +1,11 @@
-import { FIRST_PLACE, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
+
+import { FIRST_INDEX, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
 import { type Told, told } from '../catalogue/index.ts';
+
+
 import { type Drainage, itemAt, structureAt } from '../drainage/index.ts';
 import { type Problem, problem, type StructureKind } from '../site-map/index.ts';
-import { expectedLitresPerYear, roughnessOf } from '../sources/index.ts';
+import { expectedLitresPerYear, loadSpreadOf } from '../sources/index.ts';
 import {
   bestFor,
   type Choice,
@@ -220,10 +223,10 @@ export function programmeOf(drainage: Drainage): Programme {
   const released = new Float64Array(stages.length);
   for (const zone of map.zones) released[stageOf(zone.id, 'zone')] = expectedLitresPerYear(zone);
   const lastBefore = new Set<string>();
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
       const end = structureAt(drainage, order.targets[edge]);
-      if (GUARDED[end.kind]) lastBefore.add(itemAt(drainage, place).id);
+      if (GUARDED[end.kind]) lastBefore.add(itemAt(drainage, index).id);
     }
   }
   const most = litresAt(stages, released, new Float64Array(stages.length).fill(1));
@@ -255,7 +258,7 @@ function endLitres(
   const ends = stages.flatMap(({ isEnd }, stage) => (isEnd ? [stage] : []));
   const { map } = drainage;
   const zones = new Map(
-    map.zones.map((zone) => [zone.id, { kind: zone.properties.activity, ...roughnessOf(map, zone) }]),
+    map.zones.map((zone) => [zone.id, { kind: zone.properties.activity, ...loadSpreadOf(map, zone) }]),
   );
   const before = ends.map(() => new Float64Array(DRAWS));
   const after = ends.map(() => new Float64Array(DRAWS));

@@ -1,4 +1,4 @@
-import { FIRST_PLACE } from '../algorithms/index.ts';
+import { FIRST_INDEX } from '../algorithms/index.ts';
 import { arrivesOverSurface, type Drainage, itemAt, structureAt } from '../drainage/index.ts';
 import { END_KINDS } from '../site-map/index.ts';
 
@@ -38,8 +38,8 @@ export function oilStages(
     numbers.set(`${part} ${at}`, stages.length);
     stages.push({ at, part, ways: [], isEnd });
   };
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-    const item = itemAt(drainage, place);
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    const item = itemAt(drainage, index);
     if (!('kind' in item)) {
       add(item.id, 'zone');
       continue;
@@ -52,17 +52,17 @@ export function oilStages(
     if (stage === undefined) throw new Error(`${id} has no ${part}`);
     return stage;
   };
-  for (let place = FIRST_PLACE; place < order.nodeCount; place++) {
-    const item = itemAt(drainage, place);
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    const item = itemAt(drainage, index);
     const { id } = item;
     const isZone = !('kind' in item);
     const from = stages[stageOf(id, isZone ? 'zone' : 'chamber')];
     if (!isZone) stages[stageOf(id, 'grate')].ways.push({ to: stageOf(id, 'chamber'), part: 1 });
     const goesOn = pastSeparators && !isZone && item.kind === 'separator';
     if (from.isEnd && !goesOn) continue;
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
       const end = structureAt(drainage, order.targets[edge]).id;
-      const part = share[edge] * (1 - holds[place]);
+      const part = share[edge] * (1 - holds[index]);
       if (part > 0) from.ways.push({ to: stageOf(end, arrivesOverSurface(linkAt[edge]) ? 'grate' : 'chamber'), part });
     }
   }

@@ -45,5 +45,5 @@ export { type DividedShares, divideShares } from './shares.ts';
 export { addDays, DAY_MS, dayIn, daysBetween, instantOf, isoTime, YEAR_MS } from './time.ts';
 export { isObject } from './unknown.ts';
 export * from './vocabulary.ts';
-export { middleOfZone, standingPlace, type WalkingGround, walkingGround } from './walking.ts';
+export { middleOfZone, type WalkingGround, walkerPosition, walkingGround } from './walking.ts';
 export { byId, writeSiteMap } from './write.ts';

@@ -1,4 +1,5 @@
 import { told } from '../catalogue/index.ts';
+import { addFeature } from './add-feature.ts';
 import { longLists, withoutBulk } from './bulk.ts';
 import { characterProblems } from './characters.ts';
 import { coordinateProblems } from './coordinates.ts';
@@ -6,7 +7,6 @@ import { explain } from './explain.ts';
 import { resolveInlets } from './inlets.ts';
 import { parseJson } from './json.ts';
 import type { MapFile, SiteMap } from './model.ts';
-import { place } from './place.ts';
 import { type Problem, problem, problemList, show, shown } from './problem.ts';
 import { referenceProblems } from './references.ts';
 import { type Feature, featureSchemas, type Site, siteSchema } from './schema.ts';
@@ -70,7 +70,7 @@ export function siteMapIn(value: unknown): Reading {
   if (problems.length === 0) map.site = value.site as Site;
   const { usable, standing } = readFeatures(features, map.site, problems);
   map.file = { ...(value as unknown as MapFile), site: map.site, features: usable };
-  for (const feature of usable) place(map, feature);
+  for (const feature of usable) addFeature(map, feature);
   return {
     map,
     problems: [...problems, ...coordinateProblems(usable), ...resolveInlets(map), ...referenceProblems(map, standing)],

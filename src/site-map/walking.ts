@@ -62,7 +62,7 @@ function linesOf(shape: Shape): Position[][] {
  * Where somebody stands who is at a structure, a kit, a kit spot, a crew post or a zone (see `middleOfZone`); null for
  * anything else.
  */
-export function standingPlace(map: Pick<SiteMap, 'structures' | 'zones' | 'others'>, id: string): Position | null {
+export function walkerPosition(map: Pick<SiteMap, 'structures' | 'zones' | 'others'>, id: string): Position | null {
   const structure = map.structures.find((each) => each.id === id);
   if (structure) return structure.position;
   const zone = map.zones.find((each) => each.id === id);

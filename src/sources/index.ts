@@ -16,13 +16,13 @@ export {
   type Amount,
   FINDING_WAYS,
   type FindingSource,
+  type FindingValue,
   findingBodySchema,
   findingsFileSchema,
   formOf,
-  type Saying,
 } from './findings/finding-format.ts';
 export { type Finding, type FindingsReading, findingsIn, heldIn, readFindings } from './findings/findings.ts';
 export { foundOil, isSeen, SEEN, type Seen, saysOil } from './findings/seen.ts';
+export { expectedLitresPerYear, type LoadSpread, loadOf, loadSpreadOf, RELATIVE_YIELD } from './question/loads.ts';
 export { countedOf } from './question/observation.ts';
 export { ONE_SPILL_LITRES, type SourcesOptions } from './question/question.ts';
-export { expectedLitresPerYear, RELATIVE_YIELD, roughnessOf, type YieldRoughness, yieldOf } from './question/yields.ts';

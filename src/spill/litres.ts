@@ -1,5 +1,5 @@
-import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
-import { arrivesOverSurface, type Drainage, findPlace, holdsAtFlow, structureAt } from '../drainage/index.ts';
+import { FIRST_INDEX, type FlowIndex } from '../algorithms/index.ts';
+import { arrivesOverSurface, type Drainage, findFlowIndex, holdsAtFlow, structureAt } from '../drainage/index.ts';
 import type { Zone } from '../site-map/index.ts';
 
 /**
@@ -66,25 +66,25 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
     if (!isDry || !link || link.kind === 'pipe') return 0;
     return groundKeeps(link.kind === 'swale' ? 'grass' : 'asphalt', link.lengthM);
   });
-  const inserts = new Map<Place, number>();
+  const inserts = new Map<FlowIndex, number>();
   /**
    * What an insert lets through of oil at a grate: it catches its part of what comes, as long as there is room in it.
    */
-  const pastInsert = (place: Place, litres: number) => {
-    const { insert } = structureAt(drainage, place).properties;
+  const pastInsert = (index: FlowIndex, litres: number) => {
+    const { insert } = structureAt(drainage, index).properties;
     if (!insert) return litres;
-    const room = inserts.get(place) ?? insert.litres ?? Number.POSITIVE_INFINITY;
+    const room = inserts.get(index) ?? insert.litres ?? Number.POSITIVE_INFINITY;
     const caught = Math.min(room, insert.holds * litres);
-    inserts.set(place, room - caught);
+    inserts.set(index, room - caught);
     return litres - caught;
   };
   /**
    * Sends fresh litres on from a place; gives what arrives at each end. What structures hold is a part of what enters,
    * so it may be taken off anew for each batch; what the ground keeps is taken off what is left of its room.
    */
-  const sendOn = (place: Place, litres: number, arrive: (head: Place, litres: number) => void) => {
-    const leaves = litres * (1 - holdsAtFlow(structureAt(drainage, place), flowLps[place]));
-    for (let edge = rows[place]; edge < rows[place + 1]; edge++) {
+  const sendOn = (index: FlowIndex, litres: number, arrive: (head: FlowIndex, litres: number) => void) => {
+    const leaves = litres * (1 - holdsAtFlow(structureAt(drainage, index), flowLps[index]));
+    for (let edge = rows[index]; edge < rows[index + 1]; edge++) {
       const sent = leaves * waterShare[edge];
       const kept = Math.min(keeps[edge], sent);
       keeps[edge] -= kept;
@@ -96,15 +96,15 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
   };
 
   for (const { structure, litres } of starts) {
-    const place = findPlace(drainage, structure);
-    if (place !== undefined) entered[place] += pastInsert(place, litres);
+    const index = findFlowIndex(drainage, structure);
+    if (index !== undefined) entered[index] += pastInsert(index, litres);
   }
-  const addTo = (head: Place, litres: number) => {
+  const addTo = (head: FlowIndex, litres: number) => {
     entered[head] += litres;
   };
   let loop = 0;
-  for (let place = FIRST_PLACE; place < nodeCount; ) {
-    if (loop < loops.length && place === loops[loop].first) {
+  for (let index = FIRST_INDEX; index < nodeCount; ) {
+    if (loop < loops.length && index === loops[loop].first) {
       const { first, end } = loops[loop++];
       // Only what came in the last round is sent on in the next. What leaves the loop has its own turn later, since all
       // places beyond a loop stand after its end.
@@ -121,10 +121,10 @@ export function litresEntering(drainage: Drainage, { starts, isDry, flowLps }: L
         }
         fresh = next;
       }
-      place = end;
+      index = end;
     } else {
-      if (entered[place] > 0) sendOn(place, entered[place], addTo);
-      place++;
+      if (entered[index] > 0) sendOn(index, entered[index], addTo);
+      index++;
     }
   }
   return entered;

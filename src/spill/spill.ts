@@ -1,12 +1,12 @@
-import { FIRST_PLACE, type Place } from '../algorithms/index.ts';
+import { FIRST_INDEX, type FlowIndex } from '../algorithms/index.ts';
 import {
   type Arrivals,
   arrivalTimes,
   conduitOf,
   type Drainage,
-  findPlace,
+  findFlowIndex,
+  indicesFrom,
   invertsOf,
-  placesFrom,
   type Release,
   releasesFrom,
   structureAt,
@@ -149,11 +149,11 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
     litres: Math.max(0, litres * share - (isDry ? groundKeeps(start.zone?.properties.surface, metres) : 0)),
   }));
   const entered = litresEntering(drainage, { starts, isDry, flowLps });
-  const litresAt = (place: Place) => Math.min(litres, entered[place] * (1 - returnChance(drainage, place)));
-  const fromNow = (place: Place) => Math.max(0, minutes[place] - agoMinutes);
-  const reached = placesFrom(FIRST_PLACE, drainage.order.nodeCount)
-    .filter((place) => minutes[place] < Number.POSITIVE_INFINITY)
-    .map((place) => ({ place, structure: structureAt(drainage, place) }))
+  const litresAt = (index: FlowIndex) => Math.min(litres, entered[index] * (1 - returnChance(drainage, index)));
+  const fromNow = (index: FlowIndex) => Math.max(0, minutes[index] - agoMinutes);
+  const reached = indicesFrom(FIRST_INDEX, drainage.order.nodeCount)
+    .filter((index) => minutes[index] < Number.POSITIVE_INFINITY)
+    .map((index) => ({ place: index, structure: structureAt(drainage, index) }))
     .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place);
   const ofKind = (kind: StructureKind) => reached.filter(({ structure }) => structure.kind === kind);
   const unguarded = pastNoSeparator(drainage, start);
@@ -161,14 +161,18 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
     zone: start.zone?.id ?? null,
     inlets: start.waysIn.map(({ to }) => to),
     fluid,
-    arrivals: reached.map(({ place, structure: { id } }) => ({ id, minutes: fromNow(place), litres: litresAt(place) })),
+    arrivals: reached.map(({ place: index, structure: { id } }) => ({
+      id,
+      minutes: fromNow(index),
+      litres: litresAt(index),
+    })),
     ways: waysOf(drainage, { minutes, flows, agoMinutes }),
     defaults: defaultsOn(drainage, flows),
     separators: ofKind('separator').map(({ structure }) => structure.id),
-    outfalls: ofKind('outfall').map(({ place, structure: { id } }) => ({
+    outfalls: ofKind('outfall').map(({ place: index, structure: { id } }) => ({
       id,
-      minutes: fromNow(place),
-      pastSeparator: unguarded[place] === 0,
+      minutes: fromNow(index),
+      pastSeparator: unguarded[index] === 0,
     })),
   };
 }
@@ -206,13 +210,13 @@ function defaultsOn({ map, linkAt }: Drainage, flows: Arrivals['flows']): Defaul
  * share of what the place does not hold, and gets back from its end with the end's own delivery to the place. By the
  * usual holds, not those of a separator that is overrun. O(edges of the loop and above).
  */
-function returnChance(drainage: Drainage, place: Place): number {
+function returnChance(drainage: Drainage, index: FlowIndex): number {
   const { order, share, holds } = drainage;
-  if (!order.loops.some(({ first, end }) => first <= place && place < end)) return 0;
-  const { delivered } = upstreamOf(drainage, place);
+  if (!order.loops.some(({ first, end }) => first <= index && index < end)) return 0;
+  const { delivered } = upstreamOf(drainage, index);
   let chance = 0;
-  for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
-    chance += share[edge] * (1 - holds[place]) * delivered[order.targets[edge]];
+  for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
+    chance += share[edge] * (1 - holds[index]) * delivered[order.targets[edge]];
   }
   return Math.min(1, chance);
 }
@@ -224,18 +228,18 @@ function returnChance(drainage: Drainage, place: Place): number {
 function pastNoSeparator(drainage: Drainage, { waysIn }: SpillStart): Uint8Array {
   const { order } = drainage;
   const met = new Uint8Array(order.nodeCount);
-  const queue: Place[] = [];
-  const meet = (place: Place) => {
-    if (met[place] === 1) return;
-    met[place] = 1;
-    if (structureAt(drainage, place).kind !== 'separator') queue.push(place);
+  const queue: FlowIndex[] = [];
+  const meet = (index: FlowIndex) => {
+    if (met[index] === 1) return;
+    met[index] = 1;
+    if (structureAt(drainage, index).kind !== 'separator') queue.push(index);
   };
   for (const { to } of waysIn) {
-    const place = findPlace(drainage, to);
-    if (place !== undefined) meet(place);
+    const index = findFlowIndex(drainage, to);
+    if (index !== undefined) meet(index);
   }
-  for (let place = queue.pop(); place !== undefined; place = queue.pop()) {
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) meet(order.targets[edge]);
+  for (let index = queue.pop(); index !== undefined; index = queue.pop()) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) meet(order.targets[edge]);
   }
   return met;
 }

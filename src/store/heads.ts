@@ -18,7 +18,7 @@ import { fileFault, readFault } from './fault.ts';
 import { peopleHeadIn, record } from './people-record.ts';
 import { sha256, syncFolder, writeDurably } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
-import { inTransaction, patiently } from './transaction.ts';
+import { inTransaction, retryWhileBusy } from './transaction.ts';
 
 /**
  * The heads of the book's chains, in a small file beside its database. A database that lost its write-ahead log, or that an
@@ -131,7 +131,7 @@ export function headsBeside(database: Database, folder: string): HeadsBeside {
   const read = () => readBeside(folder);
   /** Under the lock of those who write in the book, so that nobody's file is put in the place of a newer one. */
   const locked = <T>(work: (tx: Kysely<Tables>) => Promise<T>, patienceMs = PATIENCE_MS) =>
-    patiently(database, patienceMs, () => inTransaction(db, begin.write, work));
+    retryWhileBusy(database, patienceMs, () => inTransaction(db, begin.write, work));
   const write = async (tx: Kysely<Tables>) => {
     writeDurably(headsFile(folder), Buffer.from(headsText(await keptHeadsOf(tx), sha256)));
     syncFolder(folder);

@@ -25,7 +25,7 @@ import { type FileOfEntry, filesOfEntry, type KeptFiles, missingFiles, soundFile
 import { verifyPeople } from './people-record.ts';
 import { sha256 } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
-import { type Answer, inTransaction, patiently } from './transaction.ts';
+import { type Answer, inTransaction, retryWhileBusy } from './transaction.ts';
 
 /** What an entry got on acceptance; `isNew` is false where the same entry had been accepted before. */
 export interface Accepted {
@@ -108,8 +108,8 @@ const besideProblems = async (tx: Kysely<Tables>, { kept, problems }: ReturnType
 export function logStore(database: Database, { files, heads, now, patienceMs }: Options): LogStore {
   const { db } = database;
   const write = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
-    patiently(database, patienceMs, () => inTransaction(db, database.begin.write, work));
-  const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
+    retryWhileBusy(database, patienceMs, () => inTransaction(db, database.begin.write, work));
+  const look = <T>(work: () => Promise<T>) => retryWhileBusy(database, patienceMs, work);
   const readHeads = () => look(() => headsOf(db));
   const read = <T>(work: (tx: Kysely<Tables>) => Promise<T>) =>
     look(() => inTransaction(db, database.begin.read, work));

@@ -13,7 +13,7 @@ import { makeFolder, removeOldParts } from './photos.ts';
 import { openPostgres } from './postgres.ts';
 import { faultOf, isPassing, openSqlite, sqliteFile } from './sqlite.ts';
 import type { Database } from './tables.ts';
-import { patiently } from './transaction.ts';
+import { retryWhileBusy } from './transaction.ts';
 
 /** The log book with the people who may sign in to it. */
 export interface LogBook extends LogStore {
@@ -81,9 +81,9 @@ async function openDatabase(
 ): Promise<Readable<Database>> {
   const open = async (at: string) => {
     const openOnce = () => (databaseUrl === undefined ? openSqlite(at) : openPostgres(databaseUrl));
-    const database = await patiently({ isPassing, faultOf }, Math.min(patienceMs, OPENING_PATIENCE_MS), openOnce);
+    const database = await retryWhileBusy({ isPassing, faultOf }, Math.min(patienceMs, OPENING_PATIENCE_MS), openOnce);
     try {
-      await patiently(database, patienceMs, () => migrate(database.db, database.kind));
+      await retryWhileBusy(database, patienceMs, () => migrate(database.db, database.kind));
       return database;
     } catch (error) {
       await database.db.destroy();

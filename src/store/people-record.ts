@@ -13,7 +13,7 @@ import {
 import { type Problem, problem } from '../site-map/index.ts';
 import { sha256 } from './photos.ts';
 import type { Database, Tables } from './tables.ts';
-import { type Answer, inTransaction, patiently } from './transaction.ts';
+import { type Answer, inTransaction, retryWhileBusy } from './transaction.ts';
 
 /** Who was let in, with which role, and who was not: the record of people, and what it is read by. */
 export interface PeopleRecord {
@@ -38,14 +38,14 @@ export interface RecordVerified {
 }
 
 /** Who did something, and when (ISO 8601). */
-export interface Doing {
+export interface Act {
   at: string;
   account: string | null;
 }
 
 export function peopleRecordIn(database: Database, patienceMs: number): PeopleRecord {
   const { db } = database;
-  const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
+  const look = <T>(work: () => Promise<T>) => retryWhileBusy(database, patienceMs, work);
   return {
     texts: () => look(() => textsIn(db)),
     head: () => look(() => peopleHeadIn(db)),
@@ -73,12 +73,7 @@ export async function verifyPeople(tx: Kysely<Tables>): Promise<RecordVerified> 
 }
 
 /** Writes down a change, in the transaction that makes it and before it is made. */
-export async function record(
-  tx: Kysely<Tables>,
-  database: Database,
-  change: PeopleChange,
-  doing: Doing,
-): Promise<void> {
+export async function record(tx: Kysely<Tables>, database: Database, change: PeopleChange, doing: Act): Promise<void> {
   let head = await holdHead(tx, database);
   if (head.seq === 0) {
     const people = await tx.selectFrom('people').select(['name', 'role']).orderBy('id').execute();
@@ -106,7 +101,7 @@ async function append(
   tx: Kysely<Tables>,
   head: PeopleHead,
   change: PeopleChange,
-  { at, account }: Doing,
+  { at, account }: Act,
 ): Promise<PeopleHead> {
   const seq = head.seq + 1;
   const { text, hash } = sealPeopleChange(change, { seq, at, account, previous: head.hash }, sha256);

@@ -5,7 +5,7 @@ import { type Secrets, secretsIn } from './secrets.ts';
 import { type Sessions, sessionsIn } from './sessions.ts';
 import type { Database, Tables } from './tables.ts';
 import { type Tokens, tokensIn } from './tokens.ts';
-import { inTransaction, patiently } from './transaction.ts';
+import { inTransaction, retryWhileBusy } from './transaction.ts';
 
 /**
  * Who may sign in to the log book, and who has. Names are compared without regard to case. `account` is the name of who does
@@ -21,7 +21,7 @@ export function peopleIn(
   { now, patienceMs, changed }: { now: () => string; patienceMs: number; changed: () => Promise<void> },
 ): People {
   const { db } = database;
-  const look = <T>(work: () => Promise<T>) => patiently(database, patienceMs, work);
+  const look = <T>(work: () => Promise<T>) => retryWhileBusy(database, patienceMs, work);
   const write = async <T>(work: (tx: Kysely<Tables>) => Promise<T>) => {
     const done = await look(() => inTransaction(db, database.begin.write, work));
     await changed();

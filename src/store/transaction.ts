@@ -27,7 +27,7 @@ export async function inTransaction<T>(
 }
 
 /** Tries again while others hold the book, up to the patience; then, and on anything else, throws what it means. */
-export async function patiently<T>(
+export async function retryWhileBusy<T>(
   { isPassing, faultOf }: Pick<Database, 'isPassing' | 'faultOf'>,
   patienceMs: number,
   work: () => Promise<T>,

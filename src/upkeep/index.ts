@@ -7,7 +7,7 @@ export {
   type FillState,
   fillLimits,
   findUpkeep,
-  type Look,
+  type Inspection,
   type SeparatorUpkeep,
   type UpkeepAnswer,
   type UpkeepQuestion,

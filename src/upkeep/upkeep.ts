@@ -1,4 +1,4 @@
-import { type Drainage, drainedAreas, holdsOf, oilshed, placeAt } from '../drainage/index.ts';
+import { type Drainage, drainedAreas, flowIndexOf, holdsOf, oilshed } from '../drainage/index.ts';
 import { byId, type Problem, planAreaOf, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
 import type { FillLimits } from './condition.ts';
@@ -55,13 +55,13 @@ export interface UpkeepQuestion {
   /** When separators were pumped out. */
   emptied?: readonly Emptied[];
   /** What was seen besides findings. */
-  looks?: readonly Look[];
+  inspections?: readonly Inspection[];
   /** Rain that falls now; left out, each is held against its design flow. */
   rainMmPerH?: number;
 }
 
 /** A look into a separator that may have dipped no oil. */
-export interface Look {
+export interface Inspection {
   at: string;
   /** As written, and as ms since 1970. */
   seenAt: string;
@@ -115,7 +115,7 @@ const DAYS_PER_YEAR = 365.25;
 export function findUpkeep(
   drainage: Drainage,
   findings: readonly Finding[],
-  { emptied = [], looks = [], rainMmPerH }: UpkeepQuestion = {},
+  { emptied = [], inspections = [], rainMmPerH }: UpkeepQuestion = {},
 ): { answer: UpkeepAnswer; problems: Problem[] } {
   const { map } = drainage;
   const separators = map.structures.filter((each) => each.kind === 'separator').sort((a, b) => byId(a.id, b.id));
@@ -125,7 +125,7 @@ export function findUpkeep(
       flowLps: flowOf(separator),
       findings: findings.filter(({ at }) => at === separator.id),
       emptied: emptied.filter(({ at }) => at === separator.id),
-      looks: looks.filter(({ at }) => at === separator.id),
+      looks: inspections.filter(({ at }) => at === separator.id),
     }),
   );
   const problems = answers
@@ -192,7 +192,7 @@ interface SeparatorFacts {
   flowLps: number | null;
   findings: readonly Finding[];
   emptied: readonly Emptied[];
-  looks: readonly Look[];
+  looks: readonly Inspection[];
 }
 
 function upkeepOf(drainage: Drainage, separator: Structure<'separator'>, facts: SeparatorFacts): SeparatorUpkeep {
@@ -407,7 +407,7 @@ const SECONDS_PER_HOUR = 3600;
  */
 function flowsIn(drainage: Drainage, rainMmPerH: number): (separator: Structure) => number {
   const { runoffM2 } = drainedAreas(drainage);
-  return ({ id }) => (runoffM2[placeAt(drainage, id)] * rainMmPerH) / SECONDS_PER_HOUR;
+  return ({ id }) => (runoffM2[flowIndexOf(drainage, id)] * rainMmPerH) / SECONDS_PER_HOUR;
 }
 
 /**

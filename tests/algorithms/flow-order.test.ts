@@ -31,9 +31,9 @@ describe('flow order', () => {
   test('every node has one place, every edge stands once, and only edges inside a loop point back', () => {
     fc.assert(
       fc.property(graphs, (graph) => {
-        const { nodeAt, placeOf, rows, targets, edgeAt, loops } = order(graph);
+        const { nodeAt, indexOf, rows, targets, edgeAt, loops } = order(graph);
         expect([...nodeAt].sort((a, b) => a - b)).toEqual([...Array(graph.nodeCount).keys()]);
-        nodeAt.forEach((node, place) => void expect(placeOf[node]).toBe(place));
+        nodeAt.forEach((node, place) => void expect(indexOf[node]).toBe(place));
         expect([...edgeAt].sort((a, b) => a - b)).toEqual([...graph.edges.keys()]);
         // A row for each place, and the end of the last.
         expect([rows.length, rows[0], rows.at(-1)]).toEqual([graph.nodeCount + 1, 0, graph.edges.length]);

@@ -34,7 +34,7 @@ function measureShape(shape: Shape) {
     share: Float64Array.from(order.edgeAt, () => 0.3),
     holds: new Float64Array(shape.nodeCount).fill(0.1),
   };
-  const target = order.placeOf[nodeNumber(shape.nodeCount - 1)];
+  const target = order.indexOf[nodeNumber(shape.nodeCount - 1)];
   const bare = measure(() => barePass(flow));
   const compile = measure(() => flowOrder(shape).rows.length);
   const reachAndDelivery = measure(() => upstreamOf(flow, target).delivered[0]);

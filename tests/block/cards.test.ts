@@ -9,7 +9,7 @@ import {
   responseCard,
 } from '../../src/block/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
-import { readSiteMap, standingPlace, walkingGround } from '../../src/site-map/index.ts';
+import { readSiteMap, walkerPosition, walkingGround } from '../../src/site-map/index.ts';
 import { findSpill } from '../../src/spill/index.ts';
 import { yard } from '../support/yard.ts';
 
@@ -136,10 +136,10 @@ describe.each(DEMOS)('the cards of $name', ({ drainage }) => {
   test('the nearest kit is the one with the least walk from the zone', () => {
     const kits = map.others.filter(({ properties }) => properties.kind === 'kit');
     for (const { zone, nearestKit } of asked[0].cards) {
-      const from = standingPlace(map, zone.id);
+      const from = walkerPosition(map, zone.id);
       const walks = kits.map(({ id }) => ({
         id,
-        minutes: walkingGround(map).minutesFrom(from ?? [0, 0], [standingPlace(map, id) ?? [0, 0]])[0],
+        minutes: walkingGround(map).minutesFrom(from ?? [0, 0], [walkerPosition(map, id) ?? [0, 0]])[0],
       }));
       const least = Math.min(...walks.map(({ minutes }) => minutes));
       expect(nearestKit?.minutes).toBeCloseTo(least, 9);

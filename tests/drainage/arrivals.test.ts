@@ -2,16 +2,16 @@ import { describe, expect, test } from 'vitest';
 import {
   type ArrivalOptions,
   arrivalTimes,
+  bypassIndex,
   type Drainage,
+  flowIndexOf,
   minutesFromZone,
-  placeAt,
   type Release,
   releasesFrom,
-  runsOnPlace,
   structureAt,
   waysInFrom,
 } from '../../src/drainage/index.ts';
-import { evenFlow } from '../../src/drainage/manning.ts';
+import { uniformFlow } from '../../src/drainage/manning.ts';
 import { overlandMps } from '../../src/drainage/overland.ts';
 import { lengthOf } from '../../src/site-map/index.ts';
 import { type YardWords, yard } from '../support/yard.ts';
@@ -20,15 +20,17 @@ const DRY = { rainMmPerH: 0 };
 const arrive = (drainage: Drainage, releases: Release[], options: ArrivalOptions = DRY) => {
   const { minutes, surfaceMinutes, flows, flowLps } = arrivalTimes(drainage, releases, options);
   return {
-    at: (id: string) => minutes[placeAt(drainage, id)],
-    overGroundAt: (id: string) => surfaceMinutes[placeAt(drainage, id)],
-    lpsAt: (id: string) => flowLps[placeAt(drainage, id)],
+    at: (id: string) => minutes[flowIndexOf(drainage, id)],
+    overGroundAt: (id: string) => surfaceMinutes[flowIndexOf(drainage, id)],
+    lpsAt: (id: string) => flowLps[flowIndexOf(drainage, id)],
     along: (id: string) => flows[drainage.linkAt.findIndex((link) => link?.id === id)],
   };
 };
 const release = (structure: string, minutes = 0, flowLps = 2): Release => ({ structure, minutes, flowLps });
 const pipeMinutes = (metres: number, slope: number, flowLps: number) =>
-  metres / evenFlow({ section: { shape: 'round', diameterM: 0.3 }, slope, roughness: 0.013 }, flowLps).velocityMps / 60;
+  metres /
+  uniformFlow({ section: { shape: 'round', diameterM: 0.3 }, slope, roughness: 0.013 }, flowLps).velocityMps /
+  60;
 
 /** A fork: two thirds of the water go by FAST, the rest by SLOW, and a third way gets none of it. */
 const FORK: YardWords = {
@@ -120,7 +122,7 @@ describe('past a grate on a grade', () => {
 
   test('oil runs on over the ground where that is asked for', () => {
     const drainage = yard(words('on-grade'));
-    const [from, to] = ['G1', 'G2'].map((id) => structureAt(drainage, placeAt(drainage, id)).position);
+    const [from, to] = ['G1', 'G2'].map((id) => structureAt(drainage, flowIndexOf(drainage, id)).position);
     // Ground outside every zone is paved and falls by one in fifty.
     const minutes = 1 + lengthOf([from, to]) / overlandMps(0.02, true) / 60;
     const { at, overGroundAt } = arrive(drainage, [release('G1', 1)], { ...DRY, runsOn: true });
@@ -131,11 +133,11 @@ describe('past a grate on a grade', () => {
 
   test('and not past one in a sag, whatever lies beside it', () => {
     const drainage = yard(words('sag'));
-    const place = placeAt(drainage, 'G1');
-    expect(runsOnPlace(drainage, structureAt(drainage, place))).toBeUndefined();
+    const index = flowIndexOf(drainage, 'G1');
+    expect(bypassIndex(drainage, structureAt(drainage, index))).toBeUndefined();
     expect(arrive(drainage, [release('G1')], { ...DRY, runsOn: true }).at('G2')).toBe(Number.POSITIVE_INFINITY);
     const onGrade = yard(words('on-grade'));
-    expect(runsOnPlace(onGrade, structureAt(onGrade, placeAt(onGrade, 'G1')))).toBe(placeAt(onGrade, 'G2'));
+    expect(bypassIndex(onGrade, structureAt(onGrade, flowIndexOf(onGrade, 'G1')))).toBe(flowIndexOf(onGrade, 'G2'));
   });
 });
 

@@ -3,8 +3,8 @@ import { describe, expect, test } from 'vitest';
 import {
   compileDrainage,
   downstreamOf,
+  flowIndexOf,
   oilshed,
-  placeAt,
   toGraph,
   upstreamOf,
   upstreamPart,
@@ -41,9 +41,9 @@ describe('reach', () => {
         const graph = toGraph(drainage);
         for (const [id, node] of nodeOf) {
           const idsOf = (marks: Uint8Array) =>
-            [...nodeOf].filter(([, other]) => marks[order.placeOf[other]] === 1).map(([name]) => name);
-          expect(idsOf(upstreamOf(drainage, order.placeOf[node]).reaches).sort()).toEqual(walk(graph, id, 'in').sort());
-          expect(idsOf(downstreamOf(order, [order.placeOf[node]])).sort()).toEqual(walk(graph, id, 'out').sort());
+            [...nodeOf].filter(([, other]) => marks[order.indexOf[other]] === 1).map(([name]) => name);
+          expect(idsOf(upstreamOf(drainage, order.indexOf[node]).reaches).sort()).toEqual(walk(graph, id, 'in').sort());
+          expect(idsOf(downstreamOf(order, [order.indexOf[node]])).sort()).toEqual(walk(graph, id, 'out').sort());
         }
       }),
       { seed: 31, numRuns: 200 },
@@ -69,7 +69,7 @@ describe('reach', () => {
     });
     const { order, nodeOf } = drainage;
     const marked = (marks: Uint8Array) =>
-      [...nodeOf].flatMap(([id, node]) => (marks[order.placeOf[node]] === 1 ? [id] : [])).sort();
+      [...nodeOf].flatMap(([id, node]) => (marks[order.indexOf[node]] === 1 ? [id] : [])).sort();
     for (const n of [1, 2]) {
       const ids = (names: string) => [...names].map((name) => `${name}${n}`);
       for (const [at, above, below] of [
@@ -79,12 +79,12 @@ describe('reach', () => {
         ['C', 'ABCZ', 'CD'],
         ['D', 'ABCDZ', 'D'],
       ]) {
-        const place = placeAt(drainage, `${at}${n}`);
-        const { reaches, delivered } = upstreamOf(drainage, place);
+        const index = flowIndexOf(drainage, `${at}${n}`);
+        const { reaches, delivered } = upstreamOf(drainage, index);
         expect(marked(reaches), `above ${at}${n}`).toEqual(ids(above));
-        expect(marked(downstreamOf(order, [place])), `below ${at}${n}`).toEqual(ids(below));
+        expect(marked(downstreamOf(order, [index])), `below ${at}${n}`).toEqual(ids(below));
         // Nothing is held on the way, so what reaches it is delivered whole, but for B's other way past A; of the rest nothing.
-        const other = placeAt(drainage, `B${n}`);
+        const other = flowIndexOf(drainage, `B${n}`);
         const lost = [...delivered].flatMap((part, each) => (Math.abs(part - reaches[each]) < 1e-12 ? [] : [each]));
         expect(lost, `delivered to ${at}${n}`).toEqual(at === 'A' ? [other] : []);
       }
@@ -159,9 +159,9 @@ function leastTests(suspects: number[], reach: Set<number>[], known: Map<string,
 function followDrops(words: YardWords, start: string, target: string): number {
   const drainage = yard(words);
   const { order, share, holds } = drainage;
-  const targetPlace = placeAt(drainage, target);
+  const targetPlace = flowIndexOf(drainage, target);
   let now = new Float64Array(order.nodeCount);
-  now[placeAt(drainage, start)] = 1;
+  now[flowIndexOf(drainage, start)] = 1;
   let entered = 0;
   for (let step = 0; step < 4000; step++) {
     const next = new Float64Array(order.nodeCount);
@@ -194,7 +194,7 @@ describe('delivery', () => {
     fc.assert(
       fc.property(yards, (words) => {
         const drainage = yard(words);
-        const target = placeAt(drainage, 'S4');
+        const target = flowIndexOf(drainage, 'S4');
         const whole = upstreamOf(drainage, target);
         const part = upstreamPart(drainage, target);
         const { delivered } = upstreamOf(part, part.target);

@@ -4,12 +4,12 @@ import { isInside } from '../../src/algorithms/index.ts';
 import {
   compileDrainage,
   type DrainageGraph,
-  findPlace,
+  findFlowIndex,
+  flowIndexOf,
   graphUpstreamOf,
+  indicesFrom,
   itemAt,
   oilshed,
-  placeAt,
-  placesFrom,
   structureAt,
   toGraph,
   walk,
@@ -196,19 +196,19 @@ describe('what drains to a place, and what it drains to', () => {
 
 describe('places of the flow order', () => {
   test('an id has one place, where it stands', () => {
-    for (const id of ['Z1', 'A', 'B', 'OUT']) expect(itemAt(drainage, placeAt(drainage, id)).id).toBe(id);
-    expect(findPlace(drainage, 'C')).toBeUndefined();
-    expect(() => placeAt(drainage, 'C')).toThrow('"C" is no zone or structure of this map');
+    for (const id of ['Z1', 'A', 'B', 'OUT']) expect(itemAt(drainage, flowIndexOf(drainage, id)).id).toBe(id);
+    expect(findFlowIndex(drainage, 'C')).toBeUndefined();
+    expect(() => flowIndexOf(drainage, 'C')).toThrow('"C" is no zone or structure of this map');
   });
 
   test('a zone is no structure', () => {
-    expect(structureAt(drainage, placeAt(drainage, 'OUT')).kind).toBe('outfall');
-    expect(() => structureAt(drainage, placeAt(drainage, 'Z1'))).toThrow('is the zone Z1, not a structure');
+    expect(structureAt(drainage, flowIndexOf(drainage, 'OUT')).kind).toBe('outfall');
+    expect(() => structureAt(drainage, flowIndexOf(drainage, 'Z1'))).toThrow('is the zone Z1, not a structure');
   });
 
   test('places from one up to another', () => {
-    const [first, last] = [placeAt(drainage, 'Z1'), placeAt(drainage, 'OUT')];
-    expect(placesFrom(first, last)).toHaveLength(last - first);
-    expect(placesFrom(last, last)).toEqual([]);
+    const [first, last] = [flowIndexOf(drainage, 'Z1'), flowIndexOf(drainage, 'OUT')];
+    expect(indicesFrom(first, last)).toHaveLength(last - first);
+    expect(indicesFrom(last, last)).toEqual([]);
   });
 });

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Conduit, evenFlow, flowAtDepth, wettedSection } from '../../src/drainage/manning.ts';
+import { type Conduit, flowAtDepth, uniformFlow, wettedSection } from '../../src/drainage/manning.ts';
 import { METRES_PER_FOOT } from '../../src/units/index.ts';
 
 const CUBIC_FOOT_L = METRES_PER_FOOT ** 3 * 1000;
@@ -35,7 +35,7 @@ describe('Manning’s formula against published values', () => {
     for (const [depth, area, wetted, width] of rows) {
       const at = wettedSection({ shape: 'round', diameterM: 1 }, depth);
       expect(at.areaM2).toBeCloseTo(area, 6);
-      expect(at.wettedM).toBeCloseTo(wetted, 6);
+      expect(at.wettedPerimeterM).toBeCloseTo(wetted, 6);
       expect(at.surfaceM).toBeCloseTo(width, 6);
     }
   });
@@ -57,19 +57,19 @@ describe('Manning’s formula against published values', () => {
       expect(at.velocityMps / full.velocityMps).toBeCloseTo(speed, 4);
       expect(at.flowLps / full.flowLps).toBeCloseTo(flow, 4);
       // And the way back: the depth that carries this flow.
-      expect(evenFlow(conduit, at.flowLps).depthM).toBeCloseTo(depth, 6);
+      expect(uniformFlow(conduit, at.flowLps).depthM).toBeCloseTo(depth, 6);
     }
   });
 
   test('of two depths the lower; above 1.0757 of full flow the pipe runs full and says so', () => {
     const conduit = pipe(0.3, 0.01, 0.013);
     const full = flowAtDepth(conduit, 0.3);
-    const twice = evenFlow(conduit, 1.05 * full.flowLps);
+    const twice = uniformFlow(conduit, 1.05 * full.flowLps);
     expect(twice.isSurcharged).toBe(false);
     expect(twice.depthM / 0.3).toBeGreaterThan(0.82);
     expect(twice.depthM / 0.3).toBeLessThan(0.93818);
-    expect(evenFlow(conduit, 1.0757 * full.flowLps).isSurcharged).toBe(false);
-    const over = evenFlow(conduit, 1.0758 * full.flowLps);
+    expect(uniformFlow(conduit, 1.0757 * full.flowLps).isSurcharged).toBe(false);
+    const over = uniformFlow(conduit, 1.0758 * full.flowLps);
     expect(over).toEqual({ depthM: 0.3, velocityMps: full.velocityMps, isSurcharged: true });
   });
 
@@ -102,7 +102,7 @@ describe('the solved depth', () => {
       fc.property(size, slope, fc.double({ min: -9, max: 0.07, noNaN: true }), (diameterM, fall, log) => {
         const conduit = pipe(diameterM, fall, 0.013);
         const flowLps = flowAtDepth(conduit, diameterM).flowLps * (log > 0 ? 1 + log : 10 ** log);
-        const { depthM, velocityMps } = evenFlow(conduit, flowLps);
+        const { depthM, velocityMps } = uniformFlow(conduit, flowLps);
         // Near its fullest a pipe's flow hardly changes with depth, so it is the flow that is held, not the depth.
         expect(Math.abs(flowAtDepth(conduit, depthM).flowLps / flowLps - 1)).toBeLessThan(1e-6);
         expect(Math.abs(flowAtDepth(conduit, depthM).velocityMps / velocityMps - 1)).toBeLessThan(1e-6);
@@ -119,7 +119,7 @@ describe('the solved depth', () => {
         fc.double({ min: -3, max: 4, noNaN: true }),
         (bedM, sideSlope, fall, log) => {
           const conduit: Conduit = { section: { shape: 'channel', bedM, sideSlope }, slope: fall, roughness: 0.03 };
-          const { depthM } = evenFlow(conduit, 10 ** log);
+          const { depthM } = uniformFlow(conduit, 10 ** log);
           expect(Math.abs(flowAtDepth(conduit, depthM).flowLps / 10 ** log - 1)).toBeLessThan(1e-9);
         },
       ),
@@ -127,6 +127,6 @@ describe('the solved depth', () => {
   });
 
   test('no flow, no depth', () => {
-    expect(evenFlow(pipe(0.3, 0.01, 0.013), 0)).toEqual({ depthM: 0, velocityMps: 0, isSurcharged: false });
+    expect(uniformFlow(pipe(0.3, 0.01, 0.013), 0)).toEqual({ depthM: 0, velocityMps: 0, isSurcharged: false });
   });
 });

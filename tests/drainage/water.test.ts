@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { placeAt } from '../../src/drainage/index.ts';
+import { flowIndexOf } from '../../src/drainage/index.ts';
 import { flowAtDepth } from '../../src/drainage/manning.ts';
 import { carryWater, drainedAreas, peakFlows } from '../../src/drainage/water.ts';
 import { METRES_PER_FOOT, MM_PER_INCH, SQUARE_METRES_PER_ACRE } from '../../src/units/index.ts';
@@ -123,7 +123,7 @@ describe('carrying water', () => {
         P3: { from: 'MH-2', to: 'OUT' },
       },
     });
-    const at = (id: string) => placeAt(drainage, id);
+    const at = (id: string) => flowIndexOf(drainage, id);
     const { areaM2, runoffM2 } = drainedAreas(drainage);
     expect(areaM2[at('MH-2')]).toBeCloseTo(850, 9);
     expect(areaM2[at('OUT')]).toBeCloseTo(1600, 9);
@@ -140,7 +140,7 @@ describe('carrying water', () => {
         P3: { from: 'MH-2', to: 'OUT', share: 0.5 },
       },
     });
-    const at = (id: string) => placeAt(drainage, id);
+    const at = (id: string) => flowIndexOf(drainage, id);
     const comesIn = new Float64Array(drainage.order.nodeCount);
     comesIn[at('MH-1')] = 3;
     const entered = carryWater(drainage, comesIn);

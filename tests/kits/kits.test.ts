@@ -2,7 +2,7 @@ import loadHighs from 'highs';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type IntegerSolver, integerSolver } from '../../src/algorithms/index.ts';
 import { findKits, type KitsQuestion } from '../../src/kits/index.ts';
-import { lengthOf, type Position, standingPlace } from '../../src/site-map/index.ts';
+import { lengthOf, type Position, walkerPosition } from '../../src/site-map/index.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 let solve: IntegerSolver;
@@ -42,10 +42,10 @@ describe('kits', () => {
   test('the best pair of spots by hand: every pair is walked to, 1.25 times the straight line at 1.2 m/s', () => {
     const words = row();
     const { map } = yard(words);
-    const spots = ['S0', 'S2', 'S4'].map((id) => standingPlace(map, id) as Position);
+    const spots = ['S0', 'S2', 'S4'].map((id) => walkerPosition(map, id) as Position);
     const mean = (chosen: number[]) => {
       const minutes = map.zones.map(({ id }) =>
-        Math.min(...chosen.map((at) => (lengthOf([standingPlace(map, id) as Position, spots[at]]) * 1.25) / 1.2 / 60)),
+        Math.min(...chosen.map((at) => (lengthOf([walkerPosition(map, id) as Position, spots[at]]) * 1.25) / 1.2 / 60)),
       );
       return minutes.reduce((sum, each, at) => sum + each * (at + 1), 0) / 21;
     };

@@ -5,7 +5,7 @@ import {
   metreFrame,
   type Point,
   type SiteMap,
-  standingPlace,
+  walkerPosition,
   walkingGround,
 } from '../../src/site-map/index.ts';
 import type { DrawnBuilding } from '../../src/site-map/walls.ts';
@@ -360,7 +360,7 @@ describe('on a map', () => {
       ],
     } as unknown as SiteMap;
     const metresOf = (id: string) => {
-      const place = standingPlace(map, id);
+      const place = walkerPosition(map, id);
       return place && frame.toMetres(place).map((value) => Math.round(value * 1000) / 1000);
     };
     expect([metresOf('CB-1'), metresOf('KIT-1'), metresOf('whole'), metresOf('nothing')]).toEqual([

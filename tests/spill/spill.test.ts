@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { evenFlow } from '../../src/drainage/manning.ts';
+import { uniformFlow } from '../../src/drainage/manning.ts';
 import { findSpill, type SpillQuestion } from '../../src/spill/index.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
@@ -31,7 +31,7 @@ const LINE: YardWords = {
   },
 };
 const pipe = (slope: number, flowLps: number) =>
-  evenFlow({ section: { shape: 'round', diameterM: 0.3 }, slope, roughness: 0.013 }, flowLps).velocityMps;
+  uniformFlow({ section: { shape: 'round', diameterM: 0.3 }, slope, roughness: 0.013 }, flowLps).velocityMps;
 
 describe('when the oil is where', () => {
   test('on a line: over the ground, then pipe by pipe at the depth of the spill’s own flow', () => {

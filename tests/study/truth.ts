@@ -1,5 +1,5 @@
 import { logGammaDraw, type Random } from '../../src/algorithms/index.ts';
-import { type Drainage, placeAt, upstreamOf } from '../../src/drainage/index.ts';
+import { type Drainage, flowIndexOf, upstreamOf } from '../../src/drainage/index.ts';
 import type { Structure, StructureKind } from '../../src/site-map/index.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from '../../src/sources/findings/findings.ts';
 import { deliveryModel } from '../../src/sources/model/delivery-model.ts';
@@ -48,7 +48,7 @@ const LID_KINDS: readonly StructureKind[] = ['catch-basin', 'trench-drain', 'man
 /** Every lid that oil on its way to the point can pass, in the map's order. */
 export function lidsAbove(drainage: Drainage, at: string): Structure[] {
   const { map } = drainage;
-  const placeOf = (id: string) => placeAt(drainage, id);
+  const placeOf = (id: string) => flowIndexOf(drainage, id);
   const { reaches } = upstreamOf(drainage, placeOf(at));
   return map.structures.filter(({ id, kind }) => LID_KINDS.includes(kind) && id !== at && reaches[placeOf(id)] === 1);
 }

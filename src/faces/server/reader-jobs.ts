@@ -1,12 +1,12 @@
 import type { Language } from '../../catalogue/index.ts';
 import {
+  entriesInForce,
   keptSealedEntry,
   type MapId,
   mapIdSchema,
   ofKind,
   photoType,
   type SealedEntry,
-  standingEntries,
   withoutPlace,
 } from '../../log-book/index.ts';
 import { hasErrors, type Problem, readSiteMap } from '../../site-map/index.ts';
@@ -63,7 +63,7 @@ export const DO: { [J in Job]: (ask: Ask<J>) => Answer<J> } = {
   calendar({ site, texts, mapsFolder, language: asked }) {
     const entries = entriesOf(texts);
     if (entries === null) return null;
-    const mapName = ofKind(standingEntries(entries), 'map').at(-1)?.body.sha256 ?? '';
+    const mapName = ofKind(entriesInForce(entries), 'map').at(-1)?.body.sha256 ?? '';
     const file = photosIn(mapsFolder).read(mapName);
     const reading = file && readMap(file);
     const map = reading && !hasErrors(reading.problems) ? reading.map : undefined;

@@ -4,9 +4,9 @@ import type { Draws } from '../draws/draw-table.ts';
 import { drawPosterior } from '../draws/draws.ts';
 import type { Finding } from '../findings/findings.ts';
 import { deliveryModel } from '../model/delivery-model.ts';
+import { expectedLitresPerYear, loadSpreadOf } from '../question/loads.ts';
 import { isSeen } from '../question/observation.ts';
 import { poseQuestion, type SourcesOptions } from '../question/question.ts';
-import { expectedLitresPerYear, roughnessOf } from '../question/yields.ts';
 
 /** What a zone is thought to release in a year, litres: mean and 5 % and 95 % bounds, beside what was thought before any finding. */
 export interface LearnedRate {
@@ -61,7 +61,7 @@ export function learnRates(
     .map((zone) => {
       const source = sources.findIndex((each) => each.zone === zone);
       const defaultLitresPerYear = expectedLitresPerYear(zone);
-      const { activity, own } = roughnessOf(map, zone);
+      const { activity, own } = loadSpreadOf(map, zone);
       const spread = Math.hypot(activity, own);
       const rate =
         source >= 0 && wasSeen ? learned(draws, source, sources.length) : unlearned(defaultLitresPerYear, spread);

@@ -1,4 +1,4 @@
-import { type Drainage, placeAt, upstreamOf } from '../../drainage/index.ts';
+import { type Drainage, flowIndexOf, upstreamOf } from '../../drainage/index.ts';
 import { byId, type Position, type StructureKind, type WalkingGround, walkingGround } from '../../site-map/index.ts';
 import type { Draws } from '../draws/draw-table.ts';
 import { DEFAULT_MISREAD, DEFAULT_NOTICE_LITRES } from '../findings/findings.ts';
@@ -37,7 +37,7 @@ const PLANNED = 3;
 export const OPENING_MINUTES = 3;
 
 /** A lid that was not opened yet, with the chance, in each draw, that oil is said there. */
-interface Look {
+interface UnopenedLid {
   at: string;
   position: Position;
   saysOil: Float64Array;
@@ -52,7 +52,7 @@ interface Hunt {
 }
 
 /** What has been learned so far, as weights of the draws, and where the walker stands. */
-interface Standing {
+interface LidPlanState {
   weight: Float64Array;
   start: Position | null;
 }
@@ -90,7 +90,7 @@ export function rankLids(
     numbers[source] = number;
   });
   const hunt: Hunt = { main: main.map((source) => numbers[source]), sources: ever.length, ground };
-  const standing: Standing = { weight: new Float64Array(draws.count).fill(1), start: question.from };
+  const standing: LidPlanState = { weight: new Float64Array(draws.count).fill(1), start: question.from };
   return {
     lids: rank(looks, hunt, standing).map(({ lid }) => lid),
     plan: planLids(looks, hunt, { ...standing, lids: PLANNED }),
@@ -101,10 +101,10 @@ export function rankLids(
  * The lids that are candidates, each with the chance in every draw (or every so manieth) that oil is said there: with v the litres that
  * enter there, noticed and read aright, or not there and misread. Unmapped oil comes out at one structure and passes no other.
  */
-function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): Look[] {
+function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): UnopenedLid[] {
   const { map } = drainage;
   const { sources, findings } = evidence;
-  const placeOf = (id: string) => placeAt(drainage, id);
+  const placeOf = (id: string) => flowIndexOf(drainage, id);
   const above = at === null ? null : upstreamOf(drainage, placeOf(at)).reaches;
   const opened = new Set(findings.filter(isSeen).map(({ at }) => at));
   const lids = map.structures.filter(
@@ -112,11 +112,11 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
       LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[placeOf(id)] === 1),
   );
   const stride = Math.max(1, Math.ceil((lids.length * sources.length * draws.count) / MOST_STEPS));
-  const places = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
+  const indices = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
   return lids.map(({ id, position }) => {
     const { delivered } = upstreamOf(drainage, placeOf(id));
-    const ways = places.flatMap((place, source) =>
-      place >= 0 && delivered[place] > 0 ? [{ part: delivered[place], source }] : [],
+    const ways = indices.flatMap((index, source) =>
+      index >= 0 && delivered[index] > 0 ? [{ part: delivered[index], source }] : [],
     );
     const saysOil = new Float64Array(Math.ceil(draws.count / stride));
     for (let draw = 0, at = 0; draw < draws.count; draw += stride, at++) {
@@ -130,7 +130,11 @@ function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): 
 }
 
 /** The looks with what each is worth, best first. */
-function rank(looks: readonly Look[], hunt: Hunt, { weight, start }: Standing): { look: Look; lid: NextLid }[] {
+function rank(
+  looks: readonly UnopenedLid[],
+  hunt: Hunt,
+  { weight, start }: LidPlanState,
+): { look: UnopenedLid; lid: NextLid }[] {
   const ends = looks.map(({ position }) => position);
   const minutes = start && hunt.ground?.minutesFrom(start, ends);
   return looks
@@ -143,9 +147,9 @@ const worthOf = ({ bits, minutes }: NextLid) => (minutes === null ? bits : bits 
 
 /** The best lid from here and, standing there, the best after each answer, as many deep as `lids` says. */
 function planLids(
-  looks: readonly Look[],
+  looks: readonly UnopenedLid[],
   hunt: Hunt,
-  { weight, start, lids }: Standing & { lids: number },
+  { weight, start, lids }: LidPlanState & { lids: number },
 ): LidPlan | null {
   const [best] = lids > 0 ? rank(looks, hunt, { weight, start }) : [];
   if (!best || best.lid.bits < LEAST_BITS || best.lid.minutes === Infinity) return null;
@@ -165,7 +169,7 @@ function planLids(
  * weighed draws. Information is never below 0; what comes out below is rounding.
  */
 function tells(
-  { saysOil }: Look,
+  { saysOil }: UnopenedLid,
   { main, sources }: Hunt,
   weight: Float64Array,
 ): Pick<NextLid, 'bits' | 'chanceOfOil'> {

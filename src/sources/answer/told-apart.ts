@@ -1,8 +1,8 @@
 import { byId } from '../../site-map/index.ts';
 import type { Evidence } from '../question/evidence.ts';
+import { fluidShares } from '../question/loads.ts';
 import { isSeen } from '../question/observation.ts';
 import type { Question } from '../question/question.ts';
-import { fluidShares } from '../question/yields.ts';
 
 /** A zone that is too far from a finding for its window, which is shorter than a day. */
 export interface RuledOut {

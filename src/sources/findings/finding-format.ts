@@ -112,9 +112,9 @@ export const findingBodySchema = z.union([bodyForms.seen, bodyForms.amount, body
 
 /** A finding as it stands in a file. */
 export type FindingSource = z.infer<typeof findingSchema>;
-type SayingOf<Source> = Source extends FindingSource ? Pick<Source, 'seen' | 'amount' | 'event'> : never;
+type FindingValueOf<Source> = Source extends FindingSource ? Pick<Source, 'seen' | 'amount' | 'event'> : never;
 /** What a finding says, without where, when and what else. */
-export type Saying = SayingOf<FindingSource>;
+export type FindingValue = FindingValueOf<FindingSource>;
 
 /**
  * A file of findings, version 1. Fields that it does not know are kept. It holds the form alone: whether places are on the map and times

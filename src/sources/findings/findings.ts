@@ -37,7 +37,7 @@ export interface Window {
 }
 
 /** A look, or an amount of nothing, as it is weighed: oil was there, or none. */
-export interface Look {
+export interface Sighting {
   seen: 'clean' | 'oil';
   /** v0: oil of this volume leaves no sign with chance 1/e; and the chance that a look was misread. */
   noticeLitres: number;
@@ -59,7 +59,7 @@ export interface Witnessed {
 }
 
 /** What was seen at a structure or on a zone's ground, and in which window of time; `source` is as it stands in the file. */
-export type Finding = Window & (Look | Measured | Witnessed) & { source: FindingSource };
+export type Finding = Window & (Sighting | Measured | Witnessed) & { source: FindingSource };
 
 /** Findings that can be used, and every problem of the file; a finding with an error is left out, and the others are kept. */
 export interface FindingsReading {
@@ -176,7 +176,7 @@ function problemsOf(raw: unknown, id: string): Problem[] {
 export const DEFAULT_NOTICE_LITRES = 0.1;
 export const DEFAULT_MISREAD = { clean: 0.05, oil: 0.03 };
 
-type Said = Look | Measured | Witnessed;
+type Said = Sighting | Measured | Witnessed;
 
 /**
  * What a finding says, as it is weighed: words become clean or oil, amounts litres with a factor, and an amount of nothing a clean look
@@ -188,12 +188,12 @@ function saidIn(source: FindingSource, structure: Structure | undefined): Said {
   if (source.amount) {
     const { litres, factor } = amountOf(source.amount);
     if (litres > 0) return { seen: 'amount', litres, factor };
-    return lookOf('clean', source, structure ? leastMeasured(source.amount, structure) : DEFAULT_NOTICE_LITRES);
+    return sightingOf('clean', source, structure ? leastMeasured(source.amount, structure) : DEFAULT_NOTICE_LITRES);
   }
-  return lookOf(saysOil(source.seen) ? 'oil' : 'clean', source, DEFAULT_NOTICE_LITRES);
+  return sightingOf(saysOil(source.seen) ? 'oil' : 'clean', source, DEFAULT_NOTICE_LITRES);
 }
 
-function lookOf(seen: Look['seen'], { noticeLitres, misread }: FindingSource, ownNotice: number): Look {
+function sightingOf(seen: Sighting['seen'], { noticeLitres, misread }: FindingSource, ownNotice: number): Sighting {
   return { seen, noticeLitres: noticeLitres ?? ownNotice, misread: misread ?? DEFAULT_MISREAD[seen] };
 }
 

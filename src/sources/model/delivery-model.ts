@@ -1,9 +1,9 @@
-import { FIRST_PLACE, type Place } from '../../algorithms/index.ts';
+import { FIRST_INDEX, type FlowIndex } from '../../algorithms/index.ts';
 import {
   type Drainage,
+  flowIndexOf,
   holdsOf,
   itemAt,
-  placeAt,
   type UpstreamPart,
   upstreamOf,
   upstreamPart,
@@ -61,7 +61,7 @@ interface Reach {
   findings: number[];
   /** Guessed structures in the part, in flow order, by number, and their places. */
   guesses: Int32Array;
-  guessPlaces: readonly Place[];
+  guessPlaces: readonly FlowIndex[];
   /** Sources whose zone is in the part, and their places there. */
   sources: Int32Array;
   places: Int32Array;
@@ -107,9 +107,9 @@ type Places = Pick<Reach, 'part' | 'guessPlaces' | 'places'>;
 function reduce({ part, guessPlaces, places }: Places): Pick<Reach, 'onward' | 'ways' | 'isLooped'> {
   const { order, share, target } = part;
   const holds = part.holds.slice();
-  for (const place of guessPlaces) holds[place] = 1;
+  for (const index of guessPlaces) holds[index] = 1;
   // The structure itself may be guessed: to enter it is to arrive.
-  const ends = guessPlaces.map((place) => (place === target ? null : place));
+  const ends = guessPlaces.map((index) => (index === target ? null : index));
   const passes = [...ends, target].map((end) =>
     end === null ? null : upstreamOf({ order, share, holds }, end).delivered,
   );
@@ -120,7 +120,7 @@ function reduce({ part, guessPlaces, places }: Places): Pick<Reach, 'onward' | '
     }
     return sum;
   };
-  const onward = layWays(guessPlaces.map((place) => passes.map((entered) => onwardFrom(place, entered))));
+  const onward = layWays(guessPlaces.map((index) => passes.map((entered) => onwardFrom(index, entered))));
   const ways = layWays([...places].map((place) => passes.map((entered) => entered?.[place] ?? 0)));
   const isLooped = guessPlaces.some((_, guess) =>
     onward.to.subarray(onward.starts[guess], onward.starts[guess + 1]).some((to) => to <= guess),
@@ -182,21 +182,21 @@ export function deliveryModel(drainage: Drainage, { findings, sources, delivered
       known.findings.push(finding);
       return;
     }
-    const part = upstreamPart(drainage, placeAt(drainage, at));
+    const part = upstreamPart(drainage, flowIndexOf(drainage, at));
     const inPart = new Map(Array.from(part.wholePlace, (whole, place) => [whole, place]));
-    const placeOf = (id: string) => inPart.get(placeAt(drainage, id)) ?? -1;
+    const placeOf = (id: string) => inPart.get(flowIndexOf(drainage, id)) ?? -1;
     const guesses: number[] = [];
-    const guessPlaces: Place[] = [];
-    for (let place = FIRST_PLACE; place < part.order.nodeCount; place++) {
-      const item = itemAt(drainage, part.wholePlace[place]);
+    const guessPlaces: FlowIndex[] = [];
+    for (let index = FIRST_INDEX; index < part.order.nodeCount; index++) {
+      const item = itemAt(drainage, part.wholePlace[index]);
       if (!('kind' in item) || !isGuessed(item)) continue;
       if (!guessed.includes(item)) guessed.push(item);
       guesses.push(guessed.indexOf(item));
-      guessPlaces.push(place);
+      guessPlaces.push(index);
     }
     const places = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
     const within = Int32Array.from(sources.keys()).filter((source) => places[source] >= 0);
-    const place = {
+    const index = {
       part,
       guessPlaces,
       places: Int32Array.from(within, (source) => places[source]),
@@ -204,8 +204,8 @@ export function deliveryModel(drainage: Drainage, { findings, sources, delivered
     const arrives = new Float64Array(guesses.length + 1);
     arrives[guesses.length] = 1;
     reaches.set(at, {
-      ...place,
-      ...reduce(place),
+      ...index,
+      ...reduce(index),
       findings: [finding],
       guesses: Int32Array.from(guesses),
       sources: within,

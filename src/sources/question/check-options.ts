@@ -7,7 +7,7 @@ import {
   problem,
   type SiteMap,
   show,
-  standingPlace,
+  walkerPosition,
 } from '../../site-map/index.ts';
 import type { SourcesOptions } from './question.ts';
 
@@ -42,7 +42,7 @@ const FARTHEST_START_M = 10_000;
  */
 function checkStart(map: SiteMap, from: string | Position): Problem[] {
   if (typeof from === 'string') {
-    if (standingPlace(map, from)) return [];
+    if (walkerPosition(map, from)) return [];
     const { zones, links, others } = map;
     const isThere = [...zones, ...links, ...others].some(({ id }) => id === from);
     const message = isThere

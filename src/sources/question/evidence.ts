@@ -1,8 +1,8 @@
-import { type Drainage, minutesFromZone, placeAt, upstreamOf } from '../../drainage/index.ts';
+import { type Drainage, flowIndexOf, minutesFromZone, upstreamOf } from '../../drainage/index.ts';
 import { INLET_KINDS, type Zone } from '../../site-map/index.ts';
 import { MS_PER_YEAR } from '../findings/findings.ts';
+import { expectedLitresPerYear, fluidShares, type LoadSpread, loadSpreadOf } from './loads.ts';
 import type { Observation } from './observation.ts';
-import { expectedLitresPerYear, fluidShares, roughnessOf, type YieldRoughness } from './yields.ts';
 
 /** Something oil can have come from: a zone, or what is not on the map at one structure. */
 export interface Source {
@@ -12,7 +12,7 @@ export interface Source {
   at: string | null;
   /** μ, the median where yields are rough; 0 or more. */
   litresPerYear: number;
-  roughness: YieldRoughness;
+  roughness: LoadSpread;
 }
 
 interface ZoneSource extends Source {
@@ -66,8 +66,8 @@ export function washedOff(zone: Zone, rainMm: number | undefined): number {
 export function deliveryTo(drainage: Drainage, at: string | null): (id: string) => number {
   if (at === null) return () => 1;
   if (drainage.map.zones.some(({ id }) => id === at)) return (id) => (id === at ? 1 : 0);
-  const { delivered } = upstreamOf(drainage, placeAt(drainage, at));
-  return (id) => delivered[placeAt(drainage, id)];
+  const { delivered } = upstreamOf(drainage, flowIndexOf(drainage, at));
+  return (id) => delivered[flowIndexOf(drainage, id)];
 }
 
 /**
@@ -85,7 +85,12 @@ export function layOut(drainage: Drainage, findings: readonly Observation[], unm
   const reach = findings.map(({ at }) => deliveryTo(drainage, at));
   const zones: ZoneSource[] = map.zones
     .filter(({ id }) => reach.some((delivered) => delivered(id) > 0))
-    .map((zone) => ({ zone, at: null, litresPerYear: expectedLitresPerYear(zone), roughness: roughnessOf(map, zone) }));
+    .map((zone) => ({
+      zone,
+      at: null,
+      litresPerYear: expectedLitresPerYear(zone),
+      roughness: loadSpreadOf(map, zone),
+    }));
   const sources = [...zones, ...unmappedSources(drainage, { findings, zones, reach, unmappedShare })];
   // What lies on a zone's own ground needs no rain to be there.
   const rained = findings.map(({ at, source }) =>

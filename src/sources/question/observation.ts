@@ -1,6 +1,6 @@
 import { type Problem, problem } from '../../site-map/index.ts';
-import type { Finding, Look, Measured, Window } from '../findings/findings.ts';
-import { FLOATING } from './yields.ts';
+import type { Finding, Measured, Sighting, Window } from '../findings/findings.ts';
+import { FLOATING } from './loads.ts';
 
 /** A finding that the balance of floating oil can take in. */
 export type Counted = Exclude<Finding, { seen: 'event' }>;
@@ -20,7 +20,7 @@ const KINDS: Readonly<Record<Observation['seen'], { form: 'look' | 'amount' | nu
 };
 
 /** Clean or oil was said. */
-export const isLook = (each: Observation): each is Observation & Look => KINDS[each.seen].form === 'look';
+export const isLook = (each: Observation): each is Observation & Sighting => KINDS[each.seen].form === 'look';
 /** An amount above 0 was measured. */
 export const isMeasured = (each: Observation): each is Observation & Measured => KINDS[each.seen].form === 'amount';
 /** Somebody looked there at all. */

@@ -1,5 +1,5 @@
 import type { Drainage } from '../../drainage/index.ts';
-import { type Position, type Problem, standingPlace } from '../../site-map/index.ts';
+import { type Position, type Problem, walkerPosition } from '../../site-map/index.ts';
 import { type Finding, MS_PER_YEAR } from '../findings/findings.ts';
 import { type Evidence, layOut } from './evidence.ts';
 import { type Counted, countedOf, isMeasured, isOily, type Observation } from './observation.ts';
@@ -80,7 +80,7 @@ export function poseQuestion(drainage: Drainage, findings: readonly Finding[], o
     evidence: layOut(drainage, looks, unmappedShare),
     target,
     releaseLitres: options.releaseLitres ?? map.site.odds?.releaseLitres ?? null,
-    from: typeof options.from === 'string' ? standingPlace(map, options.from) : (options.from ?? null),
+    from: typeof options.from === 'string' ? walkerPosition(map, options.from) : (options.from ?? null),
     seed: options.seed ?? 1,
     isOily: counted.some((each) => each.at === at && isOily(each)),
     notes: [...notes, ...history.notes],

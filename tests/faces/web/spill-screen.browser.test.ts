@@ -59,7 +59,9 @@ describe('a spill on a phone', () => {
       await page.locator('.questions').boundingBox(),
     ];
     expect((step?.y ?? 999) + (step?.height ?? 999)).toBeLessThanOrEqual(tabs?.y ?? 0);
-    expect(await words('.orders .action')).toMatch(/Oil is there no sooner than in \d+ min; you can be done in \d+ min\./);
+    expect(await words('.orders .action')).toMatch(
+      /Oil is there no sooner than in \d+ min; you can be done in \d+ min\./,
+    );
   });
 
   test('the clock counts down by the time of day, survives a reload, and is saved for the log book', async () => {

@@ -1,4 +1,4 @@
-import { type Position, type SiteMap, standingPlace } from '../../../site-map/index.ts';
+import { type Position, type SiteMap, walkerPosition } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, type SourcesAnswer } from '../../../sources/index.ts';
 import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
@@ -132,7 +132,7 @@ export function sources(file: string, flags: SourcesFlags): number {
 
 /** Where the walker stands: longitude and latitude, or an id, which the room checks. */
 function startWord(map: SiteMap, word: string): string | Position {
-  if (standingPlace(map, word) || !word.includes(',')) return word;
+  if (walkerPosition(map, word) || !word.includes(',')) return word;
   const position = readPosition(word);
   if (position) return position;
   throw new UsageError(

@@ -1,4 +1,4 @@
-import { standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
+import { entriesInForce, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { isoTime, type SiteMap } from '../../../site-map/index.ts';
 import { findUpkeep, type SeparatorUpkeep } from '../../../upkeep/index.ts';
 import {
@@ -28,7 +28,7 @@ export function upkeep(file: string, flags: { findings: FindingsSource; rain?: s
       ? undefined
       : quantityWord('--rain', flags.rain, { quantity: 'mm/h', atLeast: 0, atMost: MOST_RAIN_MM_PER_H });
   const { answer, problems } = findUpkeep(drainage, loadFindings(source, map), { ...ofBook, rainMmPerH });
-  const first = typeof source === 'string' ? undefined : standingEntries(source.entries)[0];
+  const first = typeof source === 'string' ? undefined : entriesInForce(source.entries)[0];
   const today = isoTime(Date.now(), timeZone).slice(0, 10);
   const visits = visitsDue(answer.separators, { unreadFrom: first?.at ?? today, timeZone });
   const due = new Map(visits.map((visit) => [visit.id, visit.due]));

@@ -2,12 +2,12 @@ import { type Told, told } from '../../../catalogue/index.ts';
 import {
   dueVisits,
   emptiedOf,
+  entriesInForce,
   findingsFileOf,
   ofKind,
   placeOf,
   type SealedEntry,
   type SealedOf,
-  standingEntries,
 } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, planAreaOf, type Structure } from '../../../site-map/index.ts';
 import { type Finding, findingsIn, heldIn, isSeen } from '../../../sources/index.ts';
@@ -63,7 +63,7 @@ export function visitReport(entry: SealedOf<'visit'>, printing: Printing): Visit
   const corrections = book.corrections.get(entry.id) ?? [];
   const steps = limits ? stepsAfter(condition, limits) : [];
   const visitMs = msOf(entry, timeZone);
-  const standing = standingEntries(book.entries);
+  const standing = entriesInForce(book.entries);
   const before = standing.filter((each) => msOf(each, timeZone) <= visitMs);
   const { visits, problems } = dueVisits(
     separator ? before.filter((each) => placeOf(each) === separator.id) : [],

@@ -1,10 +1,10 @@
 import {
   dueWork,
+  entriesInForce,
   findingsFileOf,
   ofKind,
   type SealedEntry,
   type SealedOf,
-  standingEntries,
 } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, type SiteMap } from '../../../site-map/index.ts';
 import { findingsIn } from '../../../sources/index.ts';
@@ -60,7 +60,7 @@ export function yearRecord(year: number, printing: Printing): YearRecord {
   const msOf = (at: string) => instantOf(at, timeZone) ?? 0;
   const isInYear = ({ at }: SealedEntry) => msOf(at) >= fromMs && msOf(at) < toMs;
   const entries = book.entries.filter(isInYear).sort((a, b) => msOf(a.at) - msOf(b.at) || a.seq - b.seq);
-  const standing = standingEntries(book.entries);
+  const standing = entriesInForce(book.entries);
   const ofYear = standing.filter(isInYear);
   const untilMs = Math.min(toMs, nowMs);
   const everyDays = permitDays(drainage.map);

@@ -1,6 +1,6 @@
 import { findBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, type DrainageGraph, holdsOf } from '../../../drainage/index.ts';
-import { findingsFileOf, standingEntries, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
+import { entriesInForce, findingsFileOf, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
 import {
   amountOf,
@@ -119,7 +119,7 @@ function askUpkeep(drainage: Drainage, { entries, findings, today }: Asks['upkee
       })
       .sort((a, b) => a.ms - b.ms);
   return {
-    visits: visitsDue(answer.separators, { unreadFrom: standingEntries(entries)[0]?.at ?? today, timeZone }),
+    visits: visitsDue(answer.separators, { unreadFrom: entriesInForce(entries)[0]?.at ?? today, timeZone }),
     readings: Object.fromEntries(separators.map(({ id }) => [id, readingsOf(id)])),
     limits: Object.fromEntries(separators.map((separator) => [separator.id, fillLimits(separator)])),
     isFromBook,

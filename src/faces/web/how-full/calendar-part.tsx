@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
-import { ofKind, standingEntries } from '../../../log-book/index.ts';
+import { entriesInForce, ofKind } from '../../../log-book/index.ts';
 import { Rich } from '../parts/rich.tsx';
 import { byName } from '../state/by-name.ts';
 import { keepMap } from '../state/keep-map.ts';
@@ -56,7 +56,7 @@ const CalendarLink = ({ children }: { children?: ComponentChildren }) => <a href
 
 /** Whether the map that the log book knows last is the one that is open. */
 function isMapKept(): boolean {
-  const last = ofKind(standingEntries(entries.value), 'map').at(-1);
+  const last = ofKind(entriesInForce(entries.value), 'map').at(-1);
   const { version = null } = yard.value ?? {};
   if (!last) return false;
   // Where the browser computes no version, any map is taken for this one.

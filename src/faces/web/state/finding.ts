@@ -1,7 +1,7 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { Problem } from '../../../site-map/index.ts';
 import { DAY_MS } from '../../../site-map/index.ts';
-import { type Saying, type SourcesAnswer, saysOil } from '../../../sources/index.ts';
+import { type FindingValue, type SourcesAnswer, saysOil } from '../../../sources/index.ts';
 import type { Amounts, FindingSource, Replies } from '../compute/protocol.ts';
 import type { OpenYard } from './yard.ts';
 
@@ -70,7 +70,7 @@ export function changeFinding(id: string, { says, ...change }: FindingChange): v
 }
 
 /** What can be changed about a finding; `says` takes the place of all that it said. */
-export type FindingChange = Partial<Pick<FindingSource, 'at' | 'since' | 'seenAt' | 'fluid'>> & { says?: Saying };
+export type FindingChange = Partial<Pick<FindingSource, 'at' | 'since' | 'seenAt' | 'fluid'>> & { says?: FindingValue };
 
 /** Litres held in the structure; null for a look, and for an amount not yet worked out. */
 export function litresOf({ id, amount }: FindingSource): number | null {

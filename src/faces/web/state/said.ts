@@ -1,5 +1,5 @@
 import { batch, computed, signal } from '@preact/signals';
-import { foundOil, type Saying, type Seen } from '../../../sources/index.ts';
+import { type FindingValue, foundOil, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import {
   asked,
@@ -66,7 +66,7 @@ export function say(at: string, seen: Seen, now: Date): void {
 }
 
 /** Puts a finding at the end of the list and gives back its id. What was only supposed at the same place gives way to it. */
-export function addFinding(seen: Pick<FindingSource, 'at' | 'since' | 'seenAt'> & Saying): string {
+export function addFinding(seen: Pick<FindingSource, 'at' | 'since' | 'seenAt'> & FindingValue): string {
   const finding = { ...seen, id: freeId(findings.value) };
   const index = findings.value.findIndex(({ id, at }) => id === supposedId.value && at === finding.at);
   const replaced = index < 0 ? undefined : { finding: findings.value[index], index };

@@ -1,6 +1,10 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
+
+
 import { type Told, told } from '../../../catalogue/index.ts';
-import { type EntryOf, ofKind, standingEntries } from '../../../log-book/index.ts';
+import { type EntryOf, ofKind, entriesInForce } from '../../../log-book/index.ts';
+
+
 import { planAreaOf } from '../../../site-map/index.ts';
 import type { Seen } from '../../../sources/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
@@ -121,7 +125,7 @@ export const draftCondition = computed(
 
 /** Whether the log book knows when this separator was pumped out last. */
 export const isEmptyingKnown = computed(() =>
-  ofKind(standingEntries(entries.value), 'action').some(
+  ofKind(entriesInForce(entries.value), 'action').some(
     ({ body }) => body.action === 'pump-out' && body.at === draft.value?.at,
   ),
 );

@@ -7,7 +7,7 @@ import type { Evidence } from '../../question/evidence.ts';
 import { drawLitres, type GroupState, groupState } from './group-state.ts';
 import type { Proposal } from './proposal.ts';
 import { AmountWeigher } from './weigh-amounts.ts';
-import { LookWeigher } from './weigh-looks.ts';
+import { SightingWeigher } from './weigh-sightings.ts';
 
 interface Unknowns {
   model: DeliveryModel;
@@ -38,7 +38,7 @@ export class Weighing {
   private readonly rates: Rates;
   private readonly strays: Float64Array;
   private readonly litresPerYear: Float64Array;
-  private readonly looks: LookWeigher;
+  private readonly looks: SightingWeigher;
   private readonly amounts: AmountWeigher;
 
   constructor(
@@ -55,7 +55,7 @@ export class Weighing {
     this.delivery = model.at(this.strays);
     this.state = groupState(groups.count);
     this.entered = new Float64Array(findings.length);
-    this.looks = new LookWeigher(evidence, groups, this.state, random);
+    this.looks = new SightingWeigher(evidence, groups, this.state, random);
     this.amounts = new AmountWeigher(evidence, groups, this.state, random);
   }
 

@@ -1,6 +1,6 @@
 import { instantOf } from '../site-map/index.ts';
 import { type FindingSource, saysOil } from '../sources/index.ts';
-import { type Emptied, type Look, oilIn } from '../upkeep/index.ts';
+import { type Emptied, type Inspection, oilIn } from '../upkeep/index.ts';
 import { correctedBy } from './chain.ts';
 import { type Entry, type EntryOf, ofKind, placeOf, type SealedEntry } from './entry.ts';
 import type { EntryId, SiteId } from './ids.ts';
@@ -10,7 +10,7 @@ import type { EntryId, SiteId } from './ids.ts';
  * words what was wrong; what is right is an entry of its own. A correction that is itself corrected still strikes what
  * it named. O(entries).
  */
-export function standingEntries<E extends Entry>(entries: readonly E[]): E[] {
+export function entriesInForce<E extends Entry>(entries: readonly E[]): E[] {
   const corrected = new Set(entries.map(correctedBy));
   return entries.filter(({ id, kind }) => kind !== 'correction' && !corrected.has(id));
 }
@@ -30,7 +30,7 @@ export function findingsFileOf(
   entries: readonly Entry[],
   timeZone = 'UTC',
 ): { format: string; version: number; findings: FindingSource[] } {
-  const standing = standingEntries(entries);
+  const standing = entriesInForce(entries);
   const read = visitFindings(standing, timeZone);
   const ids = new Set<string>();
   const findings = standing.flatMap((entry) => {
@@ -103,13 +103,13 @@ const isPumpOut = (entry: Entry): entry is EntryOf<'action'> =>
  * O(entries).
  */
 export const emptiedOf = (entries: readonly Entry[], timeZone = 'UTC'): Emptied[] =>
-  standingEntries(entries)
+  entriesInForce(entries)
     .filter(isPumpOut)
     .map(({ at: emptiedAt, body: { at = '' } }) => ({ at, emptiedAt, emptiedMs: instantOf(emptiedAt, timeZone) ?? 0 }));
 
 /** What visits saw in separators besides oil, those that dipped none among them. O(entries). */
-export const looksOf = (entries: readonly Entry[], timeZone = 'UTC'): Look[] =>
-  ofKind(standingEntries(entries), 'visit').flatMap(({ at: seenAt, body: { at, condition } }) => {
+export const inspectionsOf = (entries: readonly Entry[], timeZone = 'UTC'): Inspection[] =>
+  ofKind(entriesInForce(entries), 'visit').flatMap(({ at: seenAt, body: { at, condition } }) => {
     if (at === undefined || !condition) return [];
     const { sludgeMm, sheenAtOutlet } = condition;
     return [{ at, seenAt, seenAtMs: instantOf(seenAt, timeZone) ?? 0, sludgeMm, sheenAtOutlet }];
@@ -131,7 +131,7 @@ export interface DueWork {
  * `closes` is its id. O(entries).
  */
 export function dueWork(entries: readonly (Entry & Partial<Pick<SealedEntry, 'received'>>)[]): DueWork[] {
-  const works = ofKind(standingEntries(entries), 'corrective');
+  const works = ofKind(entriesInForce(entries), 'corrective');
   const closed = new Set(works.map(({ body }) => (body.closed === undefined ? undefined : body.closes)));
   return works
     .filter(({ id, body }) => body.closed === undefined && !closed.has(id))

@@ -4,7 +4,7 @@ import type { Feature } from './schema.ts';
 import { LINK_KINDS, type LinkKind, STRUCTURE_KINDS, type StructureKind } from './vocabulary.ts';
 
 /** Puts a feature where it belongs on the map, measured; where zones drain to is filled in later. O(positions). */
-export function place(map: SiteMap, feature: Feature): void {
+export function addFeature(map: SiteMap, feature: Feature): void {
   if (isOfKind(feature, 'zone')) map.zones.push(zoneOf(feature));
   else if (isOfKind(feature, ...STRUCTURE_KINDS)) map.structures.push(structureOf(feature));
   else if (isOfKind(feature, ...LINK_KINDS)) map.links.push(linkOf(feature));

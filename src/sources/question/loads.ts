@@ -42,7 +42,7 @@ export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
  * import { yieldOf } from 'oilshed/sources';
  * yieldOf('fueling') / yieldOf('parking'); // → 4
  */
-export function yieldOf(activity: Activity): number {
+export function loadOf(activity: Activity): number {
   return PARKING_OIL_AND_GREASE * FLOAT_SHARE * RELATIVE_YIELD[activity];
 }
 
@@ -52,7 +52,7 @@ export function yieldOf(activity: Activity): number {
  * median of what the zone may release, and `roughnessOf` says how rough. O(1).
  */
 export function expectedLitresPerYear({ areaM2, properties }: Zone): number {
-  return properties.oilLitresPerYear ?? areaM2 * yieldOf(properties.activity) * (properties.weight ?? 1);
+  return properties.oilLitresPerYear ?? areaM2 * loadOf(properties.activity) * (properties.weight ?? 1);
 }
 
 /**
@@ -62,7 +62,7 @@ export function expectedLitresPerYear({ areaM2, properties }: Zone): number {
 export const DEFAULT_YIELD_FACTOR = 2;
 
 /** Standard deviations, on the natural log scale, of the two independent factors that a zone's yield carries. 0: known exactly. */
-export interface YieldRoughness {
+export interface LoadSpread {
   /** Shared by all zones of one activity. */
   activity: number;
   /** The zone's own. */
@@ -75,7 +75,7 @@ export interface YieldRoughness {
  * the standard deviation ln factor ÷ √2, and the two together are right within ×/÷ factor two times in three. A yield that
  * is known of one zone tells nothing of the activity's default, so it takes no part in the shared factor. O(1).
  */
-export function roughnessOf(map: SiteMap, { properties }: Zone): YieldRoughness {
+export function loadSpreadOf(map: SiteMap, { properties }: Zone): LoadSpread {
   if (properties.yieldFactor !== undefined) return { activity: 0, own: Math.log(properties.yieldFactor) };
   if (properties.oilLitresPerYear !== undefined) return { activity: 0, own: 0 };
   const half = Math.log(map.site.odds?.yieldFactor ?? DEFAULT_YIELD_FACTOR) / Math.SQRT2;

@@ -6,7 +6,7 @@ import { isLook, isOily } from '../../question/observation.ts';
 import type { GroupState } from './group-state.ts';
 
 /** A clean or oily look: its likelihood is floor + (1 − 2·floor) × (the chance of no sign, or of some sign). */
-interface Look {
+interface WeighedSighting {
   finding: number;
   saysOil: boolean;
   floor: number;
@@ -29,8 +29,8 @@ interface Look {
  *
  * Misread: the likelihood is m + (1 − 2m)·L, a mixture of "it says nothing", in which all gammas stay, and of L.
  */
-export class LookWeigher {
-  private readonly looks: Look[];
+export class SightingWeigher {
+  private readonly looks: WeighedSighting[];
 
   constructor(
     evidence: Evidence,
@@ -52,7 +52,7 @@ export class LookWeigher {
   }
 
   /** −ln of the chance that a look sees no sign, Σ a·ln(1 + δ/r): log1p, since δ/r may be far below the last digit of 1. */
-  private signs({ finding, noticeLitres }: Look, row: Float64Array): number {
+  private signs({ finding, noticeLitres }: WeighedSighting, row: Float64Array): number {
     const { shape, rate } = this.state;
     const { seen, source } = this.groups;
     let sum = 0;
@@ -63,7 +63,7 @@ export class LookWeigher {
   }
 
   /** Takes in a clean look; ln of its chance, floor + (1 − 2·floor) × that of no sign. The misread case has the part floor of it. */
-  private seeClean(look: Look, row: Float64Array): number {
+  private seeClean(look: WeighedSighting, row: Float64Array): number {
     const { finding, floor, noticeLitres } = look;
     const total = floor + (1 - 2 * floor) * Math.exp(-this.signs(look, row));
     if (this.random.uniform() * total < floor) return Math.log(total);
@@ -74,7 +74,7 @@ export class LookWeigher {
   }
 
   /** Takes in an oily look; ln of its chance. Small chances of a sign come from expm1, whole digits and all. */
-  private seeOil(look: Look, row: Float64Array): number {
+  private seeOil(look: WeighedSighting, row: Float64Array): number {
     const { finding, floor, noticeLitres } = look;
     const some = -Math.expm1(-this.signs(look, row));
     const total = floor + (1 - 2 * floor) * some;
@@ -106,14 +106,14 @@ export class LookWeigher {
  * fewest groups, for what explains oil high up explains it further down. The order changes how even the weights are and not what
  * they mean: each look's chance is given those before it, and the mean of their product is the chance of all in any order.
  */
-function looksIn({ findings }: Evidence, { seen: groups }: Groups): Look[] {
-  const looks = findings.flatMap((each, finding): Look[] => {
+function looksIn({ findings }: Evidence, { seen: groups }: Groups): WeighedSighting[] {
+  const looks = findings.flatMap((each, finding): WeighedSighting[] => {
     if (!isLook(each)) return [];
     const { misread, noticeLitres } = each;
     // A look that is wrong more often than right says the opposite.
     const saysOil = isOily(each) !== misread > 0.5;
     return [{ finding, saysOil, floor: Math.min(misread, 1 - misread), noticeLitres }];
   });
-  const sees = ({ finding }: Look) => groups[finding].length;
+  const sees = ({ finding }: WeighedSighting) => groups[finding].length;
   return looks.sort((a, b) => Number(a.saysOil) - Number(b.saysOil) || sees(a) - sees(b) || a.finding - b.finding);
 }

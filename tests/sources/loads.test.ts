@@ -1,12 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { ACTIVITIES } from '../../src/site-map/index.ts';
-import { expectedLitresPerYear, RELATIVE_YIELD, yieldOf } from '../../src/sources/index.ts';
+import { expectedLitresPerYear, loadOf, RELATIVE_YIELD } from '../../src/sources/index.ts';
 import { yardMap } from '../support/yard.ts';
 
 describe('yields', () => {
   test('parking carries 15.3 mg/L of oil and grease (Stenstrom et al. 1984), of which the floating part is counted', () => {
     const [runoffMm, floatShare, kgPerLitre] = [630, 0.15, 0.89];
-    const milligramsPerM2 = (yieldOf('parking') / floatShare) * kgPerLitre * 1e6;
+    const milligramsPerM2 = (loadOf('parking') / floatShare) * kgPerLitre * 1e6;
     expect(milligramsPerM2 / runoffMm).toBeCloseTo(15.3, 9);
   });
 
@@ -29,7 +29,7 @@ describe('yields', () => {
   });
 
   test('every activity has a yield, and a zone’s own figure wins over area × yield × weight', () => {
-    for (const activity of ACTIVITIES) expect(yieldOf(activity)).toBeGreaterThan(0);
+    for (const activity of ACTIVITIES) expect(loadOf(activity)).toBeGreaterThan(0);
     const { zones } = yardMap({
       zones: {
         Z1: { areaM2: 200, weight: 3, drainsTo: 'A' },
@@ -37,7 +37,7 @@ describe('yields', () => {
       },
       structures: { A: { kind: 'manhole' } },
     });
-    expect(expectedLitresPerYear(zones[0])).toBeCloseTo(600 * yieldOf('parking'), 12);
+    expect(expectedLitresPerYear(zones[0])).toBeCloseTo(600 * loadOf('parking'), 12);
     expect(expectedLitresPerYear(zones[1])).toBe(7);
   });
 });
