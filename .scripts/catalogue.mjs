@@ -8,7 +8,7 @@ import { parse } from '@messageformat/parser';
 import { root } from './built.mjs';
 
 /** Sections that the web app never says; its pages come without them. */
-const NOT_IN_PAGE = ['cli', 'cli-help', 'cli-errors', 'cards', 'report', 'server', 'calendar', 'store'];
+const NOT_IN_PAGE = ['cli', 'cli-help', 'cli-errors', 'cards', 'report', 'server', 'calendar', 'store', 'import'];
 
 const FIRST = 'en';
 const TYPES = { plural: 'number', selectordinal: 'number', number: 'number', select: 'string' };

@@ -85,10 +85,11 @@ function twinNotes(nodes: readonly Node[]): Problem[] {
 type MovedKey = 'import.start-moved' | 'import.end-moved';
 
 function moveNotes({ nodes, links, movedM, snapM }: NotesInput): Problem[] {
+  const snap = { number: snapM, digits: (String(snapM).split('.')[1] ?? '').length };
   const note = (link: PlacedLink, { end, node, key }: { end: number | null; node: number; key: MovedKey }) => {
     if (end === null || movedM[end] < MOVED_M) return [];
     const moved = { number: movedM[end], digits: 2 };
-    const message = told(key, { moved, node: nodes[node].id, snap: String(snapM) });
+    const message = told(key, { moved, node: nodes[node].id, snap });
     return [guess(link.id, 'geometry', message, told('import.draw-exactly'))];
   };
   return links.flatMap((link) => [
