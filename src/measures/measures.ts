@@ -1,7 +1,5 @@
-
 import { FIRST_INDEX, type IntegerSolver, logGammaDraw, type Random, seededRandom } from '../algorithms/index.ts';
 import { type Told, told } from '../catalogue/index.ts';
-
 
 import { type Drainage, itemAt, structureAt } from '../drainage/index.ts';
 import { type Problem, problem, type StructureKind } from '../site-map/index.ts';

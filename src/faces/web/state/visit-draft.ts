@@ -1,9 +1,7 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
 
-
 import { type Told, told } from '../../../catalogue/index.ts';
-import { type EntryOf, ofKind, entriesInForce } from '../../../log-book/index.ts';
-
+import { type EntryOf, entriesInForce, ofKind } from '../../../log-book/index.ts';
 
 import { planAreaOf } from '../../../site-map/index.ts';
 import type { Seen } from '../../../sources/index.ts';
