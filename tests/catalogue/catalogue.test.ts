@@ -15,12 +15,15 @@ const flat = (sections: Sections) =>
     Object.entries(messages).map(([key, text]): [string, string] => [`${section}.${key}`, text]),
   );
 
-/** The names that a message takes, by what they are: "count plural", "at argument". */
+/** What a token reads its value as. A number may choose a plural in one language and stand as it is in another. */
+const READ_AS: Readonly<Record<string, string>> = { argument: 'text', select: 'choice' };
+
+/** The names that a message takes, by what they are read as: "count number", "at text". */
 const takes = (tokens: readonly Token[]): string[] =>
   tokens.flatMap((token) => {
     if (!('arg' in token)) return [];
     const inner = 'cases' in token ? token.cases.flatMap((each) => takes(each.tokens)) : [];
-    return [`${token.arg} ${token.type === 'argument' ? '' : token.type}`, ...inner];
+    return [`${token.arg} ${READ_AS[token.type] ?? 'number'}`, ...inner];
   });
 
 const texts = (file: string) => readFileSync(file, 'utf8');
@@ -59,7 +62,7 @@ describe('the catalogue', () => {
     /\bmuelle\b/i,
     /\btráiler/i,
     /\bhasta las\b/i,
-    /\bdentro de \{/i,
+    /\bdentro de \{(count|days|minutes|when|time)/i,
     /\balcantarilla\b/i,
     /\bpetróleo\b/i,
     /\bremover|remueva\b/i,
