@@ -1,5 +1,7 @@
 import { Readable } from 'node:stream';
+import { loadMessages } from '../../src/catalogue/index.ts';
 import { runProgram } from '../../src/faces/cli/oilshed.ts';
+import type { World } from '../../src/faces/cli/world.ts';
 
 export interface Said {
   status: number;
@@ -16,6 +18,8 @@ export interface Surroundings {
   cwd?: string;
   /** Variables of its environment, beside the few that every run has. */
   env?: NodeJS.ProcessEnv;
+  /** Where it has its messages from, if not from the catalogue. */
+  messages?: World['loadMessages'];
 }
 
 /**
@@ -25,7 +29,7 @@ export interface Surroundings {
  */
 export async function runVerb(
   words: readonly string[],
-  { input = '', cwd = process.cwd(), env = {} }: Surroundings = {},
+  { input = '', cwd = process.cwd(), env = {}, messages = loadMessages }: Surroundings = {},
 ): Promise<Said> {
   const [out, err]: string[][] = [[], []];
   const { PATH, CHROMIUM_PATH } = process.env;
@@ -38,6 +42,7 @@ export async function runVerb(
       writeError: (text) => void err.push(text),
       readInput: () => Buffer.from(input),
       input: () => Readable.from(input.length === 0 ? [] : [Buffer.from(input)]),
+      loadMessages: messages,
     });
     const stderr = err.join('');
     return { status, stdout: out.join(''), stderr, lines: stderr.split('\n').filter((line) => line !== '') };

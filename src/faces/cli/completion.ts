@@ -1,17 +1,16 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import tab, { script } from '@bomb.sh/tab';
 import type { Command } from 'commander';
+import { LANGUAGES } from '../../catalogue/index.ts';
 import { ACTIVITIES, FLUIDS, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import { ROLES } from '../../store/index.ts';
-import { UsageError } from './input.ts';
+import { oneOf } from './input.ts';
 
 const SHELLS = ['bash', 'zsh', 'fish', 'powershell'];
 
 /** `oilshed completion SHELL`: the lines by which a shell completes the program's words. */
 export function completion(shell: string): number {
-  if (!SHELLS.includes(shell))
-    throw new UsageError(`the shell is ${JSON.stringify(shell)}; write one of ${SHELLS.join(', ')}`);
-  script(shell, 'oilshed', 'oilshed');
+  script(oneOf('<shell>', shell, SHELLS), 'oilshed', 'oilshed');
   return 0;
 }
 
@@ -49,6 +48,7 @@ const VALUES: readonly [flags: RegExp, values: (words: readonly string[]) => Ite
   [/<activity>/, () => ACTIVITIES],
   [/<role>/, () => ROLES],
   [/<a4 or letter>/, () => ['a4', 'letter']],
+  [/<language>/, () => LANGUAGES],
   [/<shell>/, () => SHELLS],
   [/--zone </, (words) => mapOf(words)?.zones.map(({ id }) => id) ?? []],
   [/--(at|from|crew) </, (words) => standingIds(mapOf(words))],

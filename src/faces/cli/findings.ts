@@ -1,10 +1,12 @@
+import { told } from '../../catalogue/index.ts';
 import { findingsFileOf, type SealedEntry } from '../../log-book/index.ts';
 import type { SiteMap } from '../../site-map/index.ts';
 import { type Finding, findingsIn, readFindings } from '../../sources/index.ts';
 import { siteWord } from '../../words/index.ts';
 import { readText, throwErrors } from './input.ts';
 import { note, noteProblems } from './notes.ts';
-import { safe } from './print.ts';
+import { fileLine } from './print.ts';
+import { say } from './voice.ts';
 
 /** Where findings stand: a file's name, or what the log book has, with what it is called in messages. */
 export type FindingsSource = string | LogFindings;
@@ -36,12 +38,10 @@ export function loadFindings(source: FindingsSource, map: SiteMap): Finding[] {
   const { findings, problems } = findingsIn(findingsFileOf(source.entries, map.site.timeZone), map);
   noteProblems(
     source.name,
-    problems.map((each) => ({ ...each, cure: LEFT_OUT })),
+    problems.map((each) => ({ ...each, cure: told('cli.left-out-of-book') })),
   );
   return findings;
 }
-
-const LEFT_OUT = 'it was left out; correct the entry, or name the map it was written for';
 
 /**
  * Says so where a log book that has maps is read with the map of another yard, by their names: readings would be held
@@ -56,5 +56,5 @@ export function sayOtherSite(
     .split('-')
     .some((word) => words.includes(word));
   if (name === undefined || isOfThis || !entries.some(({ kind }) => kind === 'map')) return;
-  note(`${safe(site)}: the map is of ${safe(name)}; see that it is the map of this site`);
+  note(fileLine(site, say('cli.other-site', { name })));
 }

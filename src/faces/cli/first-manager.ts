@@ -1,6 +1,7 @@
 import type { People } from '../../store/index.ts';
 import { InputError, readBytes, throwErrors, UsageError } from './input.ts';
-import { safe } from './print.ts';
+import { fileLine } from './print.ts';
+import { say } from './voice.ts';
 
 /** The first manager, for a machine without a terminal: a container, a service. */
 interface FirstManager {
@@ -16,9 +17,7 @@ export function firstManager({
 }: NodeJS.ProcessEnv): FirstManager | undefined {
   if (!name) return undefined;
   if (passwordFile) return { name, passwordFile };
-  throw new UsageError(
-    'OILSHED_MANAGER takes OILSHED_MANAGER_PASSWORD_FILE, the file whose first line is the password',
-  );
+  throw new UsageError(say('cli-errors.manager-file'));
 }
 
 /**
@@ -28,8 +27,7 @@ export function firstManager({
 export async function addFirstManager(people: People, { name, passwordFile }: FirstManager): Promise<boolean> {
   if (!(await people.isEmpty())) return false;
   const [password] = readBytes(passwordFile).toString('utf8').split(/\r?\n/, 1);
-  if (password === '')
-    throw new InputError([`${safe(passwordFile)}: its first line is empty; write the password of ${safe(name)} there`]);
+  if (password === '') throw new InputError([fileLine(passwordFile, say('cli-errors.manager-line', { name }))]);
   const { problems } = await people.add({ name, role: 'manager', password });
   throwErrors(passwordFile, problems);
   return true;

@@ -1,11 +1,11 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
-import { isTold } from '../../catalogue/index.ts';
+import { isTold, type Key } from '../../catalogue/index.ts';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
 import { hasErrors, otherFormat, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
 import { type Quantity, readQuantity, type Units, unitsFor } from '../../units/index.ts';
-import { fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
+import { fileLine, fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
 import { endProgress } from './progress.ts';
-import { voice } from './voice.ts';
+import { inEnglish, say, speakAsOn } from './voice.ts';
 import { world } from './world.ts';
 
 /** The input is wrong: one line for each problem, exit status 1. */
@@ -20,12 +20,12 @@ export class InputError extends Error {
 /** The command's words are wrong: exit status 2. */
 export class UsageError extends Error {}
 
-const REASONS: Record<string, string> = {
-  ENOENT: 'there is no such file; check the name',
-  EISDIR: 'it is a folder; name a file in it',
-  EACCES: 'it may not be read; ask for the right to, or copy it',
-  ERR_STRING_TOO_LONG: 'it is too large; split it, or import only the part you answer for',
-  ERR_FS_FILE_TOO_LARGE: 'it is too large; split it, or import only the part you answer for',
+const REASONS: Partial<Record<string, Key>> = {
+  ENOENT: 'cli-errors.file-missing',
+  EISDIR: 'cli-errors.file-is-folder',
+  EACCES: 'cli-errors.file-not-allowed',
+  ERR_STRING_TOO_LONG: 'cli-errors.file-too-large',
+  ERR_FS_FILE_TOO_LARGE: 'cli-errors.file-too-large',
 };
 
 /** The text of a file that is to be JSON, "-" being standard input; an InputError that says why not, or what it is instead. */
@@ -45,13 +45,13 @@ function reading<T>(file: string, read: () => T): T {
     return read();
   } catch (error) {
     if (error instanceof UsageError) throw error;
-    throw new InputError([`${fileName(file)}: ${fileReason(error)}`]);
+    throw new InputError([fileLine(file, fileReason(error))]);
   }
 }
 
 function readStandardInput(): Buffer {
   const run = world();
-  if (run.isInputTaken) throw new UsageError('standard input can be read once; write - for one file alone');
+  if (run.isInputTaken) throw new UsageError(say('cli-errors.input-twice'));
   run.isInputTaken = true;
   return run.readInput();
 }
@@ -59,7 +59,8 @@ function readStandardInput(): Buffer {
 /** Why a file could not be read or written, and what to do, for use after its name. */
 export function fileReason(error: unknown): string {
   const { code = '', message } = error as NodeJS.ErrnoException;
-  return REASONS[code] ?? safe(message);
+  const known = REASONS[code];
+  return known ? say(known) : say('cli-errors.file-fault', { code: code || safe(message) });
 }
 
 /** Writes the file that `--out`, or another option, names, or an InputError that says why not. */
@@ -67,9 +68,9 @@ export function writeOut(file: string, content: string | Buffer, option = '--out
   try {
     writeFileSync(file, content);
   } catch (error) {
-    const why = existsSync(file) ? 'it may not be written' : 'it could not be made';
-    const { code } = error as NodeJS.ErrnoException;
-    throw new InputError([safe(`${file}: ${why} (${code}); name another with ${option}`)]);
+    const key = existsSync(file) ? 'cli-errors.out-not-allowed' : 'cli-errors.out-not-made';
+    const { code = '' } = error as NodeJS.ErrnoException;
+    throw new InputError([fileLine(file, say(key, { code, flag: option }))]);
   }
 }
 
@@ -78,13 +79,19 @@ export function throwErrors(file: string, problems: readonly Problem[]): void {
   throw new InputError(problems.filter(({ severity }) => severity === 'error').map((each) => problemLine(file, each)));
 }
 
-export function readMap(file: string): Reading {
-  return readSiteMap(readText(file));
+/** A map as it was read; from then on the run speaks by its habits. */
+export const readMap = (file: string): Promise<Reading> => readMapText(readText(file));
+
+/** The same from its text. */
+export async function readMapText(text: string): Promise<Reading> {
+  const reading = readSiteMap(text);
+  await speakAsOn(reading.map.site);
+  return reading;
 }
 
 /** A map without errors, compiled; with errors, an InputError that has them all. */
-export function loadDrainage(file: string): Drainage {
-  const { map, problems } = readMap(file);
+export async function loadDrainage(file: string): Promise<Drainage> {
+  const { map, problems } = await readMap(file);
   throwErrors(file, problems);
   return compileDrainage(map);
 }
@@ -95,19 +102,16 @@ export const siteName = ({ site }: SiteMap, file: string): string => site.name ?
 
 /** What stands on standard output: one JSON object, its numbers as long as they are worth, or text for a person. */
 export function output(isJson: boolean | undefined, object: object, text: () => string): void {
-  write(
-    isJson
-      ? `${JSON.stringify(object, (_key, value) => (typeof value === 'number' ? worth(value) : inEnglish(value)), 2)}\n`
-      : `${text()}\n`,
-  );
+  write(isJson ? `${JSON.stringify(object, asPrograms, 2)}\n` : `${text()}\n`);
 }
 
-/** Programs read what is told in English, whatever language the person speaks. */
-const inEnglish = (value: unknown) => (isTold(value) ? voice().tell(value) : value);
+/** What programs read: no digit too many, and English whatever language the person speaks. */
+const asPrograms = (_key: string, value: unknown) =>
+  typeof value === 'number' ? worth(value) : isTold(value) ? inEnglish(value) : value;
 
-/** As `output`, for what was taken in and is given back: every digit stands, since hashes are over them. */
+/** As `output`, for what was taken in and is given back: every digit and word stands, since hashes are over them. */
 export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
-  write(isJson ? `${JSON.stringify(object, (_key, value) => inEnglish(value), 2)}\n` : `${text()}\n`);
+  write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
 }
 
 /** A file's text that goes to standard output in place of an answer. */
@@ -133,7 +137,7 @@ interface Bounds {
 export function numberWord(flag: string, text: string, bounds: Bounds): number {
   const value = text.trim() === '' ? Number.NaN : Number(text);
   if (isWithin(value, bounds)) return value;
-  throw new UsageError(`${flag} is ${JSON.stringify(text)}; write a number ${boundsWords(bounds)}`);
+  throw new UsageError(say('cli-errors.number', { flag, word: JSON.stringify(text), bounds: boundsWords(bounds) }));
 }
 
 /** A number with or without its unit, "50gal" or "190", within bounds that are in the unit of a plain one; or a UsageError. */
@@ -141,12 +145,24 @@ export function quantityWord(flag: string, text: string, bounds: Bounds & { quan
   const { quantity } = bounds;
   const value = readQuantity(text, quantity);
   if (value !== null && isWithin(value, bounds)) return value;
-  const units = unitsFor(quantity).join(', ');
+  const said = {
+    flag,
+    word: JSON.stringify(text),
+    quantity: say('cli-errors.quantity', { quantity: quantity === 'mm/h' ? 'rain' : quantity }),
+    units: unitsFor(quantity).join(', '),
+  };
   throw new UsageError(
     value === null
-      ? `${flag} is ${JSON.stringify(text)}; write a number in ${quantity}, or one with a unit: ${units}`
-      : `${flag} is ${JSON.stringify(text)}; write ${quantity} ${boundsWords(bounds)}, or as much in another unit: ${units}`,
+      ? say('cli-errors.quantity-number', said)
+      : say('cli-errors.quantity-bounds', { ...said, bounds: boundsWords(bounds) }),
   );
+}
+
+/** One of the words that there are, or a UsageError that names them. */
+export function oneOf<T extends string>(flag: string, word: string, values: readonly T[]): T {
+  const value = values.find((each) => each === word);
+  if (value !== undefined) return value;
+  throw new UsageError(say('cli-errors.one-of', { flag, word: JSON.stringify(word), values: values.join(', ') }));
 }
 
 const isWithin = (value: number, { above, atLeast, atMost = Number.POSITIVE_INFINITY }: Bounds) =>
@@ -155,9 +171,14 @@ const isWithin = (value: number, { above, atLeast, atMost = Number.POSITIVE_INFI
   value >= (atLeast ?? value) &&
   value <= atMost;
 
-const boundsWords = ({ above, atLeast, atMost }: Bounds) =>
-  (above !== undefined ? `above ${above}` : `of ${atLeast} or more`) +
-  (atMost === undefined ? '' : ` and at most ${atMost}`);
+/** Bounds as they are typed, without marks between thousands. */
+function boundsWords({ above, atLeast, atMost }: Bounds): string {
+  const least = String(above ?? atLeast);
+  const most = String(atMost);
+  if (above !== undefined)
+    return atMost === undefined ? say('cli-errors.above', { least }) : say('cli-errors.above-to', { least, most });
+  return atMost === undefined ? say('cli-errors.from', { least }) : say('cli-errors.from-to', { least, most });
+}
 
 /** Writes an id with its name, "Fuel island (Z1)", safe on a terminal; the id alone where it has none. */
 export function namesOf({ zones, structures, others }: SiteMap): (id: string) => string {

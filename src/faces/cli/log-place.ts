@@ -1,9 +1,10 @@
+import { told } from '../../catalogue/index.ts';
 import type { Head } from '../../log-book/index.ts';
 import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
 import { InputError, UsageError } from './input.ts';
-import { problemLine, safe } from './print.ts';
-import { voice } from './voice.ts';
+import { fileLine, problemLine, safe } from './print.ts';
+import { say } from './voice.ts';
 import { world } from './world.ts';
 
 /** Where the log book is: the folder given, else that of the environment, else `oilshed-data` here; in PostgreSQL where DATABASE_URL is set. */
@@ -19,7 +20,7 @@ export function photoQuotaWord(flag?: string): number {
   const bytes = words ? sizeOfWords(words) : PHOTO_QUOTA;
   if (bytes !== undefined) return bytes;
   const name = flag === undefined ? 'OILSHED_PHOTO_QUOTA' : '--photo-quota';
-  throw new UsageError(`${name} is ${JSON.stringify(words)}; write a size such as 500MB or 2GB`);
+  throw new UsageError(say('cli-errors.size', { name, word: JSON.stringify(words) }));
 }
 
 type Opening = Pick<Parameters<typeof openLogStore>[0], 'mustExist' | 'purpose'>;
@@ -53,17 +54,20 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   const site = named ?? (heads.length === 1 ? heads[0].site : undefined);
   if (site === undefined && heads.length > 1) {
     const sites = heads.map((head) => safe(head.site)).join(', ');
-    throw new UsageError(`the log book has ${heads.length} sites; write one with --site: ${sites}`);
+    throw new UsageError(say('cli-errors.sites', { count: heads.length, sites }));
   }
   const head = heads.find((each) => each.site === site);
   if (head) return head;
   const sites = heads.map((each) => each.site);
-  const cure = idCure(site ?? '', sites, 'add one first');
-  throw new InputError([safe(`${folder}: --site: there is no entry of ${site ?? 'any site'}; ${voice().text(cure)}`)]);
+  const cure = idCure(site ?? '', sites, say('cli-errors.add-entry-first'));
+  const words =
+    site === undefined
+      ? say('cli-errors.no-entry-at-all', { cure })
+      : say('cli-errors.no-entry-of-site', { site, cure });
+  throw new InputError([fileLine(folder, words)]);
 }
 
-/** What a log book lacked of its heads when it was accepted as it stood. */
-export function lostWords(lost: readonly { chain: string; seq: number; hash: string }[]): string {
-  const ends = lost.map(({ chain, seq, hash }) => `entry ${seq} of ${chain} (hash ${hash})`);
-  return ends.length > 0 ? `, though it lacked ${ends.join(' and ')}` : ', though its heads could not be read';
-}
+/** The ends that a log book lacked when it was accepted as it stood, in a list. */
+export const lostWords = (lost: readonly { chain: string; seq: number; hash: string }[]) => ({
+  list: lost.map(({ chain, seq, hash }) => told('cli.entry-of', { chain, seq: String(seq), hash })),
+});

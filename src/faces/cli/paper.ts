@@ -1,7 +1,8 @@
 import type { Paper } from '../print/index.ts';
 import { findChromium, printPdf } from '../print/index.ts';
-import { InputError, UsageError } from './input.ts';
+import { InputError, oneOf, UsageError } from './input.ts';
 import { safe } from './print.ts';
+import { say } from './voice.ts';
 import { world } from './world.ts';
 
 /** What verbs that make pages have in common: what to write, on which sheet, by which Chromium. */
@@ -9,29 +10,23 @@ import { world } from './world.ts';
 export function outIsPdf(out: string): boolean {
   if (/\.pdf$/i.test(out)) return true;
   if (/\.html?$/i.test(out)) return false;
-  throw new UsageError(`--out is ${JSON.stringify(out)}; write a name that ends in .pdf or .html`);
+  throw new UsageError(say('cli-errors.out-ending', { word: JSON.stringify(out) }));
 }
 
-export function paperWord(word: string): Paper {
-  if (word === 'a4' || word === 'letter') return word;
-  throw new UsageError(`--paper is ${JSON.stringify(word)}; write a4 or letter`);
-}
+export const paperWord = (word: string): Paper => oneOf('--paper', word, ['a4', 'letter']);
 
 /** The Chromium of this machine, or an InputError that says how to do without one. */
 export function chromiumFor(verb: string): string {
   const chromium = findChromium(world().env);
   if (chromium) return chromium;
-  throw new InputError([
-    `${verb}: no Chromium was found to make a PDF with; write --out ${verb}.html and print that from a browser, or set CHROMIUM_PATH`,
-  ]);
+  throw new InputError([say('cli-errors.no-chromium', { verb, file: `${verb}.html` })]);
 }
 
 export function pdfOf(verb: string, chromium: string, page: string): Buffer {
   try {
     return printPdf(chromium, page);
   } catch (error) {
-    throw new InputError([
-      `${verb}: ${safe(chromium)} made no PDF (${safe(error instanceof Error ? error.message : String(error))}); write --out ${verb}.html and print that from a browser`,
-    ]);
+    const why = error instanceof Error ? error.message : String(error);
+    throw new InputError([safe(say('cli-errors.no-pdf', { verb, chromium, error: why, file: `${verb}.html` }))]);
   }
 }

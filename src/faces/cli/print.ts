@@ -1,7 +1,7 @@
 import colours from 'picocolors';
 import type { Problem } from '../../site-map/index.ts';
 import { writeError } from './progress.ts';
-import { voice } from './voice.ts';
+import { say, voice } from './voice.ts';
 
 /** Text from a file, safe on a terminal: control characters are shown, not obeyed. */
 export function safe(text: string): string {
@@ -17,13 +17,19 @@ export const STANDARD_INPUT = '-';
 export const STANDARD_OUTPUT = '-';
 
 /** A file as it is called in messages. */
-export const fileName = (file: string) => (file === STANDARD_INPUT ? 'standard input' : safe(file));
+export const fileName = (file: string) => (file === STANDARD_INPUT ? say('cli.standard-input') : safe(file));
+
+/** One line about a file. */
+export const fileLine = (file: string, words: string) => `${fileName(file)}: ${safe(words)}`;
 
 /** One line for one problem: the file, the feature, the field, what is wrong, what to do. */
-export function problemLine(file: string, { id, field, message, cure }: Problem): string {
-  return [fileName(file), id, field, `${voice().text(message)}; ${voice().text(cure)}`]
+export const problemLine = (file: string, problem: Problem) => `${fileName(file)}: ${problemWords(problem)}`;
+
+/** The same without the file, for lists of what is wrong in one. */
+export function problemWords({ id, field, message, cure }: Problem): string {
+  return [id, field, `${voice().text(message)}; ${voice().text(cure)}`]
     .filter((part) => part !== null)
-    .map((part) => safe(String(part)))
+    .map(safe)
     .join(': ');
 }
 
@@ -37,15 +43,18 @@ export interface Column {
   align?: 'left' | 'right';
 }
 
+/** Columns that a text takes on a terminal: a letter takes one with its accents, however many code points these are. */
+export const widthOf = (text: string): number => [...text.normalize('NFC').replace(/\p{M}/gu, '')].length;
+
 /** Rows under their titles, columns aligned, two blanks between them and before the first. */
 export function table(columns: readonly Column[], rows: readonly (readonly string[])[]): string {
   const cells = rows.map((row) => row.map(safe));
-  const widths = columns.map(({ title }, at) => Math.max(title.length, ...cells.map((row) => row[at].length)));
-  const line = (row: readonly string[]) =>
-    row
-      .map((cell, at) => (columns[at].align === 'right' ? cell.padStart(widths[at]) : cell.padEnd(widths[at])))
-      .join('  ')
-      .trimEnd();
+  const widths = columns.map(({ title }, at) => Math.max(widthOf(title), ...cells.map((row) => widthOf(row[at]))));
+  const padded = (cell: string, at: number) => {
+    const blanks = ' '.repeat(widths[at] - widthOf(cell));
+    return columns[at].align === 'right' ? blanks + cell : cell + blanks;
+  };
+  const line = (row: readonly string[]) => row.map(padded).join('  ').trimEnd();
   const head = colours.dim(`  ${line(columns.map(({ title }) => title))}`);
   return [head, ...cells.map((row) => `  ${line(row)}`)].join('\n');
 }
@@ -61,7 +70,7 @@ function wrap(text: string, first: string, rest: string): string {
   const lines: string[] = [];
   let line = first;
   for (const word of text.split(' ')) {
-    if (line.length + word.length > 99 && line.trim() !== '-') {
+    if (widthOf(line) + widthOf(word) > 99 && line.trim() !== '-') {
       lines.push(line.trimEnd());
       line = rest;
     }

@@ -5,18 +5,19 @@ import { FREE, type ProgressData, WRITING } from './progress.ts';
 
 /** Tells of progress while the program's own thread works; see `startProgress`. */
 
-const { pen, isShown, part, what, isTerminal }: ProgressData = workerData;
+const { pen, isShown, part, what, atWork, locale, isTerminal }: ProgressData = workerData;
 
 const FIRST_MS = 1000;
 const [BAR_MS, LINE_MS] = [100, 10_000];
 const BAR = { barsize: 30, barCompleteString: '█'.repeat(30), barIncompleteString: '░'.repeat(30), barGlue: '' };
+const PERCENT = new Intl.NumberFormat(locale, { style: 'percent', roundingMode: 'floor' });
 const began = performance.now();
 
 function tell(): void {
   // Standard error is this thread's only while it holds the pen, which it gets no more once the work is done.
   if (Atomics.compareExchange(pen, 0, FREE, WRITING) !== FREE) return;
   const bar = isTerminal ? `${Format.BarFormat(part[0], BAR)} ` : '';
-  const far = part[0] > 0 ? `${bar}${Math.floor(100 * part[0])} %` : 'at work';
+  const far = part[0] > 0 ? `${bar}${PERCENT.format(part[0])}` : atWork;
   const line = `${what}: ${far}, ${Math.floor((performance.now() - began) / 1000)} s`;
   try {
     writeSync(2, isTerminal ? `\r\u001b[K${line}` : `${line}\n`);

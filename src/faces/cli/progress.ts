@@ -1,5 +1,6 @@
 import { writeSync } from 'node:fs';
 import { Worker } from 'node:worker_threads';
+import { say, voice } from './voice.ts';
 import { world } from './world.ts';
 
 /** Who holds the pen: the thread that tells of progress takes it before it writes, this one for good when the work is done. */
@@ -10,6 +11,9 @@ const DONE = 2;
 /** What both threads see. */
 export interface ProgressData {
   what: string;
+  /** What is said while it is not known how far the work is, and the locale of the percent after that. */
+  atWork: string;
+  locale: string;
   isTerminal: boolean;
   pen: Int32Array;
   /** 1 where a line stands on the terminal that is to be taken away. */
@@ -31,7 +35,9 @@ export function tellPart(part: number): void {
  */
 export function startProgress(what: string): void {
   const part = new Float64Array(new SharedArrayBuffer(8));
-  shared = { what, isTerminal: process.stderr.isTTY, pen: sharedInt(), isShown: sharedInt(), part };
+  const { isTTY: isTerminal } = process.stderr;
+  const { locale } = voice();
+  shared = { what, atWork: say('cli.at-work'), locale, isTerminal, pen: sharedInt(), isShown: sharedInt(), part };
   const worker = new Worker(new URL('progress-thread.js', import.meta.url), { workerData: shared });
   // Where progress cannot be shown, the answer still comes.
   worker.on('error', () => {});

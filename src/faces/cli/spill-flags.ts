@@ -1,8 +1,8 @@
 import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
-import { InputError, quantityWord, UsageError } from './input.ts';
-import { fileName, safe } from './print.ts';
-import { voice } from './voice.ts';
+import { InputError, oneOf, quantityWord, UsageError } from './input.ts';
+import { fileLine } from './print.ts';
+import { say } from './voice.ts';
 
 /** What `spill` and `block` ask about a spill. */
 export interface SpillFlags {
@@ -23,8 +23,7 @@ const MOST_MINUTES = 10_000;
 
 /** The question in the command's words, or a UsageError that says which of them is wrong. */
 export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: SpillFlags): SpillQuestion {
-  if (litres === undefined)
-    throw new UsageError('--litres is missing; write how much was spilled, such as --litres 200');
+  if (litres === undefined) throw new UsageError(say('cli-errors.litres-missing'));
   return {
     place: spillPlace(zone, point),
     litres: quantityWord('--litres', litres, { quantity: 'litres', above: 0, atMost: MOST_LITRES }),
@@ -41,17 +40,13 @@ export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: S
 }
 
 /** The fluid of `--fluid`, or a UsageError that lists them. */
-export function fluidFlag(word: string | undefined): Fluid | undefined {
-  if (word === undefined) return undefined;
-  const fluid = FLUIDS.find((each) => each === word);
-  if (fluid) return fluid;
-  throw new UsageError(`--fluid is ${JSON.stringify(word)}; write one of ${FLUIDS.join(', ')}`);
-}
+export const fluidFlag = (word: string | undefined): Fluid | undefined =>
+  word === undefined ? undefined : oneOf('--fluid', word, FLUIDS);
 
 function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {
   if (zone !== undefined && point === undefined) return { zone };
   if (zone === undefined && point !== undefined) return { point: positionWord('--point', point) };
-  throw new UsageError('write either --zone ID or --point LON,LAT');
+  throw new UsageError(say('cli-errors.zone-or-point'));
 }
 
 /** Longitude and latitude in one word; null where it is not two numbers on the globe. */
@@ -63,9 +58,7 @@ export function readPosition(word: string): Position | null {
 function positionWord(flag: string, word: string): Position {
   const position = readPosition(word);
   if (position) return position;
-  throw new UsageError(
-    `${flag} is ${JSON.stringify(word)}; write longitude and latitude, such as ${flag}=-105.1234,39.5678`,
-  );
+  throw new UsageError(say('cli-errors.position', { flag, word: JSON.stringify(word) }));
 }
 
 /** Where a crew sets out: a place of the map by its id, or a position. */
@@ -78,10 +71,11 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
   if (position) return position;
   const points = others.filter(({ geometry }) => geometry.type === 'Point').map(({ id }) => id);
   const crews = others.flatMap(({ id, properties }) => (properties.kind === 'crew' ? [id] : [])).slice(0, 3);
-  const such = crews.length > 0 ? `such as ${crews.join(', ')}, ` : '';
+  const otherwise =
+    crews.length > 0
+      ? say('cli-errors.no-crew-cure-such', { crews: crews.join(', ') })
+      : say('cli-errors.no-crew-cure');
   const ids = [...points, ...structures.map(({ id }) => id)];
-  const cure = idCure(word, ids, `name one of the map, ${such}or write LON,LAT`);
-  throw new InputError([
-    `${fileName(file)}: ${safe(`--crew: no crew post, kit or structure has the id ${JSON.stringify(word)}; ${voice().text(cure)}`)}`,
-  ]);
+  const cure = idCure(word, ids, otherwise);
+  throw new InputError([fileLine(file, say('cli-errors.no-crew', { word: JSON.stringify(word), cure }))]);
 }

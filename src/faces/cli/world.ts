@@ -1,7 +1,8 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
 import { readSync } from 'node:fs';
 import type { Readable } from 'node:stream';
-import { loadMessages, type Voice, voiceOf } from '../../catalogue/index.ts';
+import { type Language, loadMessages, type Messages, type Voice, voiceOf } from '../../catalogue/index.ts';
+import { type Asked, languageAsked } from './language.ts';
 
 /** What a run of the program finds round it. The process has one; tests hand in their own and need no process for each run. */
 export interface World {
@@ -14,6 +15,7 @@ export interface World {
   readInput(): Buffer;
   /** Standard input for who reads a line of it, or asks a person at a terminal. */
   input(): Readable & { isTTY?: boolean };
+  loadMessages(language: Language): Promise<Messages>;
 }
 
 /** What one run keeps in mind of itself. */
@@ -21,16 +23,22 @@ interface Run extends World {
   /** `--quiet`: only the answer and errors are written. */
   isQuiet: boolean;
   isInputTaken: boolean;
+  /** What the words and the environment ask for; where that is nothing, the map has its say. */
+  asked: Asked;
   /** How it speaks to the person who runs it. */
   voice: Voice;
+  /** How it speaks to programs: English and SI, whatever the person speaks. */
+  english: Voice | null;
 }
 
 const running = new AsyncLocalStorage<Run>();
 
-/** Does the work in this world: all that it calls finds it by `world()`. */
-export async function withWorld<T>(outside: World, work: () => Promise<T>): Promise<T> {
-  const voice = voiceOf({ language: 'en', messages: await loadMessages('en') });
-  return await running.run({ ...outside, isQuiet: false, isInputTaken: false, voice }, work);
+/** Does the work of these words in this world: all that it calls finds it by `world()`. */
+export async function withWorld<T>(words: readonly string[], outside: World, work: () => Promise<T>): Promise<T> {
+  const asked = languageAsked(words, outside.env);
+  const language = asked && 'language' in asked ? asked.language : 'en';
+  const voice = voiceOf({ language, messages: await outside.loadMessages(language) });
+  return await running.run({ ...outside, isQuiet: false, isInputTaken: false, asked, voice, english: null }, work);
 }
 
 /** The world of the run that asks. */
@@ -46,6 +54,7 @@ export const PROCESS_WORLD: World = {
   writeError: (text) => void process.stderr.write(text),
   readInput: readStandardInput,
   input: () => process.stdin,
+  loadMessages,
 };
 
 const TRY_AGAIN_MS = 10;

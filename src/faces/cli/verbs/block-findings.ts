@@ -26,7 +26,7 @@ export async function blockFindings(file: string, flags: Flags): Promise<number>
   const extra = RUNNING.find((word) => flags[word] !== undefined);
   if (extra) throw new UsageError(`--findings plans ahead of a spill and takes no --${extra}; leave one of them out`);
   const fluid = fluidFlag(flags.fluid);
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const findings = loadFindings(flags.findings, drainage.map);
   const { answer: found, problems } = findSources(drainage, findings, {});
   throwErrors(file, problems);

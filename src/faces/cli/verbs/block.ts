@@ -35,7 +35,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
     flags.margin === undefined
       ? undefined
       : quantityWord('--margin', flags.margin, { quantity: 'minutes', atLeast: 0, atMost: MOST_MARGIN_MINUTES });
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const crew = flags.crew === undefined ? undefined : crewPlace(file, drainage.map, flags.crew);
   const { answer, problems } = findBlocks(drainage, { ...question, crew, marginMinutes });
   throwErrors(file, problems);

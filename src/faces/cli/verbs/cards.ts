@@ -1,13 +1,14 @@
 import { createHash } from 'node:crypto';
 import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
-import { dayIn, readSiteMap, type SiteMap } from '../../../site-map/index.ts';
+import { dayIn, type SiteMap } from '../../../site-map/index.ts';
 import type { Paper } from '../../print/index.ts';
 import { cardsPage } from '../../print/index.ts';
 import {
   InputError,
   output,
   quantityWord,
+  readMapText,
   readText,
   siteName,
   throwErrors,
@@ -19,7 +20,7 @@ import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { fileName, heading, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
-import { voiceFor } from '../voice.ts';
+import { voice } from '../voice.ts';
 
 interface CardsFlags {
   out: string;
@@ -47,7 +48,7 @@ export async function cards(file: string, flags: CardsFlags): Promise<number> {
   const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
   const chromium = isPdf ? chromiumFor('cards') : null;
   const text = readText(file);
-  const { map, problems } = readSiteMap(text);
+  const { map, problems } = await readMapText(text);
   throwErrors(file, problems);
   if (map.zones.length === 0) {
     throw new InputError([`${fileName(file)}: no zone is on the map, so there is nothing to make a card of; draw one`]);
@@ -57,7 +58,7 @@ export async function cards(file: string, flags: CardsFlags): Promise<number> {
   const made = cardsOf(file, compileDrainage(map), options);
   const page = cardsPage(made, {
     map,
-    voice: await voiceFor(map.site),
+    voice: voice(),
     siteName: siteName(map, file),
     day: dayIn(Date.now(), map.site.timeZone ?? 'UTC'),
     mapVersion: createHash('sha256').update(text).digest('hex').slice(0, 12),

@@ -7,8 +7,8 @@ import { heading, safe, sayProblems, table } from '../print.ts';
 import { voice } from '../voice.ts';
 
 /** `oilshed check MAP`: is the map sound? Exit status 1 with errors; the object prints all the same. */
-export function check(file: string, { json }: { json?: boolean }): number {
-  const reading = readMap(file);
+export async function check(file: string, { json }: { json?: boolean }): Promise<number> {
+  const reading = await readMap(file);
   const report = checkMap(reading);
   output(json, report, () => reportText(file, reading.map, report));
   sayProblems(

@@ -44,7 +44,7 @@ export async function kits(file: string, flags: KitsFlags): Promise<number> {
     within === undefined
       ? undefined
       : quantityWord('--within', within, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES });
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const { answer, problems } = findKits(drainage, { count, keep, withinMinutes, onPart: tellPart }, await loadSolver());
   throwErrors(file, problems);
   if (!answer) return 1;

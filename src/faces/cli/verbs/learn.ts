@@ -6,9 +6,12 @@ import { noteProblems } from '../notes.ts';
 import { heading, table } from '../print.ts';
 
 /** `oilshed learn MAP --findings F`: what does each zone really release? */
-export function learn(file: string, flags: { findings: FindingsSource; seed: string; json?: boolean }): number {
+export async function learn(
+  file: string,
+  flags: { findings: FindingsSource; seed: string; json?: boolean },
+): Promise<number> {
   const seed = numberWord('--seed', flags.seed, { atLeast: 0 });
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const { map } = drainage;
   const findings = loadFindings(flags.findings, map);
   const zones = learnRates(drainage, findings, { seed });

@@ -44,7 +44,7 @@ import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, lostWords, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { noteProblems } from '../notes.ts';
 import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 interface LogFlags {
   data?: string;
@@ -213,7 +213,13 @@ type Found = Verified & { accepted: ReturnType<typeof olderCopiesAccepted> };
 const acceptedIn = async ({ people }: LogBook) => olderCopiesAccepted(await people.record.texts());
 
 const acceptedLines = (accepted: Found['accepted']) =>
-  accepted.map(({ at, lost }) => safe(`On ${at} it was accepted as it stood then${lostWords(lost)}.`));
+  accepted.map(({ at, lost }) =>
+    safe(
+      lost.length > 0
+        ? say('cli.log-accepted', { at, entries: lostWords(lost) })
+        : say('cli.log-accepted-unread', { at }),
+    ),
+  );
 
 /** What verify finds; and whether heads that were written down earlier are still in the chains. */
 async function verified(store: LogBook, head: string | undefined, kept: KeptHeads | null): Promise<Found> {

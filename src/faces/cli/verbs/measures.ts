@@ -20,7 +20,7 @@ const RANKED_SHOWN = 10;
 export async function measures(file: string, flags: MeasuresFlags): Promise<number> {
   const budget = numberWord('--budget', flags.budget, { atLeast: 0, atMost: MOST_MONEY });
   const seed = numberWord('--seed', flags.seed, { atLeast: 0 });
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const { answer, problems } = findMeasures(drainage, { budget, seed, onPart: tellPart }, await loadSolver());
   throwErrors(file, problems);
   if (!answer) return 1;

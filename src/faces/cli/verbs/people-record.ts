@@ -3,6 +3,7 @@ import { THIS_MACHINE } from '../../../store/index.ts';
 import { InputError, numberWord, outputAsKept } from '../input.ts';
 import { logPlace, lostWords, withLogStore } from '../log-place.ts';
 import { heading, safe, table } from '../print.ts';
+import { say } from '../voice.ts';
 
 interface RecordFlags {
   data?: string;
@@ -62,7 +63,9 @@ function eventWords(event: PeopleEvent): string {
     case 'token-ended':
       return `The token "${event.token}" of ${event.name} ended`;
     case 'older-copy-accepted':
-      return `The log book was accepted as it stood then${lostWords(event.lost)}`;
+      return event.lost.length > 0
+        ? say('cli.event-accepted', { entries: lostWords(event.lost) })
+        : say('cli.event-accepted-unread');
     case 'sign-ins-refused': {
       const known = event.people.map(({ name, count }) => `${count} of ${name}`);
       return `In the hour from ${event.hour} ${signIns(event.count)} refused${known.length > 0 ? `, ${known.join(', ')}` : ''}`;

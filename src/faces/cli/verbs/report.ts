@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { compileDrainage } from '../../../drainage/index.ts';
 import { type EntryId, isEntryId, type SealedOf } from '../../../log-book/index.ts';
-import { type Problem, readSiteMap } from '../../../site-map/index.ts';
+import type { Problem } from '../../../site-map/index.ts';
 import type { LogStore } from '../../../store/index.ts';
 import { kindWord } from '../../../words/index.ts';
 import type { Printing } from '../../print/index.ts';
@@ -21,6 +21,7 @@ import {
   InputError,
   numberWord,
   output,
+  readMapText,
   readText,
   siteName,
   throwErrors,
@@ -31,7 +32,7 @@ import {
 import { logPlace, siteHead, withLogStore } from '../log-place.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { heading, safe, sayProblems } from '../print.ts';
-import { voiceFor } from '../voice.ts';
+import { voice } from '../voice.ts';
 
 interface ReportFlags {
   out: string;
@@ -62,7 +63,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
   const paperAsked = flags.paper === undefined ? null : paperWord(flags.paper);
   const chromium = isPdf ? chromiumFor('report') : null;
   const text = readText(file);
-  const { map, problems } = readSiteMap(text);
+  const { map, problems } = await readMapText(text);
   throwErrors(file, problems);
   const units = unitsOf(map);
   const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
@@ -73,7 +74,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
     const printing: Printing = {
       drainage: compileDrainage(map),
       book,
-      voice: await voiceFor(map.site),
+      voice: voice(),
       siteName: siteName(map, file),
       timeZone: map.site.timeZone ?? 'UTC',
       nowMs: Date.now(),

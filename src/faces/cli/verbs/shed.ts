@@ -16,7 +16,7 @@ export async function shed(file: string, { at, graph, json }: ShedFlags): Promis
   if (at === undefined && graph === undefined)
     throw new UsageError('--at is missing; name a structure, or write the whole yard to a file with --graph');
   const place = graph === undefined ? null : graphPlace(graph, json);
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   if (at !== undefined) holdStructure(drainage, at, file);
   const written = place && (await writeGraph(drainage, place, at));
   if (written?.file === STANDARD_OUTPUT) return 0;

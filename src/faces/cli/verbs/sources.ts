@@ -43,7 +43,7 @@ interface SourcesFlags {
 }
 
 /** `oilshed sources MAP --findings F`: where did this oil come from, and which lid next? */
-export function sources(file: string, flags: SourcesFlags): number {
+export async function sources(file: string, flags: SourcesFlags): Promise<number> {
   const options = {
     at: flags.at,
     releaseLitres:
@@ -56,7 +56,7 @@ export function sources(file: string, flags: SourcesFlags): number {
         : quantityWord('--unmapped', flags.unmapped, { quantity: 'parts of 1', atLeast: 0, atMost: 1 }),
     seed: numberWord('--seed', flags.seed, { atLeast: 0 }),
   };
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const { map } = drainage;
   const findings = loadFindings(flags.findings, map);
   const history = flags.history === undefined ? [] : loadFindings(flags.history, map);

@@ -8,9 +8,9 @@ import { bullets, heading, problemLine, table } from '../print.ts';
 import { type SpillFlags, spillQuestion } from '../spill-flags.ts';
 
 /** `oilshed spill MAP --zone ID|--point LON,LAT --litres X`: where will it go, and when? */
-export function spill(file: string, flags: SpillFlags & { json?: boolean }): number {
+export async function spill(file: string, flags: SpillFlags & { json?: boolean }): Promise<number> {
   const question = spillQuestion(flags);
-  const drainage = loadDrainage(file);
+  const drainage = await loadDrainage(file);
   const { answer, problems } = findSpill(drainage, question);
   throwErrors(file, problems);
   if (!answer) return 1;

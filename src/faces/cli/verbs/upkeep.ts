@@ -17,8 +17,11 @@ import { bullets, heading, safe, table } from '../print.ts';
 import { MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 
 /** `oilshed upkeep MAP --findings F [--rain MM_PER_H]`: how full is each separator, and when is the next visit due? */
-export function upkeep(file: string, flags: { findings: FindingsSource; rain?: string; json?: boolean }): number {
-  const drainage = loadDrainage(file);
+export async function upkeep(
+  file: string,
+  flags: { findings: FindingsSource; rain?: string; json?: boolean },
+): Promise<number> {
+  const drainage = await loadDrainage(file);
   const { map } = drainage;
   const { findings: source } = flags;
   const { timeZone } = map.site;
