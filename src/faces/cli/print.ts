@@ -29,7 +29,7 @@ export const problemLine = (file: string, problem: Problem) => `${fileName(file)
 export function problemWords({ id, field, message, cure }: Problem): string {
   return [id, field, `${voice().text(message)}; ${voice().text(cure)}`]
     .filter((part) => part !== null)
-    .map(safe)
+    .map((part) => safe(voice().text(part)))
     .join(': ');
 }
 
