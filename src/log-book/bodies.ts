@@ -1,5 +1,6 @@
 import * as z from 'zod';
-import { FLUIDS, instantOf } from '../site-map/index.ts';
+import { told } from '../catalogue/index.ts';
+import { allows, FLUIDS, instantOf } from '../site-map/index.ts';
 import { FINDING_WAYS, findingBodySchema, formOf, SEEN } from '../sources/index.ts';
 import { conditionSchema } from '../upkeep/index.ts';
 import { entryIdSchema, mapIdSchema } from './id-format.ts';
@@ -10,12 +11,15 @@ import { entryIdSchema, mapIdSchema } from './id-format.ts';
  * something else is read as unfit (`UnfitEntry`).
  */
 
-export const timeText = z.string().refine((text) => instantOf(text, 'UTC') !== undefined, {
-  error: 'a date, or a date and time, of ISO 8601, such as "2026-05-30T14:05:00-06:00"',
-});
+export const timeText = z
+  .string()
+  .refine(
+    (text) => instantOf(text, 'UTC') !== undefined,
+    allows(told('log-book.time', { time: '"2026-05-30T14:05:00-06:00"' })),
+  );
 const place = z.string().min(1);
 const note = z.string().optional();
-const yesOrNo = z.boolean({ error: 'true or false' });
+const yesOrNo = z.boolean(allows(told('map.true-or-false')));
 
 export const ACTIONS = [
   'placed',
@@ -30,7 +34,7 @@ export const ACTIONS = [
 export type Action = (typeof ACTIONS)[number];
 
 /** What was seen of water in a glass, in words; yes or no where that is all. */
-const seenInWater = z.union([z.string(), z.boolean()], { error: 'words, or true or false' }).optional();
+const seenInWater = z.union([z.string(), z.boolean()], allows(told('log-book.words-or-true'))).optional();
 
 export const ENTRY_KINDS = [
   'visit',
@@ -61,7 +65,10 @@ export const bodies = {
   finding: findingBodySchema,
   spill: z.looseObject({
     zone: place.optional(),
-    point: z.array(z.number()).min(2, { error: 'a position: [longitude, latitude]' }).optional(),
+    point: z
+      .array(z.number())
+      .min(2, allows(told('map.position')))
+      .optional(),
     litres: z.number().min(0).max(1e9),
     fluid: z.enum(FLUIDS),
     reachedWater: z.boolean().optional(),
@@ -73,7 +80,7 @@ export const bodies = {
     action: z.enum(ACTIONS),
     at: place.optional(),
     litres: z
-      .union([z.number().min(0), z.string(), z.null()], { error: 'a number of litres, or words' })
+      .union([z.number().min(0), z.string(), z.null()], allows(told('log-book.litres-or-words')))
       .optional()
       .describe('what a pump-out took out in all: oil, water and sediment together; words where nobody measured'),
     order: entryIdSchema.optional().describe('the entry of the order that it was done on'),
@@ -87,7 +94,10 @@ export const bodies = {
   }),
   sample: z.looseObject({
     at: place,
-    results: z.union([z.array(z.unknown()), z.record(z.string(), z.unknown())], { error: 'a list or an object' }),
+    results: z.union(
+      [z.array(z.unknown()), z.record(z.string(), z.unknown())],
+      allows(told('log-book.list-or-object')),
+    ),
     note,
   }),
   correction: z.looseObject({

@@ -1,4 +1,6 @@
 import * as z from 'zod';
+import { told } from '../catalogue/index.ts';
+import { allows } from '../site-map/index.ts';
 import { bodies, ENTRY_KINDS, type EntryKind, timeText } from './bodies.ts';
 import { entryIdSchema, lineSchema, sha256Schema, siteIdSchema } from './id-format.ts';
 
@@ -13,7 +15,7 @@ export const common = {
   by: lineSchema(200).describe('who writes it'),
   photos: z
     .array(sha256Schema)
-    .max(MOST_PHOTOS, { error: `at most ${MOST_PHOTOS} photos` })
+    .max(MOST_PHOTOS, allows(told('log-book.photos-at-most', { most: MOST_PHOTOS })))
     .optional(),
 };
 

@@ -75,7 +75,7 @@ export function readHeads(text: string, sha256: Sha256): { kept?: KeptHeads; pro
 export function behindHead({ site, seq, hash }: ChainHead, end: number, found: string | null, cure: Told): Problem[] {
   if (found === hash) return [];
   const chain = { chain: site === PEOPLE ? 'people' : 'site', site };
-  const words = { message: lost(chain, end, seq), found: found ?? 'nothing', allowed: hash, cure };
+  const words = { message: lost(chain, end, seq), found: found ?? told('map.nothing'), allowed: hash, cure };
   return [problem('log-behind', { id: null, field: null }, words)];
 }
 

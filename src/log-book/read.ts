@@ -1,5 +1,6 @@
 import * as z from 'zod';
-import { explain, isObject, type Problem, problem, show } from '../site-map/index.ts';
+import { type Told, told } from '../catalogue/index.ts';
+import { explain, isObject, type Problem, problem, show, shown } from '../site-map/index.ts';
 import { bodies, bodySchemaOf, ENTRY_KINDS, type EntryKind, ONE_OF } from './bodies.ts';
 import type { Entry, NewEntry, SealedEntry } from './entry.ts';
 import { accountShape, common, sealShape } from './entry-format.ts';
@@ -36,9 +37,10 @@ export function readEntry(value: unknown): EntryReading {
   const { id, site } = value;
   const form = site.normalize('NFC');
   if (form === site) return { entry: value, problems };
-  const message = `${show(site)} is written with other characters than it looks`;
-  const cure = `write ${show(form)} in Unicode normal form C`;
-  return { problems: [problem('bad-field', { id, field: 'site' }, { message, found: show(site), cure })] };
+  const found = show(site);
+  const message = told('log-book.site-looks-other', { site: found });
+  const cure = told('log-book.site-looks-other-remedy', { site: show(form) });
+  return { problems: [problem('bad-field', { id, field: 'site' }, { message, found, cure })] };
 }
 
 /**
@@ -93,8 +95,10 @@ const idIn = (value: unknown): string | null => (isObject(value) && typeof value
 function problemsOf(value: unknown): Problem[] {
   const whole = { id: null, field: null };
   if (!isObject(value)) {
-    const words = { message: `it is ${show(value)}`, found: show(value), allowed: 'an entry' };
-    return [problem('bad-field', whole, { ...words, cure: 'write { "id": …, "site": …, "kind": …, … }' })];
+    const found = shown(value);
+    const words = { message: told('map.it-is', { found }), found, allowed: told('log-book.an-entry') };
+    const cure = told('map.write', { allowed: '{ "id": …, "site": …, "kind": …, … }' });
+    return [problem('bad-field', whole, { ...words, cure })];
   }
   const id = idIn(value);
   const unfit = unfitPart(value, id);
@@ -110,9 +114,11 @@ const MOST_PROBLEMS = 200;
 function firstOf(problems: readonly Problem[], id: string | null): Problem[] {
   const left = problems.length - MOST_PROBLEMS;
   if (left <= 0) return [...problems];
-  const message = `there are ${left} more problems in it`;
-  const more = problem('bad-field', { id, field: null }, { message, cure: 'mend these first' });
-  return [...problems.slice(0, MOST_PROBLEMS), more];
+  const words = {
+    message: told('log-book.more-problems', { count: left }),
+    cure: told('log-book.more-problems-remedy'),
+  };
+  return [...problems.slice(0, MOST_PROBLEMS), problem('bad-field', { id, field: null }, words)];
 }
 
 function kindProblems(value: Record<string, unknown>, id: string | null): Problem[] {
@@ -122,10 +128,12 @@ function kindProblems(value: Record<string, unknown>, id: string | null): Proble
       ...explain(anyEntry.extend({ body: bodySchemaOf(kind, value.body) }), value, id),
       ...oneOfProblems(kind, value.body, id),
     ];
-  const allowed = `one of ${ENTRY_KINDS.join(', ')}`;
-  const message = kind === undefined ? 'it is missing' : `${show(kind)} is no kind of entry`;
+  const found = shown(kind);
+  const allowed = told('map.one-of', { words: ENTRY_KINDS.join(', ') });
+  const message = kind === undefined ? told('map.missing') : told('log-book.kind-unknown', { kind: found });
+  const cure = told('map.write', { allowed });
   return [
-    problem('unknown-kind', { id, field: 'kind' }, { message, found: show(kind), allowed, cure: `write ${allowed}` }),
+    problem('unknown-kind', { id, field: 'kind' }, { message, found, allowed, cure }),
     ...explain(anyEntry, value, id),
   ];
 }
@@ -137,30 +145,28 @@ function oneOfProblems(kind: EntryKind, body: unknown, id: string | null): Probl
   const written = fields.filter((field) => body[field] !== undefined).map((field) => `"${field}"`);
   if (written.length === 1) return [];
   const [one] = fields;
-  const all = fields.map((field) => `"${field}"`);
-  const message = written.length === 0 ? `it has none of ${all.join(', ')}` : `it has ${written.join(' and ')}`;
-  const cure = 'keep the one that was observed';
-  return [
-    problem('bad-field', { id, field: `body.${one}` }, { message, allowed: `exactly one of ${all.join(', ')}`, cure }),
-  ];
+  const all = fields.map((field) => `"${field}"`).join(', ');
+  const message =
+    written.length === 0
+      ? told('sources.says-nothing', { fields: all })
+      : told('log-book.has-several', { fields: { list: written } });
+  const [allowed, cure] = [told('sources.exactly-one', { fields: all }), told('sources.keep-observed')];
+  return [problem('bad-field', { id, field: `body.${one}` }, { message, allowed, cure })];
 }
 
 const sealProblems = (value: object, id: string | null): Problem[] =>
   Object.keys(sealShape).flatMap((field) => {
     if (!Object.hasOwn(value, field)) return [];
-    const message = 'the log book writes it, not the sender';
-    return [problem('bad-field', { id, field }, { message, allowed: 'nothing', cure: 'take it out' })];
+    const words = { message: told('log-book.sealed-by-book'), cure: told('log-book.sealed-by-book-remedy') };
+    return [problem('bad-field', { id, field }, { ...words, allowed: told('map.nothing') })];
   });
 
 function tooLong(id: string | null, length: number): Problem {
-  const found = `${length} characters`;
-  const allowed = `at most ${LONGEST_ENTRY}`;
-  const message = `the entry has ${found}`;
-  return problem(
-    'too-large',
-    { id, field: null },
-    { message, found, allowed, cure: 'write less, and add photos as photos' },
-  );
+  const message = told('log-book.too-long', { count: length });
+  const found = told('log-book.characters', { count: length });
+  const allowed = told('map.at-most', { most: LONGEST_ENTRY });
+  const cure = told('log-book.too-long-remedy');
+  return problem('too-large', { id, field: null }, { message, found, allowed, cure });
 }
 
 /** The first part of a value that has no RFC 8785 text: nested too deep, a number out of range, half a character. */
@@ -168,16 +174,18 @@ function unfitPart(value: object, id: string | null): Problem | null {
   const open: { part: unknown; depth: number; field: string | null }[] = [{ part: value, depth: 0, field: null }];
   for (let at = open.pop(); at; at = open.pop()) {
     const { part, depth, field } = at;
-    const refuse = (found: string, allowed: string) =>
-      problem('bad-field', { id, field }, { message: `it is ${found}`, found, allowed, cure: `write ${allowed}` });
+    const refuse = (found: Told, allowed: Told) => {
+      const words = { message: told('map.it-is', { found }), cure: told('map.write', { allowed }) };
+      return problem('bad-field', { id, field }, { ...words, found, allowed });
+    };
     if (typeof part === 'number' && !Number.isFinite(part))
-      return refuse('a number too large to hold', 'a number under 1e308');
+      return refuse(told('log-book.number-too-large'), told('map.number-below', { most: '1e308' }));
     if (typeof part === 'string' && HALF_CHARACTER.test(part))
-      return refuse('broken text (half a character)', 'whole Unicode text');
+      return refuse(told('log-book.half-character'), told('log-book.whole-text'));
     if (typeof part !== 'object' || part === null) continue;
-    if (depth >= DEEPEST) return refuse(`nested over ${DEEPEST} deep`, 'a flatter form');
+    if (depth >= DEEPEST) return refuse(told('log-book.too-deep', { deepest: DEEPEST }), told('log-book.flatter'));
     for (const [key, inner] of Object.entries(part)) {
-      if (HALF_CHARACTER.test(key)) return refuse('broken text (half a character) in a key', 'whole Unicode text');
+      if (HALF_CHARACTER.test(key)) return refuse(told('log-book.half-character-key'), told('log-book.whole-text'));
       const path = Array.isArray(part) ? `${field ?? ''}[${key}]` : field === null ? key : `${field}.${key}`;
       open.push({ part: inner, depth: depth + 1, field: path });
     }

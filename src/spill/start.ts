@@ -1,4 +1,5 @@
 import { isInside } from '../algorithms/index.ts';
+import { told } from '../catalogue/index.ts';
 import { shapeIn, type WayIn, waysInFrom } from '../drainage/index.ts';
 import {
   byId,
@@ -45,9 +46,11 @@ function zoneAt(zones: readonly Zone[], point: Position): Zone | undefined {
 
 function unknownZone(zones: readonly Zone[], id: string): ReturnType<typeof spillStart> {
   const ids = zones.map((zone) => zone.id);
-  const found = { message: `no zone has the id ${show(id)}`, found: show(id), allowed: 'the id of a zone' };
-  const cure = idCure(id, ids, `name a zone of the map, such as ${ids.slice(0, 3).join(', ')}`);
-  return { start: null, problems: [problem('unknown-id', { id, field: '--zone' }, { ...found, cure })] };
+  const found = show(id);
+  const message = told('map.no-such-id', { id: found, named: 'zone' });
+  const allowed = told('map.id-of', { named: 'zone' });
+  const cure = idCure(id, ids, told('spill.zone-remedy', { ids: ids.slice(0, 3).join(', ') }));
+  return { start: null, problems: [problem('unknown-id', { id, field: '--zone' }, { message, found, allowed, cure })] };
 }
 
 /** The inlet nearest to a point outside every zone; none within 40 m means that nothing drains from there. */
@@ -59,14 +62,14 @@ function nearestInlet(map: SiteMap, point: Position): ReturnType<typeof spillSta
     .sort((a, b) => a.metres - b.metres || byId(a.to, b.to))[0];
   const place = { id: null, field: '--point' };
   if (!near || near.metres > NEAREST_INLET_M) {
-    const message = `the point lies in no zone and no inlet is within ${NEAREST_INLET_M} m: nothing drains from here`;
-    const cure = 'keep the oil where it is; draw the zone if there should be one';
+    const message = told('spill.no-inlet', { reach: { metres: NEAREST_INLET_M } });
+    const cure = told('spill.no-inlet-remedy');
     return { start: { zone: null, waysIn: [] }, problems: [problem('no-inlet', place, { message, cure })] };
   }
-  const message = `the point lies in no zone, so ${near.to}, ${near.metres.toFixed(0)} m away, is taken`;
+  const message = told('spill.inlet-guessed', { id: near.to, away: { metres: near.metres } });
   return {
     start: { zone: null, waysIn: [near] },
-    problems: [problem('inlet-guessed', place, { message, cure: 'name the zone, or draw it' })],
+    problems: [problem('inlet-guessed', place, { message, cure: told('spill.inlet-guessed-remedy') })],
   };
 }
 

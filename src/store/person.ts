@@ -1,4 +1,5 @@
 import type { Kysely } from 'kysely';
+import { told } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { type Database, ROLES, type Role, type Tables } from './tables.ts';
 
@@ -39,22 +40,21 @@ export const refuse = (...problems: Problem[]) => ({ accepted: null, problems })
 /** What is wrong with a name: of a person, or with its own words of something else. */
 export function nameProblems(name: string, field = 'name'): Problem[] {
   if (NAME.test(name) && idOf(name) !== THIS_MACHINE) return [];
-  const allowed = 'a name of one line, 1 to 100 characters, no blanks at its ends';
-  const message = NAME.test(name) ? 'it stands for the machine itself' : 'it is no name';
-  return [problem('bad-field', { id: name, field }, { message, allowed, cure: `write ${allowed}` })];
+  const allowed = told('store.name-allowed');
+  const message = NAME.test(name) ? told('store.name-of-machine') : told('store.no-name');
+  return [problem('bad-field', { id: name, field }, { message, allowed, cure: told('map.write', { allowed }) })];
 }
 
 export function roleProblems(role: Role): Problem[] {
   if (ROLES.includes(role)) return [];
-  const allowed = `one of ${ROLES.join(', ')}`;
-  return [
-    problem('bad-field', { id: null, field: 'role' }, { message: 'it is no role', allowed, cure: `write ${allowed}` }),
-  ];
+  const allowed = told('map.one-of', { words: ROLES.join(', ') });
+  const words = { message: told('store.no-role'), allowed, cure: told('map.write', { allowed }) };
+  return [problem('bad-field', { id: null, field: 'role' }, words)];
 }
 
 export const unknownPerson = (name: string) =>
   problem(
     'unknown-id',
     { id: name, field: null },
-    { message: 'nobody has this name', cure: 'see who there is with oilshed people list' },
+    { message: told('store.nobody'), cure: told('store.nobody-remedy') },
   );

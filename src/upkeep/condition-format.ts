@@ -1,4 +1,6 @@
 import * as z from 'zod';
+import { told } from '../catalogue/index.ts';
+import { allows } from '../site-map/index.ts';
 
 /** What a chamber of a separator is for, in the order in which water comes through. */
 const CHAMBER_ROLES = ['inlet', 'grit', 'oil', 'media', 'outlet'] as const;
@@ -19,11 +21,11 @@ const chamberSchema = z
   })
   .refine(({ oilMm, sludgeMm }) => oilMm !== undefined || sludgeMm !== undefined, {
     path: ['oilMm'],
-    error: 'a number: mm of oil, 0 where there is none',
+    ...allows(told('upkeep.oil-mm')),
   })
   .refine(({ areaM2, id }) => areaM2 !== undefined || id !== undefined, {
     path: ['areaM2'],
-    error: 'a number: the plan area in m²',
+    ...allows(told('upkeep.plan-area')),
   });
 
 /** What is looked at when a separator is visited (common practice of the trade). All of it may be left out; unknown keys are kept. */
@@ -33,8 +35,11 @@ export const conditionSchema = z.looseObject({
   packs: z.enum(['in-place', 'adrift', 'missing']).optional().describe('where the sorbent packs are'),
   sorbent: z.enum(['fresh', 'used', 'soaked']).optional().describe('what the packs’ colour says'),
   packsRide: z.enum(['high', 'deep']).optional().describe('how the packs ride in the water'),
-  debris: z.boolean({ error: 'true or false' }).optional().describe('whether trash floats in it'),
+  debris: z
+    .boolean(allows(told('map.true-or-false')))
+    .optional()
+    .describe('whether trash floats in it'),
   plates: z.enum(['sound', 'broken', 'deformed', 'cracked', 'none']).optional(),
   concrete: z.enum(['sound', 'cracked']).optional(),
-  sheenAtOutlet: z.boolean({ error: 'true or false' }).optional(),
+  sheenAtOutlet: z.boolean(allows(told('map.true-or-false'))).optional(),
 });

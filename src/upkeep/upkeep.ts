@@ -1,3 +1,4 @@
+import { told } from '../catalogue/index.ts';
 import { type Drainage, drainedAreas, flowIndexOf, holdsOf, oilshed } from '../drainage/index.ts';
 import { byId, type Problem, planAreaOf, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
@@ -135,10 +136,10 @@ export function findUpkeep(
         'no-forecast',
         { id, field: null },
         {
-          message: `${readings} ${readings === 1 ? 'reading is' : 'readings are'} too few to say when it fills`,
+          message: told('upkeep.too-few-readings', { readings }),
           found: String(readings),
-          allowed: `${FEWEST_READINGS} or more`,
-          cure: 'read it at every visit',
+          allowed: told('upkeep.readings-allowed', { least: FEWEST_READINGS }),
+          cure: told('upkeep.read-every-visit'),
         },
       ),
     );

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { amountOf, slickLitres } from '../../src/sources/findings/amounts.ts';
 import { findSources } from '../../src/sources/index.ts';
 import { soundFindings } from '../support/ask.ts';
+import { english } from '../support/english.ts';
 import { litres, look, star } from '../support/star.ts';
 import { yard } from '../support/yard.ts';
 
@@ -75,6 +76,6 @@ describe('coolant', () => {
       ['F3', 'not-counted', 'note'],
       ['F4', 'not-counted', 'note'],
     ]);
-    expect(reply.problems[0].message).toContain('coolant');
+    expect(english(reply.problems[0].message)).toContain('coolant');
   });
 });

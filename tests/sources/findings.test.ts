@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { findingsIn, readFindings, SEEN } from '../../src/sources/index.ts';
+import { englishProblems } from '../support/english.ts';
 import { yardMap } from '../support/yard.ts';
 
 const map = yardMap({
@@ -10,7 +11,8 @@ const map = yardMap({
 const sound = { id: 'F1', at: 'SEP-1', since: '2026-03-01', seenAt: '2026-05-30', amount: { litres: 5 } };
 const read = (...findings: unknown[]) =>
   readFindings(JSON.stringify({ format: 'oilshed-findings', version: 1, findings }), map);
-const codes = (...findings: unknown[]) => read(...findings).problems.map(({ code, id, field }) => [code, id, field]);
+const codes = (...findings: unknown[]) =>
+  englishProblems(read(...findings).problems).map(({ code, id, field }) => [code, id, field]);
 
 describe('reading findings', () => {
   test('an amount in litres, or as thickness × area, with factor 1.5 where none is stated', () => {
@@ -74,11 +76,12 @@ describe('reading findings', () => {
   });
 
   test('an amount in two ways is told as such; a finding of none, or of two sayings, names them', () => {
-    const [twice] = read({ ...sound, amount: { litres: 5, thicknessMm: 3, areaM2: 2 } }).problems;
+    const said = (finding: object) => englishProblems(read(finding).problems);
+    const [twice] = said({ ...sound, amount: { litres: 5, thicknessMm: 3, areaM2: 2 } });
     expect(twice.message).toBe('the amount is given in 2 ways: litres, thicknessMm');
-    const [none] = read({ ...sound, amount: undefined }).problems;
-    expect(none.message).toBe('it has neither "seen" nor "amount" nor "event"');
-    const [both] = read({ ...sound, seen: 'oil' }).problems;
+    const [none] = said({ ...sound, amount: undefined });
+    expect(none.message).toBe('it has none of "seen", "amount", "event"');
+    const [both] = said({ ...sound, seen: 'oil' });
     expect([both.message, both.allowed]).toEqual([
       'it has both "seen" and "amount"',
       'exactly one of "seen", "amount", "event"',

@@ -9,6 +9,7 @@ import {
   type SourcesOptions,
 } from '../../src/sources/index.ts';
 import { askSources, soundFindings } from '../support/ask.ts';
+import { english } from '../support/english.ts';
 import { yard } from '../support/yard.ts';
 
 const held = {
@@ -127,7 +128,7 @@ describe('the walk to a lid', () => {
     const { answer, problems } = findSources(drainage, soundFindings(drainage, [held]), { from });
     expect(answer).toBeNull();
     expect(problems).toMatchObject([{ severity: 'error', field: '--from' }]);
-    expect(problems[0].message).toContain(words);
+    expect(english(problems[0].message)).toContain(words);
   });
 });
 

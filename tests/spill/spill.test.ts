@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { uniformFlow } from '../../src/drainage/manning.ts';
 import { findSpill, type SpillQuestion } from '../../src/spill/index.ts';
+import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 const ask = (words: YardWords, question: Partial<SpillQuestion> = {}) => {
@@ -308,7 +309,7 @@ describe('where it starts', () => {
     expect(near.answer?.arrivals[0].minutes).toBeGreaterThan(0);
     const nowhere = findSpill(drainage, { place: { point: [-104, 41] }, litres: 5 });
     expect(nowhere.answer).toMatchObject({ inlets: [], arrivals: [], outfalls: [] });
-    expect(nowhere.problems[0].message).toContain('nothing drains from here');
+    expect(english(nowhere.problems[0].message)).toContain('nothing drains from here');
   });
 
   test('an unknown zone is an error that names some', () => {

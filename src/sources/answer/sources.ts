@@ -1,3 +1,4 @@
+import { told } from '../../catalogue/index.ts';
 import type { Drainage } from '../../drainage/index.ts';
 import { byId, type Position, type Problem, problem } from '../../site-map/index.ts';
 import type { Draws } from '../draws/draw-table.ts';
@@ -166,13 +167,6 @@ function drawn({ mixing: { effectiveCount, rHat } }: Draws): Quality {
 }
 
 function nothingReleased(at: string | null): Problem {
-  const message =
-    at === null
-      ? 'no zone of this map is expected to release oil'
-      : `no zone that drains to ${at} is expected to release oil, and nothing unmapped is allowed for`;
-  return problem(
-    'no-finding',
-    { id: at, field: null },
-    { message, cure: 'draw the zones, mend their areas or weights, or allow for an unmapped source' },
-  );
+  const message = at === null ? told('sources.no-load') : told('sources.no-load-at', { at });
+  return problem('no-finding', { id: at, field: null }, { message, cure: told('sources.no-load-remedy') });
 }

@@ -1,5 +1,6 @@
 import * as z from 'zod';
-import { FLUIDS } from '../../site-map/index.ts';
+import { told } from '../../catalogue/index.ts';
+import { allows, FLUIDS } from '../../site-map/index.ts';
 import { SEEN } from './seen.ts';
 
 /** The findings format, version 1. A finding has exactly one of `seen`, `amount` and `event`. */
@@ -45,10 +46,14 @@ const amountSchema = z.union(
       factor,
     }),
   ],
-  {
-    error:
-      '{ "litres": 5 }, { "thicknessMm": 3, "areaM2": 2.4 }, { "appearance": [{ "code": 3, "share": 0.1 }], "areaM2": 20 } or { "socks": 2, "kgEach": 1.5 }',
-  },
+  allows(
+    told('sources.amount-forms', {
+      litres: '{ "litres": 5 }',
+      thickness: '{ "thicknessMm": 3, "areaM2": 2.4 }',
+      appearance: '{ "appearance": [{ "code": 3, "share": 0.1 }], "areaM2": 20 }',
+      socks: '{ "socks": 2, "kgEach": 1.5 }',
+    }),
+  ),
 );
 /** The ways in which people write an amount down: by one of `litres`, `thicknessMm`, `appearance` and `socks`. */
 export type Amount = z.infer<typeof amountSchema>;
@@ -82,7 +87,7 @@ const common = {
   colour: z.string().optional(),
   rainMm: z.number().min(0).optional(),
   sludgeMm: z.number().min(0).max(1e5).optional().describe('mm of sediment'),
-  sheenAtOutlet: z.boolean({ error: 'true or false' }).optional(),
+  sheenAtOutlet: z.boolean(allows(told('map.true-or-false'))).optional(),
   sorbent: z.enum(['fresh', 'used', 'soaked']).optional(),
   note: z.string().optional(),
 };

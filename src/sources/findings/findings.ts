@@ -1,3 +1,4 @@
+import { type Told, told } from '../../catalogue/index.ts';
 import { holdsOf } from '../../drainage/index.ts';
 import {
   byId,
@@ -101,9 +102,9 @@ export function readFindings(text: string, map: SiteMap): FindingsReading {
 /** As `readFindings`, for a file that is an object already, such as JSON that came in a request. O(findings). */
 export function findingsIn(value: unknown, map: SiteMap): FindingsReading {
   if (!isObject(value) || !Array.isArray(value.findings)) {
-    const message = 'it is JSON, but has no list of findings';
-    const cure = 'write { "format": "oilshed-findings", "version": 1, "findings": [ … ] }';
-    return { findings: [], problems: [problem('not-findings', { id: null, field: null }, { message, cure })] };
+    const form = '{ "format": "oilshed-findings", "version": 1, "findings": [ … ] }';
+    const words = { message: told('sources.no-list'), cure: told('map.write', { allowed: form }) };
+    return { findings: [], problems: [problem('not-findings', { id: null, field: null }, words)] };
   }
   const problems = explain(findingsFileSchema, { ...value, findings: [] }, null);
   const places: Places = {
@@ -114,14 +115,15 @@ export function findingsIn(value: unknown, map: SiteMap): FindingsReading {
   const findings: Finding[] = [];
   value.findings.forEach((raw: unknown, at: number) => {
     const given = isObject(raw) ? raw.id : undefined;
-    const id = typeof given === 'string' && given !== '' ? given : `finding ${at + 1}`;
+    const id =
+      typeof given === 'string' && given !== '' ? given : told('sources.finding-number', { place: String(at + 1) });
     const found = problemsOf(raw, id);
     if (found.length === 0) {
       const source = raw as FindingSource;
       const { window, problems: times } = windowOf(source, map.site.timeZone ?? 'UTC');
       found.push(...times, ...placeProblems(source, places));
-      if (ids.has(id)) found.push(secondOf(id));
-      ids.add(id);
+      if (ids.has(source.id)) found.push(secondOf(source.id));
+      ids.add(source.id);
       if (found.length === 0) findings.push({ ...window, ...saidIn(source, places.structures.get(source.at)), source });
     }
     problems.push(...found);
@@ -135,37 +137,34 @@ interface Places {
 }
 
 function secondOf(id: string): Problem {
-  const message = 'two findings have this id';
-  return problem(
-    'duplicate-id',
-    { id, field: 'id' },
-    { message, found: show(id), cure: 'give one of them another id' },
-  );
+  const words = { message: told('sources.same-id'), found: show(id), cure: told('sources.same-id-remedy') };
+  return problem('duplicate-id', { id, field: 'id' }, words);
 }
 
 /**
  * What is wrong with a finding by itself: what it says comes first, since that tells which fields it must have. A finding that says
  * nothing, or several things, is told so in one sentence and held against what all findings have in common.
  */
-function problemsOf(raw: unknown, id: string): Problem[] {
+function problemsOf(raw: unknown, id: string | Told): Problem[] {
   const form = explain(formOf(raw), raw, id);
   if (typeof raw !== 'object' || raw === null) return form;
   const { amount } = raw as { amount?: unknown };
   const ways = waysOf(raw);
   if (ways.length !== 1) {
     const quoted = (fields: readonly string[]) => fields.map((field) => `"${field}"`);
+    const fields = quoted(FINDING_WAYS).join(', ');
     const message =
       ways.length === 0
-        ? `it has neither ${quoted(FINDING_WAYS).join(' nor ')}`
-        : `it has both ${quoted(ways).join(' and ')}`;
-    const allowed = `exactly one of ${quoted(FINDING_WAYS).join(', ')}`;
-    const words = { message, allowed, cure: 'keep the one that was observed' };
+        ? told('sources.says-nothing', { fields })
+        : told('sources.says-several', { fields: { list: quoted(ways) } });
+    const allowed = told('sources.exactly-one', { fields });
+    const words = { message, allowed, cure: told('sources.keep-observed') };
     return [...form, problem('bad-field', { id, field: 'seen' }, words)];
   }
   const forms = typeof amount === 'object' && amount !== null ? formsOf(amount) : [];
   if (forms.length <= 1) return form;
-  const message = `the amount is given in ${forms.length} ways: ${forms.join(', ')}`;
-  const words = { message, allowed: 'one of them', cure: 'keep the one that was measured' };
+  const message = told('sources.amount-ways', { count: forms.length, forms: forms.join(', ') });
+  const words = { message, allowed: told('sources.one-of-them'), cure: told('sources.keep-measured') };
   return [...form.filter(({ field }) => field !== 'amount'), problem('bad-field', { id, field: 'amount' }, words)];
 }
 
@@ -214,33 +213,23 @@ function windowOf({ id, at, since, seenAt }: FindingSource, timeZone: string): {
     ['seenAt', seenAt, seenAtMs],
   ] as const) {
     if (instant !== undefined) continue;
-    const allowed = 'a date, or a date and time, of ISO 8601';
-    problems.push(
-      problem(
-        'bad-window',
-        { id, field },
-        {
-          message: `${show(text)} is no date`,
-          found: show(text),
-          allowed,
-          cure: 'write one such as "2026-05-30" or "2026-05-30T14:05:00-06:00"',
-        },
-      ),
-    );
+    const found = show(text);
+    const [message, allowed] = [told('sources.no-date', { text: found }), told('sources.date')];
+    const cure = told('sources.date-remedy', { day: '"2026-05-30"', time: '"2026-05-30T14:05:00-06:00"' });
+    problems.push(problem('bad-window', { id, field }, { message, found, allowed, cure }));
   }
   if (sinceMs !== undefined && seenAtMs !== undefined && sinceMs >= seenAtMs) {
-    const message = `the point was last clean at ${show(since)}, which is not before it was seen at ${show(seenAt)}`;
-    problems.push(
-      problem(
-        'bad-window',
-        { id, field: 'since' },
-        { message, found: show(since), allowed: 'a time before seenAt', cure: 'write when it was last known clean' },
-      ),
-    );
+    const found = show(since);
+    const message = told('sources.window-backwards', { since: found, seenAt: show(seenAt) });
+    const [allowed, cure] = [told('sources.before-seen'), told('sources.since-remedy')];
+    problems.push(problem('bad-window', { id, field: 'since' }, { message, found, allowed, cure }));
   }
   const [start, end] = [sinceMs ?? 0, seenAtMs ?? 0];
   return { window: { id, at, sinceMs: start, seenAtMs: end, years: (end - start) / MS_PER_YEAR }, problems };
 }
+
+/** What is written where oil was seen and not measured. */
+const SEEN_OIL = '"seen": "oil"';
 
 /** A structure that holds less than this holds nothing that could be measured; litres held are divided by it to tell what entered. */
 const LEAST_HOLDS = 1e-6;
@@ -250,35 +239,36 @@ function placeProblems(source: FindingSource, { structures, zones }: Places): Pr
   const { id, at, amount, event } = source;
   if (zones.has(at)) {
     if (amount === undefined) return [];
-    const message = `an amount was found on the ground of ${at}, where none can be held`;
-    const words = { message, found: 'an amount', allowed: '"seen"', cure: 'write "seen": "oil" instead' };
+    const message = told('sources.amount-on-ground', { at });
+    const cure = told('sources.write-oil', { field: SEEN_OIL });
+    const words = { message, found: told('sources.an-amount'), allowed: '"seen"', cure };
     return [problem('amount-on-ground', { id, field: 'amount' }, words)];
   }
   const structure = structures.get(at);
   if (!structure) {
     const near = [...structures.keys()].sort(byId).slice(0, 3).join(', ');
     const words = {
-      message: `no structure or zone has the id ${show(at)}`,
+      message: told('sources.unknown-place', { id: show(at) }),
       found: show(at),
-      allowed: `an id of the map, such as ${near}`,
-      cure: idCure(at, structures.keys(), 'write the id of the structure or zone where it was seen'),
+      allowed: told('sources.place-allowed', { ids: near }),
+      cure: idCure(at, structures.keys(), told('sources.place-remedy')),
     };
     return [problem('unknown-id', { id, field: 'at' }, words)];
   }
   if (event !== undefined) {
-    const message = `a release is seen in a zone, and ${at} is a structure`;
     const words = {
-      message,
+      message: told('sources.event-in-structure', { at }),
       found: show(at),
-      allowed: 'the id of a zone',
-      cure: 'name the zone, or write what is in the structure',
+      allowed: told('map.id-of', { named: 'zone' }),
+      cure: told('sources.event-remedy'),
     };
     return [problem('bad-field', { id, field: 'at' }, words)];
   }
   if (amount === undefined || holdsOf(structure) >= LEAST_HOLDS) return [];
-  const message = `an amount was found in ${at}, which holds nothing back`;
-  const cure = `write "seen": "oil" instead, or state "holds" above 0 on ${at}`;
-  return [problem('holds-nothing', { id, field: 'amount' }, { message, found: 'an amount', allowed: '"seen"', cure })];
+  const message = told('sources.holds-nothing', { at });
+  const cure = told('sources.holds-remedy', { field: SEEN_OIL, holds: '"holds"', at });
+  const words = { message, found: told('sources.an-amount'), allowed: '"seen"', cure };
+  return [problem('holds-nothing', { id, field: 'amount' }, words)];
 }
 
 /**

@@ -1,3 +1,4 @@
+import { told } from '../../catalogue/index.ts';
 import type { Drainage } from '../../drainage/index.ts';
 import {
   idCure,
@@ -18,19 +19,14 @@ import type { SourcesOptions } from './question.ts';
 export function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOptions): Problem[] {
   const problems = from === undefined ? [] : checkStart(map, from);
   if (at === undefined || map.structures.some(({ id }) => id === at)) return problems;
+  const found = show(at);
   const message = nodeOf.has(at)
-    ? `${show(at)} is a zone, where oil is not collected`
-    : `no structure has the id ${show(at)}`;
+    ? told('sources.at-is-zone', { id: found })
+    : told('map.no-such-id', { id: found, named: 'structure' });
   const ids = map.structures.map(({ id }) => id);
-  const cure = idCure(at, ids, 'name a structure of the map');
-  return [
-    problem(
-      'unknown-id',
-      { id: at, field: '--at' },
-      { message, found: show(at), allowed: 'the id of a structure', cure },
-    ),
-    ...problems,
-  ];
+  const cure = idCure(at, ids, told('sources.structure-remedy'));
+  const allowed = told('map.id-of', { named: 'structure' });
+  return [problem('unknown-id', { id: at, field: '--at' }, { message, found, allowed, cure }), ...problems];
 }
 
 /** Nobody walks to a lid from farther away, in metres: the place was mistaken. */
@@ -45,13 +41,12 @@ function checkStart(map: SiteMap, from: string | Position): Problem[] {
     if (walkerPosition(map, from)) return [];
     const { zones, links, others } = map;
     const isThere = [...zones, ...links, ...others].some(({ id }) => id === from);
-    const message = isThere
-      ? `${show(from)} is on the map, but is no place where one stands`
-      : `nothing on the map has the id ${show(from)}`;
-    const allowed = 'the id of a structure, kit, crew post or zone, or longitude and latitude';
+    const found = show(from);
+    const message = isThere ? told('sources.no-standing', { id: found }) : told('sources.no-feature', { id: found });
+    const allowed = told('sources.start-allowed');
     const stands = [...map.structures, ...zones, ...others].map(({ id }) => id);
-    const cure = idCure(from, stands, 'name a structure, a kit, a crew post or a zone of the map');
-    return [problem('unknown-id', { id: from, field: '--from' }, { message, found: show(from), allowed, cure })];
+    const cure = idCure(from, stands, told('sources.start-remedy'));
+    return [problem('unknown-id', { id: from, field: '--from' }, { message, found, allowed, cure })];
   }
   const nearest = Math.min(...map.structures.map(({ position }) => lengthOf([from, position])));
   if (map.structures.length === 0 || nearest <= FARTHEST_START_M) return [];
@@ -61,10 +56,10 @@ function checkStart(map: SiteMap, from: string | Position): Problem[] {
       'bad-field',
       { id: found, field: '--from' },
       {
-        message: `it is ${Math.round(nearest / 1000)} km from the nearest structure of this map`,
+        message: told('sources.start-far', { km: Math.round(nearest / 1000) }),
         found,
-        allowed: `a place within ${FARTHEST_START_M / 1000} km`,
-        cure: 'write longitude first, then latitude, of a place in the yard',
+        allowed: told('sources.start-within', { km: FARTHEST_START_M / 1000 }),
+        cure: told('sources.start-far-remedy'),
       },
     ),
   ];

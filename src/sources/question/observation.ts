@@ -1,3 +1,4 @@
+import { told } from '../../catalogue/index.ts';
 import { type Problem, problem } from '../../site-map/index.ts';
 import type { Finding, Measured, Sighting, Window } from '../findings/findings.ts';
 import { FLOATING } from './loads.ts';
@@ -45,14 +46,11 @@ export function countedOf(findings: readonly Finding[]): { counted: Counted[]; n
   for (const finding of findings) {
     const { id, source } = finding;
     if (source.fluid !== undefined && !FLOATING.includes(source.fluid)) {
-      const message = 'coolant mixes with water and does not float, so it takes part in no oil balance';
-      notes.push(
-        problem('not-counted', { id, field: 'fluid' }, { message, cure: 'look for it with a test of the water' }),
-      );
+      const words = { message: told('sources.coolant-not-counted'), cure: told('sources.coolant-remedy') };
+      notes.push(problem('not-counted', { id, field: 'fluid' }, words));
     } else if (finding.seen === 'event') {
-      const message = 'a release that somebody saw happen is kept, but the odds do not weigh it yet';
-      const cure = 'write what was found at the lids below it as findings of their own';
-      notes.push(problem('not-counted', { id, field: 'event' }, { message, cure }));
+      const words = { message: told('sources.event-not-counted'), cure: told('sources.event-not-counted-remedy') };
+      notes.push(problem('not-counted', { id, field: 'event' }, words));
     } else counted.push(finding);
   }
   return { counted, notes };
