@@ -45,7 +45,7 @@ export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
         kind: 'act' as const,
         at: each.at,
         // On a small map the answer has the order, and the tag but the place.
-        text: isSmall ? each.at : each.control === 'berm' ? 'Berm the spill' : controlOrder(each),
+        text: isSmall ? each.at : each.control === 'berm' ? 'Berm the spill' : controlOrder(each, drawn.voice),
       })),
     ...drawn.lids.slice(0, 1).map((at) => ({ kind: 'lid' as const, at, text: `Lift ${at} next` })),
     ...(drawn.seen ? [{ kind: 'seen' as const, at: drawn.seen.at, text: drawn.seen.words }] : []),

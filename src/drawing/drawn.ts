@@ -1,4 +1,5 @@
 import type { BlockAnswer, PlannedControl } from '../block/index.ts';
+import type { Voice } from '../catalogue/index.ts';
 import type { SourcesAnswer } from '../sources/index.ts';
 import type { SpillAnswer, SpillWay } from '../spill/index.ts';
 import type { Flat, Transform } from './flat.ts';
@@ -12,6 +13,8 @@ export interface Timer {
   heldTo: readonly string[] | null;
   /** Minutes of the answer, in words as short as "4 min". */
   said(minutes: number | null): string;
+  /** The same, as short as a ring can hold: "4". */
+  brief(minutes: number | null): string;
   /** Part of a link, 0 to 1, that oil can have come by now. */
   part(way: SpillWay): number;
 }
@@ -51,6 +54,8 @@ export interface DrawnYard {
   pickedId: string | null;
   /** Ids of what drains to what is picked, and of what it drains to, links with them; null where nothing is picked. */
   ways: { up: ReadonlySet<string>; down: ReadonlySet<string> } | null;
+  /** Says what is written on it. */
+  voice: Voice;
   /** Begins the ids of this drawing's hatches: two drawings on one page must not share them. */
   hatchId: string;
 }

@@ -1,4 +1,3 @@
-import { formatShare } from '../units/index.ts';
 import type { DrawnYard } from './drawn.ts';
 import { pathOf, type Transform } from './flat.ts';
 import type { FlatArea } from './flat-yard.ts';
@@ -9,7 +8,7 @@ export const areaPath = (area: FlatArea, transform: Transform): string =>
   area.flatMap((rings) => rings.map((ring) => pathOf(ring, transform, true))).join('');
 
 /** The zones, shaded by their share; those that cannot be told apart share a hatch. */
-export function Ground({ flat, transform, answer, block, hatchId }: DrawnYard) {
+export function Ground({ flat, transform, answer, block, hatchId, voice }: DrawnYard) {
   const shares = new Map(answer?.zones.map((zone) => [zone.id, zone]));
   return (
     <g class="ground">
@@ -19,7 +18,7 @@ export function Ground({ flat, transform, answer, block, hatchId }: DrawnYard) {
         const path = areaPath(area, transform);
         return (
           <g key={zone.id} data-pick={zone.id} data-zone={zone.id}>
-            <title>{share === undefined ? zone.name : `${zone.name}: ${formatShare(share)}`}</title>
+            <title>{share === undefined ? zone.name : `${zone.name}: ${voice.text({ share })}`}</title>
             <path
               class={
                 share === undefined

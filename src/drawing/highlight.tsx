@@ -68,7 +68,7 @@ function ActRing({ act, place, timer }: { act: DrawnYard['acts'][number]; place:
 
 /** "4", "95s", "now": redraws itself as time goes by. */
 function RingWords({ place, minutes, timer }: { place: Flat; minutes: number | null; timer: DrawnYard['timer'] }) {
-  const words = timer.said(minutes).replace(' min', '').replace(' ', '');
+  const words = timer.brief(minutes);
   return (
     <text
       class={words.length > 2 ? 'ring-words long' : 'ring-words'}

@@ -32,6 +32,7 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
       goesRound: unprotected.has(each.zone.id),
     })),
     { transform, room, isSmall },
+    drawn.voice,
   );
   if (isSmall) return { callouts, zones, points: [], places: [] };
   const named = new Set(callouts.filter(({ kind }) => kind !== 'seen').map(({ at }) => at));

@@ -43,7 +43,7 @@ export function PlanMarks(drawn: DrawnYard) {
       ))}
       {measures.map(({ number, measure, at, place }) => (
         <g key={number} transform={`${shift(place)} scale(${size})`} data-pick={at} data-measure={number}>
-          <title>{measureName(measure)}</title>
+          <title>{measureName(measure, drawn.voice)}</title>
           <Diamond number={size < 1 ? null : number} />
         </g>
       ))}

@@ -1,5 +1,5 @@
 import { isInside } from '../algorithms/index.ts';
-import { formatShare } from '../units/index.ts';
+import type { Voice } from '../catalogue/index.ts';
 import { type Box, textWidth } from './boxes.ts';
 import { type Flat, type Transform, toPixels } from './flat.ts';
 import type { FlatZone } from './flat-yard.ts';
@@ -31,8 +31,12 @@ export function breakName(name: string): string[] {
  * What a label may say, from the most to the least. The number stays longest; the words "goes round" are a warning and
  * outlive the name.
  */
-function variantsOf(name: string, share: number | null, goesRound: boolean): ZoneLabel['lines'][] {
-  const number = share === null ? [] : [{ text: formatShare(share), kind: 'number' as const }];
+function variantsOf(
+  name: string,
+  { share, goesRound }: Pick<LabelledZone, 'share' | 'goesRound'>,
+  voice: Voice,
+): ZoneLabel['lines'][] {
+  const number = share === null ? [] : [{ text: voice.text({ share }), kind: 'number' as const }];
   const round = goesRound ? [{ text: 'goes round', kind: 'round' as const }] : [];
   const names = (parts: string[]) => parts.map((text) => ({ text, kind: 'name' as const }));
   const named = [
@@ -56,13 +60,14 @@ export interface LabelledZone extends FlatZone {
 export function placeZoneLabels(
   zones: readonly LabelledZone[],
   { transform, room, isSmall = false }: { transform: Transform; room: Room; isSmall?: boolean },
+  voice: Voice,
 ): ZoneLabel[] {
   const inOrder = [...zones].sort((a, b) => (b.share ?? -1) - (a.share ?? -1));
   const labels: ZoneLabel[] = [];
   for (const each of inOrder) {
     const rings = each.area.flat().map((ring) => ring.map((place) => toPixels(transform, place)));
     const spots = each.spots.map((spot) => toPixels(transform, spot));
-    const placed = placeOne(each, { rings, spots, room, isSmall });
+    const placed = placeOne(each, { rings, spots, room, isSmall }, voice);
     if (placed) labels.push(placed);
   }
   return labels;
@@ -71,12 +76,13 @@ export function placeZoneLabels(
 function placeOne(
   { zone, share, goesRound }: LabelledZone,
   { rings, spots, room, isSmall }: { rings: Flat[][]; spots: Flat[]; room: Room; isSmall: boolean },
+  voice: Voice,
 ): ZoneLabel | null {
   const take = (box: Box, lines: ZoneLabel['lines']): ZoneLabel => {
     room.words.take(box);
     return { id: zone.id, x: box.x, top: box.y - box.height / 2, lines };
   };
-  const variants = variantsOf(zone.name, share, goesRound);
+  const variants = variantsOf(zone.name, { share, goesRound }, voice);
   const placeIn = (lines: ZoneLabel['lines'], isGood: typeof isClear) =>
     spots.map((spot) => boxOf(lines, spot, isSmall)).find((box) => isGood(room, box) && fitsInside(rings, box));
   for (const lines of variants) {

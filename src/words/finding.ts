@@ -1,3 +1,4 @@
+import type { Voice } from '../catalogue/index.ts';
 import type { FindingSource, Seen } from '../sources/index.ts';
 
 interface SeenWords {
@@ -49,25 +50,35 @@ const SEEN_WORDS: Readonly<Record<Seen, SeenWords>> = {
 };
 
 /** What an entry of the log book says of a look. */
-export const foundWords = (seen: Seen, place: string, fluid: string): string => SEEN_WORDS[seen].found(place, fluid);
+export const foundWords = (seen: Seen, { place, fluid }: { place: string; fluid: string }, _voice: Voice): string =>
+  SEEN_WORDS[seen].found(place, fluid);
 
 /** What a visit saw of oil, in a list of what it saw. */
-export const seenInList = (seen: Seen): string => SEEN_WORDS[seen].list;
+export const seenInList = (seen: Seen, _voice: Voice): string => SEEN_WORDS[seen].list;
 
-/** How a visit tells of oil that was not measured. */
-export const visitSeenWords = (seen: Seen): Pick<SeenWords, 'cell' | 'sentence'> => SEEN_WORDS[seen];
+/** How a visit tells of oil that was not measured, in a table: "oil, not measured". */
+export const seenCell = (seen: Seen, _voice: Voice): string => SEEN_WORDS[seen].cell;
+
+/** The same in a sentence about its place: "CB-4 had oil in it when seen." */
+export const seenSentence = (seen: Seen, name: string, _voice: Voice): string =>
+  `${name} ${SEEN_WORDS[seen].sentence}.`;
 
 /** What was seen where it was not measured: "clean", "sheen of oil"; an amount or a release as such. */
-export function saidWords({ seen, amount, event }: FindingSource): string {
+export function saidWords({ seen, amount, event }: FindingSource, _voice: Voice): string {
   if (amount) return 'an amount';
   return event ? 'a release' : SEEN_WORDS[seen].list;
 }
 
 /** The same as a tag on the map. */
-export function tagWords({ seen, amount, event }: FindingSource): string {
+export function tagWords({ seen, amount, event }: FindingSource, _voice: Voice): string {
   if (amount) return 'Oil seen';
   return event ? 'Release seen' : SEEN_WORDS[seen].tag;
 }
 
 /** The look that a reason is: "clean", "sheen of oil". One without a word is an amount of nothing. */
-export const reasonWords = ({ seen }: FindingSource): string => (seen === undefined ? 'clean' : SEEN_WORDS[seen].list);
+export const reasonWords = ({ seen }: FindingSource, _voice: Voice): string =>
+  seen === undefined ? 'clean' : SEEN_WORDS[seen].list;
+
+/** A look as a reason, with its place: "clean CB-6", "oil MH-12". */
+export const lookWords = (source: FindingSource, at: string, voice: Voice): string =>
+  `${reasonWords(source, voice)} ${at}`;

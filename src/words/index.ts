@@ -1,7 +1,14 @@
 /** Answers in words: sentences, lists, names and units, the same on the command line, on screen and on paper. */
-export { blockAssumptions, controlOrder, controlOrders, doNothingSentence, planSentences } from './block.ts';
+export {
+  blockAssumptions,
+  controlOrder,
+  controlOrders,
+  doNothingSentence,
+  orderWithin,
+  planSentences,
+} from './block.ts';
 export { daysApart, dayWords, fullDay, fullDayOf, shortDay } from './days.ts';
-export { reasonWords, saidWords, tagWords, visitSeenWords } from './finding.ts';
+export { lookWords, reasonWords, saidWords, seenCell, seenSentence, tagWords } from './finding.ts';
 export {
   contentsWords,
   kitsAssumptions,
@@ -12,15 +19,15 @@ export {
   walkMinutes,
   whyHereSentence,
 } from './kits.ts';
-export { listWords } from './list.ts';
-export { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from './measures.ts';
-export { saidMinutes, shortMinutes, takesMinutes } from './minutes.ts';
+export { measureName, measuresAssumptions, measuresSentences, perLitreWords } from './measures.ts';
+export { leftMinutes, ringMinutes, saidMinutes, shortMinutes, takesMinutes } from './minutes.ts';
 export { siteWord } from './site-word.ts';
 export {
   assumedSentences,
   groupSentences,
   howSureSentence,
   isUnexplained,
+  type KindOf,
   lidPlanSentences,
   nextLidSentence,
   rangeWords,
@@ -33,12 +40,13 @@ export {
 export { spillAssumptions, spillSentences } from './spill.ts';
 export {
   chanceWords,
+  contractorOf,
   contractorWords,
   dueWords,
   fullSentences,
   thicknessWords,
   throughWords,
-  UPKEEP_ASSUMED,
+  upkeepAssumptions,
   upkeepSentences,
 } from './upkeep.ts';
 export {
@@ -49,6 +57,6 @@ export {
   kindWord,
   stepsSentence,
   stepWords,
-  VISIT_CAUTIONS,
+  visitCautions,
 } from './visit.ts';
 export { writerWords } from './writer.ts';

@@ -1,13 +1,13 @@
+import type { Voice } from '../catalogue/index.ts';
 import type { KitContents, KitsPlan, PlacedKit } from '../kits/index.ts';
-import { formatNumber, formatVolume, type Units } from '../units/index.ts';
 
 /** Minutes of walking, to a tenth: "1.4 min". */
-export const walkMinutes = (minutes: number): string => `${formatNumber(minutes, 1)} min`;
+export const walkMinutes = (minutes: number, voice: Voice): string => `${voice.number(minutes, 1)} min`;
 
 const MOST_NAMES = 12;
 
 /** "Fuel island, Wash bay": as many names as fit in a line or two, then "and 9 more". */
-export const namesWords = (ids: readonly string[], nameOf: (id: string) => string): string =>
+export const namesWords = (ids: readonly string[], nameOf: (id: string) => string, _voice: Voice): string =>
   ids.length > MOST_NAMES
     ? `${ids.slice(0, MOST_NAMES).map(nameOf).join(', ')} and ${ids.length - MOST_NAMES} more`
     : ids.map(nameOf).join(', ');
@@ -17,17 +17,18 @@ export function kitsSentences(
   { kits, meanMinutes, worstMinutes, gap, beyond }: KitsPlan,
   withinMinutes: number | undefined,
   nameOf: (id: string) => string,
+  voice: Voice,
 ): string[] {
   const where = kits.map(({ spot, at }) => (spot === null ? `${at[0].toFixed(5)}, ${at[1].toFixed(5)}` : nameOf(spot)));
   const sentences = [
     `${kits.length === 1 ? 'One kit' : `${kits.length} kits`}: ${where.join('; ')}.`,
-    `A kit is then ${walkMinutes(meanMinutes)} away on average, ${walkMinutes(worstMinutes)} from the farthest zone.`,
+    `A kit is then ${walkMinutes(meanMinutes, voice)} away on average, ${walkMinutes(worstMinutes, voice)} from the farthest zone.`,
   ];
   if (withinMinutes !== undefined) {
     sentences.push(
       beyond.length === 0
-        ? `Every zone has one within ${walkMinutes(withinMinutes)}.`
-        : `Beyond ${walkMinutes(withinMinutes)}: ${namesWords(beyond, nameOf)}.`,
+        ? `Every zone has one within ${walkMinutes(withinMinutes, voice)}.`
+        : `Beyond ${walkMinutes(withinMinutes, voice)}: ${namesWords(beyond, nameOf, voice)}.`,
     );
   }
   sentences.push(
@@ -39,23 +40,20 @@ export function kitsSentences(
 }
 
 /** What to do, first: "Put kits at Gate lodge wall and North light mast." */
-export function newKitsSentence(places: readonly string[]): string {
+export function newKitsSentence(places: readonly string[], voice: Voice): string {
   if (places.length === 0) return 'No new kit is needed.';
-  return `Put ${places.length === 1 ? 'a kit' : 'kits'} at ${listWords(places)}.`;
+  return `Put ${places.length === 1 ? 'a kit' : 'kits'} at ${voice.list(places)}.`;
 }
-
-const listWords = (words: readonly string[]) =>
-  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words.at(-1)}`;
 
 /** Digits that tell walks apart: one, or two where they lie close together. */
 export const walkDigits = (minutes: readonly number[]): number =>
   Math.max(...minutes) - Math.min(...minutes) < 0.5 ? 2 : 1;
 
 /** Why a kit stands here: what the mean walk would be without it. Empty where it is the only one. */
-export function whyHereSentence({ meanWithout }: PlacedKit, meanMinutes: number): string {
+export function whyHereSentence({ meanWithout }: PlacedKit, meanMinutes: number, voice: Voice): string {
   if (meanWithout === null) return '';
   const [without, now] = [meanWithout, meanMinutes].map((minutes) =>
-    formatNumber(minutes, walkDigits([meanWithout, meanMinutes])),
+    voice.number(minutes, walkDigits([meanWithout, meanMinutes])),
   );
   return without === now
     ? 'Without it the mean walk stays about the same.'
@@ -63,13 +61,13 @@ export function whyHereSentence({ meanWithout }: PlacedKit, meanMinutes: number)
 }
 
 /** What a kit holds, in a line: "sorbent for 118 gal, 1 cover, 1 plug, 5 booms". */
-export function contentsWords({ sorbentLitres, covers, plugs, booms }: Partial<KitContents>, units: Units): string {
+export function contentsWords({ sorbentLitres, covers, plugs, booms }: Partial<KitContents>, voice: Voice): string {
   const count = (number: number | undefined, one: string, many: string) =>
     number === undefined || number === 0 ? [] : [`${number} ${number === 1 ? one : many}`];
   return [
     ...(sorbentLitres === undefined || sorbentLitres === 0
       ? []
-      : [`sorbent for ${formatVolume(sorbentLitres, units)}`]),
+      : [`sorbent for ${voice.text({ litres: sorbentLitres })}`]),
     ...count(covers, 'cover', 'covers'),
     ...count(plugs, 'plug', 'plugs'),
     ...count(booms, 'boom', 'booms'),
@@ -77,7 +75,7 @@ export function contentsWords({ sorbentLitres, covers, plugs, booms }: Partial<K
 }
 
 /** What the places rest on. */
-export function kitsAssumptions({ spots }: KitsPlan, hasBuildings: boolean): string[] {
+export function kitsAssumptions({ spots }: KitsPlan, hasBuildings: boolean, _voice: Voice): string[] {
   return [
     `${spots} places were looked at. Each zone counts by the oil it is expected to release, and walks from its middle.`,
     hasBuildings

@@ -1,5 +1,6 @@
+import type { Voice } from '../catalogue/index.ts';
+import type { StructureKind } from '../site-map/index.ts';
 import type { LidPlan, Reason, SourcesAnswer, ZoneShare } from '../sources/index.ts';
-import { formatNumber, formatVolume, type Units } from '../units/index.ts';
 import { takesMinutes } from './minutes.ts';
 
 /** A range wider than this says little more than nothing. */
@@ -13,7 +14,7 @@ export const isUnexplained = ({ zones, unmapped, isOily }: SourcesAnswer): boole
   isOily && (zones.length === 0 || unmapped.main > zones[0].main);
 
 /** The answer in one sentence. `nameOf` gives a zone's name; where no zone is likely, the sentence says so. */
-export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => string): string {
+export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => string, _voice: Voice): string {
   const { at, zones, isOily } = answer;
   const [first] = zones;
   if (!isOily) {
@@ -32,8 +33,11 @@ export function sourcesSentence(answer: SourcesAnswer, nameOf: (id: string) => s
   return isWide ? `The best guess is ${nameOf(first.id)}: ${range}.` : `Most likely ${nameOf(first.id)}: ${range}.`;
 }
 
+/** What kind of structure stands under an id: a grate and a manhole are opened with other words. */
+export type KindOf = (id: string) => StructureKind | undefined;
+
 /** What to do about it, starting with a verb; null where no lid is left that would tell anything. */
-export function nextLidSentence({ nextLids }: SourcesAnswer): string | null {
+export function nextLidSentence({ nextLids }: SourcesAnswer, _kindOf: KindOf, voice: Voice): string | null {
   const [best] = nextLids;
   if (!best || best.bits < 0.01) return null;
   if (best.minutes === Infinity) return 'No lid can be walked to from there.';
@@ -43,7 +47,7 @@ export function nextLidSentence({ nextLids }: SourcesAnswer): string | null {
       : best.bits > 0.3
         ? 'Clean or oily, it narrows the suspects.'
         : 'It helps a little.';
-  const walk = best.minutes === null ? '' : `${walkWords(best.minutes)}, `;
+  const walk = best.minutes === null ? '' : `${walkWords(best.minutes, voice)}, `;
   return `Lift ${best.at} next: ${walk}oil there with a chance of ${percent(best.chanceOfOil)} %. ${worth}`;
 }
 
@@ -51,19 +55,19 @@ export function nextLidSentence({ nextLids }: SourcesAnswer): string | null {
 const HERE_MINUTES = 0.05;
 
 /** "4 min walk", rounded up. */
-export function walkWords(minutes: number): string {
+export function walkWords(minutes: number, voice: Voice): string {
   if (minutes === Infinity) return 'no way to walk there';
-  return minutes < HERE_MINUTES ? 'right here' : `${takesMinutes(minutes)} walk`;
+  return minutes < HERE_MINUTES ? 'right here' : `${takesMinutes(minutes, voice)} walk`;
 }
 
 /** "Like one spill" to "like seepage", by how a typical release compares with what was expected in the window. */
-export function releaseSentence({ release }: SourcesAnswer, units: Units): string {
-  if (release.given) return `A typical release is taken to be ${formatVolume(release.litres, units)}, as given.`;
-  const [low, high] = [formatVolume(release.low, units), formatVolume(release.high, units)];
-  return `A typical release: about ${formatVolume(release.litres, units)} (${low} to ${high}), inferred.`;
+export function releaseSentence({ release }: SourcesAnswer, voice: Voice): string {
+  if (release.given) return `A typical release is taken to be ${voice.text({ litres: release.litres })}, as given.`;
+  const [low, high] = [voice.text({ litres: release.low }), voice.text({ litres: release.high })];
+  return `A typical release: about ${voice.text({ litres: release.litres })} (${low} to ${high}), inferred.`;
 }
 
-export function howSureSentence({ method, effectiveDraws, isSure }: SourcesAnswer): string {
+export function howSureSentence({ method, effectiveDraws, isSure }: SourcesAnswer, _voice: Voice): string {
   if (method === 'exact' || effectiveDraws === null) return 'Worked out exactly; nothing was drawn by chance.';
   // A share of one half has the widest standard error, 0.5 ÷ √draws; twice that holds 19 times in 20.
   const points = Math.max(1, Math.ceil(100 / Math.sqrt(effectiveDraws)));
@@ -72,12 +76,19 @@ export function howSureSentence({ method, effectiveDraws, isSure }: SourcesAnswe
     : `The figures are rough, good to no better than ${points} points: the draws they rest on do not agree well.`;
 }
 
-/** Why a zone's odds are what they are, in one sentence; null where no look changed them. `placeOf` names a finding's place and what was seen. */
-export function whySentence({ why }: ZoneShare, placeOf: (finding: string) => string): string | null {
+/**
+ * Why a zone's odds are what they are, in one sentence, which begins with the name of the zone where one is given; null where no look
+ * changed them. `lookOf` names a finding's place and what was seen.
+ */
+export function whySentence(
+  { why }: ZoneShare,
+  { lookOf, zone }: { lookOf: (finding: string) => string; zone?: string },
+  voice: Voice,
+): string | null {
   const say = (reasons: readonly Reason[]) =>
     reasons
       .slice(0, MOST_REASONS)
-      .map(({ finding, times }) => `${placeOf(finding)} (${factorWords(times)})`)
+      .map(({ finding, times }) => `${lookOf(finding)} (${factorWords(times, voice)})`)
       .join(', ');
   const [raised, lowered] = [why.filter(({ times }) => times > 1), why.filter(({ times }) => times < 1)];
   const parts = [
@@ -86,18 +97,18 @@ export function whySentence({ why }: ZoneShare, placeOf: (finding: string) => st
   ];
   if (parts.length === 0) return null;
   const text = parts.join('; ');
-  return `${text[0].toUpperCase()}${text.slice(1)}.`;
+  return zone === undefined ? `${text[0].toUpperCase()}${text.slice(1)}.` : `${zone}: ${text}.`;
 }
 
 const MOST_REASONS = 3;
 
 /** "× 3.1" or "÷ 2.0": what a finding did to the odds. */
-function factorWords(times: number): string {
-  return times > 1 ? `× ${formatNumber(times, 1)}` : `÷ ${formatNumber(1 / times, 1)}`;
+function factorWords(times: number, voice: Voice): string {
+  return times > 1 ? `× ${voice.number(times, 1)}` : `÷ ${voice.number(1 / times, 1)}`;
 }
 
 /** What to lift after the best lid and after that, one sentence for each of its answers; none where one lid is all. */
-export function lidPlanSentences({ lidPlan }: SourcesAnswer): string[] {
+export function lidPlanSentences({ lidPlan }: SourcesAnswer, _kindOf: KindOf, _voice: Voice): string[] {
   if (!lidPlan || !(lidPlan.ifOil || lidPlan.ifClean)) return [];
   return [
     branchSentence(`If ${lidPlan.at} is oily,`, lidPlan.ifOil, ['if that is oily too', 'if it is clean']),
@@ -114,12 +125,16 @@ function branchSentence(when: string, next: LidPlan | null, [oily, clean]: [stri
 }
 
 /** Groups as sentences: which zones nothing seen so far can tell apart. */
-export function groupSentences({ groups }: SourcesAnswer, nameOf: (id: string) => string): string[] {
+export function groupSentences({ groups }: SourcesAnswer, nameOf: (id: string) => string, _voice: Voice): string[] {
   return groups.map((ids) => `Nothing seen so far can tell these apart: ${ids.map(nameOf).join(', ')}.`);
 }
 
 /** Zones that are too far for a look within a day of the last clean one, a sentence for each look. */
-export function ruledOutSentences({ ruledOut }: SourcesAnswer, nameOf: (id: string) => string): string[] {
+export function ruledOutSentences(
+  { ruledOut }: SourcesAnswer,
+  nameOf: (id: string) => string,
+  _voice: Voice,
+): string[] {
   const byFinding = new Map<string, typeof ruledOut>();
   for (const each of ruledOut) byFinding.set(each.finding, [...(byFinding.get(each.finding) ?? []), each]);
   return [...byFinding].map(([finding, zones]) => {
@@ -131,7 +146,7 @@ export function ruledOutSentences({ ruledOut }: SourcesAnswer, nameOf: (id: stri
 }
 
 /** What the figures take for granted. */
-export function assumedSentences({ unmapped, method }: SourcesAnswer): string[] {
+export function assumedSentences({ unmapped, method }: SourcesAnswer, _voice: Voice): string[] {
   const sentences =
     method === 'exact'
       ? []
@@ -145,6 +160,6 @@ export function assumedSentences({ unmapped, method }: SourcesAnswer): string[] 
 }
 
 /** The range of a share, in whole percent: "45 to 78". */
-export function rangeWords({ low, high }: ZoneShare | SourcesAnswer['unmapped']): string {
+export function rangeWords({ low, high }: ZoneShare | SourcesAnswer['unmapped'], _voice: Voice): string {
   return `${percent(low)} to ${percent(high)}`;
 }

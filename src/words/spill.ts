@@ -1,19 +1,25 @@
+import type { Voice } from '../catalogue/index.ts';
 import type { SpillAnswer } from '../spill/index.ts';
-import { listWords } from './list.ts';
 import { saidMinutes } from './minutes.ts';
 
 /** The answer in a sentence or two: what oil reaches next, what it reaches in the end. `nameOf` writes an id with its name. */
-export function spillSentences({ arrivals, outfalls, inlets }: SpillAnswer, nameOf: (id: string) => string): string[] {
+export function spillSentences(
+  { arrivals, outfalls, inlets }: SpillAnswer,
+  nameOf: (id: string) => string,
+  voice: Voice,
+): string[] {
   if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
   const next = arrivals.find(({ minutes }) => minutes > 0);
   const here = arrivals.filter(({ minutes }) => minutes <= 0).map(({ id }) => nameOf(id));
   const sentences = [
-    here.length > 0 ? `Oil can be at ${listWords(here)} now.` : '',
-    next ? `${here.length > 0 ? 'Next is' : 'Oil is first at'} ${nameOf(next.id)}, ${saidMinutes(next.minutes)}.` : '',
+    here.length > 0 ? `Oil can be at ${voice.list(here)} now.` : '',
+    next
+      ? `${here.length > 0 ? 'Next is' : 'Oil is first at'} ${nameOf(next.id)}, ${saidMinutes(next.minutes, voice)}.`
+      : '',
   ];
   for (const { id, minutes, pastSeparator } of outfalls) {
     sentences.push(
-      `It can be at ${nameOf(id)} ${saidMinutes(minutes)}${pastSeparator ? ', through a separator' : ', past no separator'}.`,
+      `It can be at ${nameOf(id)} ${saidMinutes(minutes, voice)}${pastSeparator ? ', through a separator' : ', past no separator'}.`,
     );
   }
   if (outfalls.length === 0) sentences.push('It reaches no outfall.');
@@ -24,6 +30,7 @@ export function spillSentences({ arrivals, outfalls, inlets }: SpillAnswer, name
 export function spillAssumptions(
   { ways, fluid, defaults }: SpillAnswer,
   { isRain, isThick }: { isRain: boolean; isThick: boolean },
+  voice: Voice,
 ): string[] {
   const full = ways.filter(({ isSurcharged }) => isSurcharged).map(({ id }) => id);
   return [
@@ -31,8 +38,8 @@ export function spillAssumptions(
     isRain
       ? 'The rain has fallen long enough for all of the yard to run.'
       : 'It is dry: the ground keeps some oil on the way.',
-    ...defaultSentences(defaults),
-    ...(full.length > 0 ? [`More comes than ${listWords(full)} can carry: full, with water standing above.`] : []),
+    ...defaultSentences(defaults, voice),
+    ...(full.length > 0 ? [`More comes than ${voice.list(full)} can carry: full, with water standing above.`] : []),
     ...(fluid !== null && isThick ? ['This fluid is thick and runs slower than water.'] : []),
   ];
 }
@@ -40,11 +47,11 @@ export function spillAssumptions(
 const MOST_NAMED = 5;
 
 /** The defaults that times rest on, with the links they were used for. */
-function defaultSentences({ diameter, slope, flat }: SpillAnswer['defaults']): string[] {
+function defaultSentences({ diameter, slope, flat }: SpillAnswer['defaults'], voice: Voice): string[] {
   const named = (ids: readonly string[]) =>
     ids.length > MOST_NAMED
       ? `${ids.slice(0, MOST_NAMED).join(', ')} and ${ids.length - MOST_NAMED} more`
-      : listWords(ids);
+      : voice.list(ids);
   return [
     ...(diameter.length > 0 ? [`No size is on the map for ${named(diameter)}: taken as 300 mm.`] : []),
     ...(slope.length > 0 ? [`No slope or inverts are on the map for ${named(slope)}: taken as falling 1 in 100.`] : []),

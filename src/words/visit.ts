@@ -1,9 +1,8 @@
+import type { Voice } from '../catalogue/index.ts';
 import { type Action, type BodyOf, type Entry, noteOf } from '../log-book/index.ts';
 import type { Fluid } from '../site-map/index.ts';
-import { formatVolume, type Units } from '../units/index.ts';
 import { type Condition, oilIn, type Step } from '../upkeep/index.ts';
 import { foundWords, seenInList } from './finding.ts';
-import { listWords } from './list.ts';
 import { thicknessWords } from './upkeep.ts';
 
 /** Words for what visits see, for what follows from it, and for entries of the log book: on the web and on paper. */
@@ -23,12 +22,13 @@ const STEPS: Readonly<Record<Step, { say: string; why: string }>> = {
 };
 
 /** What to do, and why. */
-export const stepWords = (step: Step): { say: string; why: string } => STEPS[step];
+export const stepWords = (step: Step, _voice: Voice): { say: string; why: string } => STEPS[step];
 
 /** Steps that say the same are one, with both reasons. */
-export function joinedSteps(steps: readonly Step[]): { say: string; why: string }[] {
+export function joinedSteps(steps: readonly Step[], voice: Voice): { say: string; why: string }[] {
   const whys = new Map<string, string[]>();
-  for (const { say, why } of steps.map(stepWords)) whys.set(say, [...(whys.get(say) ?? []), why]);
+  for (const { say, why } of steps.map((step) => stepWords(step, voice)))
+    whys.set(say, [...(whys.get(say) ?? []), why]);
   return [...whys].map(([say, why]) => ({ say, why: why.join(' ') }));
 }
 
@@ -52,10 +52,10 @@ const PLATES = {
 const CONCRETE = { sound: 'sound', cracked: 'cracked' } as const;
 
 /** Everything that was looked at, in the order of the visit; what was not looked at is left out. */
-export function conditionWords(condition: Condition, units: Units): ConditionLine[] {
+export function conditionWords(condition: Condition, voice: Voice): ConditionLine[] {
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
   const lines: [string, string | undefined, Step[]][] = [
-    ['Sediment', sludgeMm === undefined ? sludgeMm : thicknessWords(sludgeMm, units), SEDIMENT_STEPS],
+    ['Sediment', sludgeMm === undefined ? sludgeMm : thicknessWords(sludgeMm, voice), SEDIMENT_STEPS],
     ['Packs', packs && PACKS[packs], ['fish-out-packs', 'put-packs-in']],
     ['Colour of the packs', sorbent && PACK_COLOUR[sorbent], ['change-packs']],
     ['How the packs ride', packsRide && PACKS_RIDE[packsRide], ['change-packs']],
@@ -69,7 +69,7 @@ export function conditionWords(condition: Condition, units: Units): ConditionLin
     ],
   ];
   const seen = lines.flatMap(([label, value, steps]) => (value === undefined ? [] : [{ label, value, steps }]));
-  return [...chamberLines(condition, units), ...seen];
+  return [...chamberLines(condition, voice), ...seen];
 }
 
 const OIL_STEPS: Step[] = ['pump-out-oil', 'more-packs'];
@@ -81,11 +81,11 @@ const chamberName = ({ name, role, id }: Chamber, at: number) => name ?? role ??
 type Chamber = NonNullable<Condition['chambers']>[number];
 
 /** A line for each chamber, and where there are several one for all of them, which is what the limit is for. */
-function chamberLines(condition: Condition, units: Units): ConditionLine[] {
+function chamberLines(condition: Condition, voice: Voice): ConditionLine[] {
   const { chambers = [] } = condition;
   const oil = oilIn(condition);
   const oilValue = (oilMm: number, areaM2: number | undefined) =>
-    thicknessWords(oilMm, units) + (areaM2 === undefined ? '' : `, ${formatVolume(oilMm * areaM2, units)}`);
+    thicknessWords(oilMm, voice) + (areaM2 === undefined ? '' : `, ${voice.text({ litres: oilMm * areaM2 })}`);
   const isAlone = chambers.length === 1;
   const lines = chambers.flatMap((chamber, at): ConditionLine[] => {
     const { oilMm, areaM2 } = chamber;
@@ -102,13 +102,13 @@ function chamberLines(condition: Condition, units: Units): ConditionLine[] {
   const sediment = chambers.flatMap((chamber, at): ConditionLine[] => {
     const { sludgeMm } = chamber;
     if (sludgeMm === undefined) return [];
-    return [{ label: `Sediment, ${chamberName(chamber, at)}`, value: thicknessWords(sludgeMm, units), steps: [] }];
+    return [{ label: `Sediment, ${chamberName(chamber, at)}`, value: thicknessWords(sludgeMm, voice), steps: [] }];
   });
   return [...lines, ...sediment];
 }
 
 /** What a visit says beside what to do. */
-export const VISIT_CAUTIONS: readonly string[] = [
+export const visitCautions = (_voice: Voice): readonly string[] => [
   'Nobody enters the vault: licensed confined-space contractors only.',
   'Wear gloves.',
   'Keep out of vapours; no smoking, no sparks, no flame.',
@@ -122,39 +122,40 @@ const MOST_LETTERS = 240;
 const MOST_PARTS = 12;
 
 /** The kind that an entry was written with, as a word. */
-export const kindWord = (entry: Entry): string => (entry.kind === 'unfit' ? text(entry.body.kind) : entry.kind);
+export const kindWord = (entry: Entry, _voice: Voice): string =>
+  entry.kind === 'unfit' ? text(entry.body.kind) : entry.kind;
 
 /**
  * What an entry of any kind says, in one line. `nameOf` gives the name of a place by its id, and of an earlier entry
  * ("entry 12") by its.
  */
-export function entryWords(entry: Entry, nameOf: (id: string) => string, units: Units): string {
+export function entryWords(entry: Entry, nameOf: (id: string) => string, voice: Voice): string {
   // Whether its note stands in its words already.
   const saysNote = entry.kind === 'corrective' || entry.kind === 'correction';
-  const parts = [saidBy(entry, nameOf, units), saysNote ? '' : text(noteOf(entry))];
+  const parts = [saidBy(entry, nameOf, voice), saysNote ? '' : text(noteOf(entry))];
   return cut(parts.filter((part) => part !== '').join('. '));
 }
 
 type NameOf = (id: string) => string;
 
-function saidBy(entry: Entry, nameOf: NameOf, units: Units): string {
+function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
   switch (entry.kind) {
     case 'visit': {
       const place = entry.body.at === undefined ? 'the yard' : nameOf(entry.body.at);
-      const seen = seenInVisit(entry.body, units);
+      const seen = seenInVisit(entry.body, voice);
       return seen === '' ? `Visited ${place}` : `Read ${place}: ${seen}`;
     }
     case 'finding':
-      return findingWords(entry.body, nameOf, units);
+      return findingWords(entry.body, nameOf, voice);
     case 'spill':
-      return spillWords(entry.body, nameOf, units);
+      return spillWords(entry.body, nameOf, voice);
     case 'action':
-      return actionWords(entry.body, nameOf, units);
+      return actionWords(entry.body, nameOf, voice);
     case 'corrective': {
       const { closed, due, note } = entry.body;
       return joined(
         ': ',
-        closed === undefined ? `Work due by ${day(due)}` : `Work closed on ${day(closed)}`,
+        closed === undefined ? `Work due by ${day(due, voice)}` : `Work closed on ${day(closed, voice)}`,
         text(note),
       );
     }
@@ -173,7 +174,11 @@ function saidBy(entry: Entry, nameOf: NameOf, units: Units): string {
       return roundWords(entry.body);
     case 'rain': {
       const { mm, since, until = entry.at, gauge } = entry.body;
-      return joined(', ', `Rain of ${thicknessWords(mm, units)} from ${day(since)} to ${day(until)}`, text(gauge));
+      return joined(
+        ', ',
+        `Rain of ${thicknessWords(mm, voice)} from ${day(since, voice)} to ${day(until, voice)}`,
+        text(gauge),
+      );
     }
     case 'assessment':
       return joined(': ', `Storm water looked at from ${nameOf(entry.body.at)}`, seenInWater(entry.body));
@@ -185,7 +190,11 @@ function saidBy(entry: Entry, nameOf: NameOf, units: Units): string {
     case 'order': {
       const { action, at, to, due, why } = entry.body;
       const what = joined(' ', ORDERED[action], at === undefined ? '' : `at ${nameOf(at)}`);
-      return joined('; ', `Ordered from ${text(to)}: ${what}${due === undefined ? '' : `, by ${day(due)}`}`, text(why));
+      return joined(
+        '; ',
+        `Ordered from ${text(to)}: ${what}${due === undefined ? '' : `, by ${day(due, voice)}`}`,
+        text(why),
+      );
     }
     case 'unfit':
       return joined(
@@ -200,32 +209,32 @@ function saidBy(entry: Entry, nameOf: NameOf, units: Units): string {
 
 const joined = (between: string, ...parts: string[]) => parts.filter((part) => part !== '').join(between);
 
-function findingWords(body: BodyOf<'finding'>, nameOf: NameOf, units: Units): string {
+function findingWords(body: BodyOf<'finding'>, nameOf: NameOf, voice: Voice): string {
   const [place, fluid] = [nameOf(body.at), fluidWords(body.fluid)];
-  if (body.seen !== undefined) return foundWords(body.seen, place, fluid);
-  if (body.event) return `Saw ${formatVolume(body.event.litres, units)} of ${fluid} released in ${place}`;
-  const amount = amountWords(body.amount, units);
+  if (body.seen !== undefined) return foundWords(body.seen, { place, fluid }, voice);
+  if (body.event) return `Saw ${voice.text({ litres: body.event.litres })} of ${fluid} released in ${place}`;
+  const amount = amountWords(body.amount, voice);
   return amount === '' ? `Found ${fluid} in ${place}` : `Found ${amount} of ${fluid} in ${place}`;
 }
 
 function spillWords(
   { litres, fluid, zone, point, reachedWater, called, reference }: BodyOf<'spill'>,
   nameOf: NameOf,
-  units: Units,
+  voice: Voice,
 ): string {
   const place = zone !== undefined ? nameOf(zone) : point ? `the point ${point.slice(0, 2).join(', ')}` : '';
   return joined(
     '; ',
-    `Spill of ${formatVolume(litres, units)} of ${fluidWords(fluid)}${place && ` on ${place}`}`,
+    `Spill of ${voice.text({ litres })} of ${fluidWords(fluid)}${place && ` on ${place}`}`,
     reachedWater === undefined ? '' : reachedWater ? 'it reached water' : 'it reached no water',
     labelled('called', called),
     labelled('report number', reference),
   );
 }
 
-function actionWords({ action, at, litres }: BodyOf<'action'>, nameOf: NameOf, units: Units): string {
+function actionWords({ action, at, litres }: BodyOf<'action'>, nameOf: NameOf, voice: Voice): string {
   const [what, how] = ACTION_WORDS[action];
-  const volume = typeof litres === 'number' ? formatVolume(litres, units) : text(litres ?? undefined);
+  const volume = typeof litres === 'number' ? voice.text({ litres }) : text(litres ?? undefined);
   // What a truck takes is oil, water and sediment together.
   const out = volume && (action === 'pump-out' ? `, ${volume} taken out in all` : `, ${volume}`);
   return (at === undefined ? what : `${what}${how} ${nameOf(at)}`) + out;
@@ -316,20 +325,23 @@ const ORDERED: Readonly<Record<Action, string>> = {
 };
 
 /** "9 mm of oil, 21 L; packs in place": what a visit saw; of the rest only what was not as it should be. */
-function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, units: Units): string {
+function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, voice: Voice): string {
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
   const oil = oilIn(condition);
   const { chambers = [] } = condition;
   const inChambers = (what: string, thicknessOf: (chamber: Chamber) => number | undefined) =>
     chambers.flatMap((chamber, at): [string, boolean][] => {
       const mm = thicknessOf(chamber);
-      return mm === undefined ? [] : [[`${thicknessWords(mm, units)} of ${what} in ${chamberName(chamber, at)}`, true]];
+      return mm === undefined ? [] : [[`${thicknessWords(mm, voice)} of ${what} in ${chamberName(chamber, at)}`, true]];
     });
   const parts: [string, boolean][] = [
     ...(oil ? [] : inChambers('oil', (chamber) => chamber.oilMm)),
-    [oil ? `${thicknessWords(oil.litres / oil.areaM2, units)} of oil, ${formatVolume(oil.litres, units)}` : '', true],
-    [seen === undefined ? '' : seenInList(seen), !oil],
-    [`${thicknessWords(sludgeMm ?? 0, units)} of sediment`, sludgeMm !== undefined],
+    [
+      oil ? `${thicknessWords(oil.litres / oil.areaM2, voice)} of oil, ${voice.text({ litres: oil.litres })}` : '',
+      true,
+    ],
+    [seen === undefined ? '' : seenInList(seen, voice), !oil],
+    [`${thicknessWords(sludgeMm ?? 0, voice)} of sediment`, sludgeMm !== undefined],
     ...inChambers('sediment', (chamber) => chamber.sludgeMm),
     [`packs ${packs && PACKS[packs]}`, packs !== undefined],
     [`packs ${sorbent}`, sorbent === 'used' || sorbent === 'soaked'],
@@ -345,11 +357,11 @@ function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, units: Units): s
     .join('; ');
 }
 
-function amountWords(amount: BodyOf<'finding'>['amount'], units: Units): string {
-  if (amount?.litres !== undefined) return formatVolume(amount.litres, units);
+function amountWords(amount: BodyOf<'finding'>['amount'], voice: Voice): string {
+  if (amount?.litres !== undefined) return voice.text({ litres: amount.litres });
   if (amount?.thicknessMm !== undefined) {
     const { thicknessMm, areaM2 } = amount;
-    return `${thicknessWords(thicknessMm, units)}, ${formatVolume(thicknessMm * areaM2, units)}`;
+    return `${thicknessWords(thicknessMm, voice)}, ${voice.text({ litres: thicknessMm * areaM2 })}`;
   }
   return amount?.socks === undefined ? '' : `${amount.socks} socks full`;
 }
@@ -362,12 +374,9 @@ const labelled = (label: string, value: unknown) => {
   return words && `${label} ${words}`;
 };
 
-const DAY = new Intl.DateTimeFormat('en-GB', { day: 'numeric', month: 'long', year: 'numeric', timeZone: 'UTC' });
-/** The day in a date, or a date and time, as it is written: "8 May 2026". */
-function day(value: string): string {
-  const ms = Date.parse(value.slice(0, 10));
-  return Number.isNaN(ms) ? 'a day not named' : DAY.format(ms);
-}
+/** The day in a date, or a date and time, as it is written: "May 8, 2026". */
+const day = (value: string, voice: Voice): string =>
+  Number.isNaN(Date.parse(value.slice(0, 10))) ? 'a day not named' : voice.text({ day: value });
 
 /** A text in one line. */
 const text = (value = '') => value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim();
@@ -408,6 +417,6 @@ const cut = (words: string) => {
 };
 
 /** Which of an entry's steps speak, as one sentence; empty where nothing is to be done. */
-export const stepsSentence = (steps: readonly Step[]): string =>
-  listWords(joinedSteps(steps).map(({ say }, at) => (at === 0 ? say : lowerFirst(say)).replace(/\.$/, '')));
+export const stepsSentence = (steps: readonly Step[], voice: Voice): string =>
+  voice.list(joinedSteps(steps, voice).map(({ say }, at) => (at === 0 ? say : lowerFirst(say)).replace(/\.$/, '')));
 const lowerFirst = (words: string) => words.charAt(0).toLowerCase() + words.slice(1);

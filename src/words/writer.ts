@@ -1,3 +1,4 @@
+import type { Voice } from '../catalogue/index.ts';
 import type { SealedEntry } from '../log-book/index.ts';
 
 /**
@@ -7,7 +8,8 @@ import type { SealedEntry } from '../log-book/index.ts';
  */
 export function writerWords(
   { by, account }: Pick<SealedEntry, 'by' | 'account'>,
-  shorten = (name: string): string => name,
+  shorten: (name: string) => string,
+  _voice: Voice,
 ): string {
   if (account === undefined || account === by) return shorten(by);
   return `${shorten(by)} (${account === null ? 'this machine' : `account ${shorten(account)}`})`;

@@ -6,6 +6,7 @@ import { labelSpots } from '../../src/drawing/label-spots.ts';
 import { placePointLabel } from '../../src/drawing/point-labels.ts';
 import type { Room } from '../../src/drawing/room.ts';
 import { breakName, type LabelledZone, placeZoneLabels } from '../../src/drawing/zone-labels.ts';
+import { ENGLISH } from '../support/english.ts';
 
 const rectangle = (left: number, top: number, right: number, bottom: number): Flat[] => [
   [left, top],
@@ -80,7 +81,7 @@ describe('where a label may stand', () => {
 
 describe('what a zone’s label says', () => {
   const kinds = (zones: LabelledZone[], scale = 1) =>
-    placeZoneLabels(zones, { transform: { ...whole, scale }, room: emptyRoom() }).map(({ lines }) =>
+    placeZoneLabels(zones, { transform: { ...whole, scale }, room: emptyRoom() }, ENGLISH).map(({ lines }) =>
       lines.map(({ kind }) => kind).join(' '),
     );
 
@@ -104,9 +105,9 @@ describe('what a zone’s label says', () => {
   test('labels never lie on each other, and the larger share is placed first', () => {
     const ring = rectangle(0, 0, 60, 24);
     const zones = [zone('small', ring, { share: 0.1 }), zone('large', ring, { share: 0.9 })];
-    const labels = placeZoneLabels(zones, { transform: whole, room: emptyRoom() });
+    const labels = placeZoneLabels(zones, { transform: whole, room: emptyRoom() }, ENGLISH);
     expect(labels[0].id).toBe('large');
-    expect(labels[0].lines[0].text).toBe('90 %');
+    expect(labels[0].lines[0].text).toBe('90%');
     const [first, second] = labels;
     if (second) expect(Math.abs(first.x - second.x) > 20 || Math.abs(first.top - second.top) > 20).toBe(true);
   });

@@ -5,6 +5,7 @@ import { hatchOf, rampStep } from '../../src/drawing/ramp.ts';
 import { scaleLength } from '../../src/drawing/scale-length.ts';
 import { spacingOf } from '../../src/drawing/spacing.ts';
 import { withoutZeros } from '../../src/faces/web/parts/finding-words.ts';
+import { ENGLISH, US_ENGLISH } from '../support/english.ts';
 
 describe('the ramp', () => {
   test('a share on a step’s edge takes the darker step', () => {
@@ -120,7 +121,7 @@ describe('the scale bar', () => {
     [0.3048, 'us', '100 ft', 100],
     [0.003, 'si', '0.2 m', 66.7],
   ] as const)('at %f m a pixel in %s it says %s', (metresPerPixel, units, label, pixels) => {
-    const bar = scaleLength(metresPerPixel, { units, mostPixels: 130 });
+    const bar = scaleLength(metresPerPixel, 130, units === 'us' ? US_ENGLISH : ENGLISH);
     expect(bar.label).toBe(label);
     expect(bar.pixels).toBeCloseTo(pixels, 0);
   });

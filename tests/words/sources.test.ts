@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import type { LidPlan, NextLid, SourcesAnswer } from '../../src/sources/index.ts';
-import { lidPlanSentences, nextLidSentence, walkWords } from '../../src/words/sources.ts';
+import { type KindOf, lidPlanSentences, nextLidSentence, walkWords } from '../../src/words/sources.ts';
+import { ENGLISH } from '../support/english.ts';
 
+const kindOf: KindOf = (id) => (id.startsWith('CB') ? 'catch-basin' : 'manhole');
 const lid = (at: string, more: Partial<NextLid> = {}): NextLid => ({
   at,
   bits: 0.9,
@@ -17,7 +19,8 @@ const plan = (at: string, ifOil: LidPlan | null = null, ifClean: LidPlan | null 
 const answer = (more: Partial<SourcesAnswer>) => more as SourcesAnswer;
 
 describe('the next lid in words', () => {
-  const sentence = (minutes: number | null) => nextLidSentence(answer({ nextLids: [lid('CB-4', { minutes })] }));
+  const sentence = (minutes: number | null) =>
+    nextLidSentence(answer({ nextLids: [lid('CB-4', { minutes })] }), kindOf, ENGLISH);
 
   test('says the walk where it is known', () => {
     expect(sentence(null)).toBe(
@@ -28,7 +31,7 @@ describe('the next lid in words', () => {
   });
 
   test('a walk is rounded up, and none is no walk', () => {
-    expect([0, 0.04, 0.3, 1, 4.01, Infinity].map(walkWords)).toEqual([
+    expect([0, 0.04, 0.3, 1, 4.01, Infinity].map((minutes) => walkWords(minutes, ENGLISH))).toEqual([
       'right here',
       'right here',
       '1 min walk',
@@ -40,7 +43,7 @@ describe('the next lid in words', () => {
 });
 
 describe('the lids after it in words', () => {
-  const sentences = (lidPlan: LidPlan | null) => lidPlanSentences(answer({ lidPlan }));
+  const sentences = (lidPlan: LidPlan | null) => lidPlanSentences(answer({ lidPlan }), kindOf, ENGLISH);
 
   test('three deep, a sentence for each answer', () => {
     const full = plan('MH-4', plan('MH-2', plan('MH-1'), plan('MH-3')), plan('MH-6', plan('MH-5'), plan('MH-7')));

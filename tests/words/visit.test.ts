@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import type { Voice } from '../../src/catalogue/index.ts';
 import { ENTRY_KINDS, type EntryKind, keptEntry } from '../../src/log-book/index.ts';
 import { type Condition, stepsAfter } from '../../src/upkeep/index.ts';
 import { conditionWords, entryWords, joinedSteps, stepsSentence, stepWords } from '../../src/words/visit.ts';
 import { idOf, madeEntry } from '../log-book/made.ts';
+import { ENGLISH, US_ENGLISH } from '../support/english.ts';
 
 const NAMES: Record<string, string> = { Z1: 'Fuel island', [idOf(12)]: 'entry 12' };
 const nameOf = (id: string) => NAMES[id] ?? id;
@@ -12,7 +14,7 @@ function said(kind: string, body: unknown): string {
   const window = kind === 'finding' ? { since: '2026-03-01', seenAt: '2026-05-30' } : {};
   const whole = typeof body === 'object' && body !== null && !Array.isArray(body) ? { ...window, ...body } : body;
   const entry = keptEntry({ ...madeEntry(1), kind, body: whole });
-  return entry ? entryWords(entry, nameOf, 'si') : 'no entry';
+  return entry ? entryWords(entry, nameOf, ENGLISH) : 'no entry';
 }
 const limits = { oilLimitMm: 25.4, sludgeLimitMm: 152, packLitres: 20 };
 
@@ -21,7 +23,7 @@ describe('an entry in one line', () => {
     [
       'visit',
       { at: 'SEP-1', condition: { chambers: [{ oilMm: 9, areaM2: 2.34 }], packs: 'in-place', sorbent: 'fresh' } },
-      'Read SEP-1: 9.0 mm of oil, 21.1 L; packs in place',
+      'Read SEP-1: 9 mm of oil, 21.1 L; packs in place',
     ],
     [
       'visit',
@@ -43,7 +45,7 @@ describe('an entry in one line', () => {
     ['finding', { at: 'Z1', event: { litres: 12 }, fluid: 'diesel' }, 'Saw 12 L of diesel released in Fuel island'],
     ['visit', { at: 'CB-1', seen: 'film' }, 'Read CB-1: film of oil'],
     ['finding', { at: 'SEP-1', amount: { litres: 5, factor: 1.2 } }, 'Found 5 L of oil in SEP-1'],
-    ['finding', { at: 'SEP-2', amount: { thicknessMm: 3, areaM2: 2.4 } }, 'Found 3.0 mm, 7.2 L of oil in SEP-2'],
+    ['finding', { at: 'SEP-2', amount: { thicknessMm: 3, areaM2: 2.4 } }, 'Found 3 mm, 7.2 L of oil in SEP-2'],
     ['spill', { zone: 'Z1', litres: 200, fluid: 'diesel' }, 'Spill of 200 L of diesel on Fuel island'],
     [
       'spill',
@@ -53,8 +55,8 @@ describe('an entry in one line', () => {
     ['action', { action: 'pump-out', at: 'SEP-1', litres: 180 }, 'Pumped out SEP-1, 180 L taken out in all'],
     ['action', { action: 'placed', at: 'CB-7', note: 'cover' }, 'Control placed at CB-7. cover'],
     ['action', { action: 'training' }, 'Training'],
-    ['corrective', { due: '2026-09-01', note: 'mend the grate' }, 'Work due by 1 September 2026: mend the grate'],
-    ['corrective', { due: '2026-09-01', closed: '2026-08-20T10:00Z', note: 'x' }, 'Work closed on 20 August 2026: x'],
+    ['corrective', { due: '2026-09-01', note: 'mend the grate' }, 'Work due by 1 Sept 2026: mend the grate'],
+    ['corrective', { due: '2026-09-01', closed: '2026-08-20T10:00Z', note: 'x' }, 'Work closed on 20 Aug 2026: x'],
     [
       'sample',
       {
@@ -115,7 +117,7 @@ describe('an entry in one line', () => {
     [
       'order',
       { action: 'pump-out', at: 'SEP-1', to: 'Hollow Creek Pumping', due: '2026-06-03', why: 'oil at its limit' },
-      'Ordered from Hollow Creek Pumping: a pump-out at SEP-1, by 3 June 2026; oil at its limit',
+      'Ordered from Hollow Creek Pumping: a pump-out at SEP-1, by 3 Jun 2026; oil at its limit',
     ],
     [
       'visit',
@@ -184,21 +186,25 @@ describe('what a visit saw, and what follows', () => {
   };
 
   test('each chamber, and all of them together, in millimetres and litres or inches and gallons', () => {
-    const oilOf = (units: 'si' | 'us') =>
-      conditionWords(everything, units)
+    const oilOf = (voice: Voice) =>
+      conditionWords(everything, voice)
         .filter(({ label }) => label.startsWith('Oil'))
         .map(({ label, value }) => `${label}: ${value}`);
-    expect(oilOf('si')).toEqual(['Oil, inlet: 30 mm, 30 L', 'Oil, chamber 2: 22 mm, 22 L', 'Oil in all: 26 mm, 52 L']);
-    expect(oilOf('us')[2]).toBe('Oil in all: 1.02 in, 13.7 gal');
-    expect(conditionWords({ chambers: [{ oilMm: 3, areaM2: 2 }] }, 'si').map(({ label }) => label)).toEqual(['Oil']);
-    expect(conditionWords({}, 'si')).toEqual([]);
+    expect(oilOf(ENGLISH)).toEqual([
+      'Oil, inlet: 30 mm, 30 L',
+      'Oil, chamber 2: 22 mm, 22 L',
+      'Oil in all: 26 mm, 52 L',
+    ]);
+    expect(oilOf(US_ENGLISH)[2]).toBe('Oil in all: 1.02 in, 13.7 gal');
+    expect(conditionWords({ chambers: [{ oilMm: 3, areaM2: 2 }] }, ENGLISH).map(({ label }) => label)).toEqual(['Oil']);
+    expect(conditionWords({}, ENGLISH)).toEqual([]);
   });
 
   test('every step that a visit can lead to stands beside one thing that was seen', () => {
-    const lines = conditionWords(everything, 'si');
+    const lines = conditionWords(everything, ENGLISH);
     for (const step of [...stepsAfter(everything, limits), ...stepsAfter({ packs: 'adrift', sludgeMm: 200 }, limits)]) {
       expect(lines.some(({ steps }) => steps.includes(step))).toBe(true);
-      expect(stepWords(step)).toEqual({
+      expect(stepWords(step, ENGLISH)).toEqual({
         say: expect.stringMatching(/^[A-Z].*\.$/),
         why: expect.stringMatching(/^[A-Z].*\.$/),
       });
@@ -206,11 +212,11 @@ describe('what a visit saw, and what follows', () => {
   });
 
   test('steps that say the same are said once, with both reasons', () => {
-    expect(joinedSteps(['pump-out-oil', 'pump-out-sediment', 'fish-out-packs'])).toEqual([
+    expect(joinedSteps(['pump-out-oil', 'pump-out-sediment', 'fish-out-packs'], ENGLISH)).toEqual([
       { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit. Sediment has reached its limit.' },
       { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
     ]);
-    expect(stepsSentence(['change-packs', 'more-packs'])).toBe('Change the packs and add packs');
-    expect(stepsSentence([])).toBe('');
+    expect(stepsSentence(['change-packs', 'more-packs'], ENGLISH)).toBe('Change the packs and add packs');
+    expect(stepsSentence([], ENGLISH)).toBe('');
   });
 });

@@ -1,7 +1,15 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { isTold, type Key } from '../../catalogue/index.ts';
 import { compileDrainage, type Drainage } from '../../drainage/index.ts';
-import { hasErrors, otherFormat, type Problem, type Reading, readSiteMap, type SiteMap } from '../../site-map/index.ts';
+import {
+  hasErrors,
+  otherFormat,
+  type Problem,
+  type Reading,
+  readSiteMap,
+  type SiteMap,
+  type StructureKind,
+} from '../../site-map/index.ts';
 import { type Quantity, readQuantity, type Units, unitsFor } from '../../units/index.ts';
 import { fileLine, fileName, problemLine, STANDARD_INPUT, safe } from './print.ts';
 import { endProgress } from './progress.ts';
@@ -95,6 +103,12 @@ export async function loadDrainage(file: string): Promise<Drainage> {
   throwErrors(file, problems);
   return compileDrainage(map);
 }
+
+/** What kind of structure stands under an id of the map. */
+export const kindsOf =
+  ({ structures }: SiteMap) =>
+  (id: string): StructureKind | undefined =>
+    structures.find((each) => each.id === id)?.kind;
 
 export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';
 export const currencyOf = ({ site }: SiteMap): string => site.currency ?? 'USD';

@@ -74,7 +74,7 @@ function visitWords(visit: DueVisit, { map }: Drainage, voice: Voice): { summary
   const isFull = visit.state === 'pump-out';
   return {
     summary: voice.say(isFull ? 'calendar.pump-out' : 'calendar.visit', { place }),
-    description: [...upkeepSentences(visit, place, voice.units), isFull ? contractorWords(contacts) : '']
+    description: [...upkeepSentences(visit, place, voice), isFull ? contractorWords(contacts, voice) : '']
       .join(' ')
       .trim(),
   };

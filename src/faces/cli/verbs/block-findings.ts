@@ -9,6 +9,7 @@ import { currencyOf, InputError, loadDrainage, namesOf, output, throwErrors, Usa
 import { bullets, fileName, heading, table } from '../print.ts';
 import { loadSolver } from '../solver.ts';
 import { fluidFlag, type SpillFlags } from '../spill-flags.ts';
+import { voice } from '../voice.ts';
 
 interface Flags extends SpillFlags {
   findings: FindingsSource;
@@ -56,7 +57,9 @@ function answerText(
   const nameOf = namesOf(map);
   const likely = sources.slice(0, 3).map(({ zone, chance }) => `${nameOf(zone)} ${formatShare(chance)}`);
   const orders =
-    plan.controls.length > 0 ? `${controlOrders(plan.controls, nameOf)}.` : 'Placing nothing ahead is cheapest here.';
+    plan.controls.length > 0
+      ? controlOrders(plan.controls, nameOf, voice())
+      : 'Placing nothing ahead is cheapest here.';
   const columns = [
     { title: 'ONE CONTROL ALONE' },
     { title: 'AT' },

@@ -15,6 +15,7 @@ import type { FindingsSource } from '../findings.ts';
 import { currencyOf, loadDrainage, namesOf, output, quantityWord, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
+import { voice } from '../voice.ts';
 
 interface BlockFlags extends SpillFlags {
   crew?: string;
@@ -45,7 +46,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
     const { answer: spill } = findSpill(drainage, question);
     const fluid = answer.fluid;
     const facts = { isRain: (question.rainMmPerH ?? 0) > 0, isThick: fluid !== null && isThick(fluid) };
-    const assumed = spill ? spillAssumptions(spill, facts) : [];
+    const assumed = spill ? spillAssumptions(spill, facts, voice()) : [];
     return answerText(drainage.map, answer, { litres: question.litres, warnings, assumed });
   });
   return 0;
@@ -67,13 +68,13 @@ function answerText(
     ...answer.advice,
     ...warnings,
     '',
-    ...planSentences(answer, money, nameOf).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
+    ...planSentences(answer, nameOf, voice()).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
     ...answer.whilePlacing,
-    doNothingSentence(answer, money),
+    doNothingSentence(answer, voice()),
   ];
   if (answer.plan.controls.length > 0) parts.push('', planTable(answer.plan, nameOf));
   if (answer.ifMissed) {
-    const [first, ...rest] = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, money, nameOf);
+    const [first, ...rest] = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, nameOf, voice());
     parts.push('', heading('If you miss the first of them'), [first, ...rest].join(' '));
   }
   if (answer.singles.length > 0) parts.push('', singlesTable(answer, { money, nameOf }));
@@ -83,7 +84,7 @@ function answerText(
     'Take care',
     bullets(answer.cautions),
     'Assumed',
-    bullets([...blockAssumptions(answer, map), ...assumed]),
+    bullets([...blockAssumptions(answer, map, voice()), ...assumed]),
   ].join('\n');
 }
 
@@ -99,8 +100,8 @@ function planTable({ controls }: BlockPlan, nameOf: (id: string) => string): str
     control,
     nameOf(at),
     kit ?? '–',
-    shortMinutes(oilMinutes),
-    crewMinutes === null ? '–' : takesMinutes(crewMinutes),
+    shortMinutes(oilMinutes, voice()),
+    crewMinutes === null ? '–' : takesMinutes(crewMinutes, voice()),
   ]);
   return table(columns, rows);
 }

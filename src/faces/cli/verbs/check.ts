@@ -48,7 +48,7 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
       formatArea(areaM2, units),
       designRainMmPerH === null
         ? 'not stated'
-        : `${formatRain(designRainMmPerH, units)} for ${takesMinutes(concentrationMinutes)}`,
+        : `${formatRain(designRainMmPerH, units)} for ${takesMinutes(concentrationMinutes, voice())}`,
       shortList(zones, ' '),
     ]);
     const columns = [

@@ -16,6 +16,7 @@ import {
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
+import { voice } from '../voice.ts';
 
 interface KitsFlags {
   count?: string;
@@ -65,13 +66,13 @@ function answerText(
 ): string {
   const units = unitsOf(map);
   const nameOf = namesOf(map);
-  const [first, ...rest] = kitsSentences(answer, withinMinutes, nameOf);
+  const [first, ...rest] = kitsSentences(answer, withinMinutes, nameOf, voice());
   const rows = answer.kits.map(({ at, spot, isStanding, cost, serves, farthestMinutes, contents, refill }) => [
     spot === null ? `${at[0].toFixed(5)}, ${at[1].toFixed(5)}` : nameOf(spot),
     isStanding ? 'stands' : cost === null ? 'new' : formatMoney(cost, currencyOf(map)),
     serves.length > 0 ? serves.join(' ') : 'none',
-    farthestMinutes === null ? '–' : walkMinutes(farthestMinutes),
-    refill === null ? contentsWords(contents, units) : refillWords(contentsWords(refill, units)),
+    farthestMinutes === null ? '–' : walkMinutes(farthestMinutes, voice()),
+    refill === null ? contentsWords(contents, voice()) : refillWords(contentsWords(refill, voice())),
   ]);
   const columns = [
     { title: 'KIT AT' },
@@ -80,7 +81,7 @@ function answerText(
     { title: 'FARTHEST', align: 'right' },
     { title: 'HOLDS' },
   ] as const;
-  const curve = answer.curve.map(({ count, meanMinutes }) => [String(count), walkMinutes(meanMinutes)]);
+  const curve = answer.curve.map(({ count, meanMinutes }) => [String(count), walkMinutes(meanMinutes, voice())]);
   const far = answer.fuelingFar.map(
     ({ zone, metres }) =>
       `${nameOf(zone)} has its nearest kit ${distanceWords(metres, units)} away; one state asks for 25 ft (7.6 m) at all fuelling. --no-hints leaves this out.`,
@@ -106,6 +107,7 @@ function answerText(
       kitsAssumptions(
         answer,
         map.others.some(({ properties }) => properties.kind === 'building'),
+        voice(),
       ),
     ),
   ].join('\n');

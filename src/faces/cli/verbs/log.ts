@@ -152,8 +152,8 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
       const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
       const rows = entries.map((entry) => {
         const { site, seq, at, photos = [] } = entry;
-        const words = entryWords(entry, nameOf, 'si') + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
-        return [site, String(seq), at, kindWord(entry), writerWords(entry), words];
+        const words = entryWords(entry, nameOf, voice()) + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
+        return [site, String(seq), at, kindWord(entry, voice()), writerWords(entry, (name) => name, voice()), words];
       });
       const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
       return [

@@ -1,11 +1,12 @@
 import { findMeasures, type MeasureEffect, type MeasuresAnswer, type Range } from '../../../measures/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { formatMoney, formatVolume, type Units } from '../../../units/index.ts';
-import { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from '../../../words/index.ts';
+import { measureName, measuresAssumptions, measuresSentences, perLitreWords } from '../../../words/index.ts';
 import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
+import { voice } from '../voice.ts';
 
 interface MeasuresFlags {
   budget: string;
@@ -32,14 +33,14 @@ function answerText(map: SiteMap, answer: MeasuresAnswer, budget: number): strin
   const [units, currency] = [unitsOf(map), currencyOf(map)];
   const money = (amount: number) => formatMoney(amount, currency);
   const nameOf = namesOf(map);
-  const [first, ...rest] = measuresSentences(answer, budget, { money, units });
+  const [first, ...rest] = measuresSentences(answer, budget, voice());
   const rows = (effects: readonly MeasureEffect[]) =>
     effects.map((effect) => [
-      measureName(effect.measure),
+      measureName(effect.measure, voice()),
       nameOf(effect.at),
       money(effect.cost),
       formatVolume(effect.litresPerYear, units),
-      perLitreWords(effect, money, units),
+      perLitreWords(effect, voice()),
     ]);
   const columns = (title: string) =>
     [
@@ -78,7 +79,7 @@ function answerText(map: SiteMap, answer: MeasuresAnswer, budget: number): strin
     ),
     answer.frontierIsWhole ? '' : '  Each is the best for its money; between them there are more.\n',
     'Assumed',
-    bullets(MEASURES_ASSUMED),
+    bullets(measuresAssumptions(voice())),
   ].join('\n');
 }
 

@@ -201,7 +201,7 @@ function visitOf(
   if (entry.kind !== 'visit') {
     throw refuse(
       folder,
-      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${safe(kindWord(entry))}; name a visit, or print the year with --year`,
+      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${safe(kindWord(entry, voice()))}; name a visit, or print the year with --year`,
     );
   }
   const { at } = entry.body;

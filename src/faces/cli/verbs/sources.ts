@@ -6,6 +6,7 @@ import {
   groupSentences,
   howSureSentence,
   lidPlanSentences,
+  lookWords,
   nextLidSentence,
   rangeWords,
   reasonWords,
@@ -19,6 +20,7 @@ import {
 import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
 import {
   InputError,
+  kindsOf,
   loadDrainage,
   namesOf,
   numberWord,
@@ -30,6 +32,7 @@ import {
 } from '../input.ts';
 import { bullets, heading, problemLine, safe, table } from '../print.ts';
 import { readPosition } from '../spill-flags.ts';
+import { voice } from '../voice.ts';
 
 interface SourcesFlags {
   findings: FindingsSource;
@@ -85,21 +88,21 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
     const also = others.map((each) => `${each.at} ${seenWords(each, units)} (${each.id})`);
     const placeOf = (id: string) => {
       const each = findings.find((one) => one.id === id);
-      return each ? `${reasonWords(each.source)} ${each.at}` : id;
+      return each ? lookWords(each.source, each.at ?? '', voice()) : id;
     };
     const why = answer.zones.slice(0, WHY_SHOWN).flatMap((zone) => {
-      const sentence = whySentence(zone, placeOf);
-      return sentence ? [`${nameOf(zone.id)}: ${sentence[0].toLowerCase()}${sentence.slice(1)}`] : [];
+      const sentence = whySentence(zone, { lookOf: placeOf, zone: nameOf(zone.id) }, voice());
+      return sentence ? [sentence] : [];
     });
-    const assumed = assumedSentences(answer);
+    const assumed = assumedSentences(answer, voice());
     const oneSpill = answer.release.given
       ? []
       : [`If you know that it was one spill, say so: --release-litres ${ONE_SPILL_LITRES}.`];
     const parts = [
-      heading(sourcesSentence(answer, nameOf)),
-      answer.isSure ? null : howSureSentence(answer),
-      nextLidSentence(answer),
-      ...lidPlanSentences(answer).map(safe),
+      heading(sourcesSentence(answer, nameOf, voice())),
+      answer.isSure ? null : howSureSentence(answer, voice()),
+      nextLidSentence(answer, kindsOf(map), voice()),
+      ...lidPlanSentences(answer, kindsOf(map), voice()).map(safe),
       found && safe(found),
       also.length > 0 ? safe(`Also seen: ${also.join(', ')}.`) : null,
     ];
@@ -115,11 +118,11 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
       ...(why.length > 0 ? ['Why', bullets(why)] : []),
       'How sure',
       bullets([
-        howSureSentence(answer),
-        releaseSentence(answer, units),
+        howSureSentence(answer, voice()),
+        releaseSentence(answer, voice()),
         ...oneSpill,
-        ...groupSentences(answer, nameOf),
-        ...ruledOutSentences(answer, nameOf),
+        ...groupSentences(answer, nameOf, voice()),
+        ...ruledOutSentences(answer, nameOf, voice()),
       ]),
       ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
       ...(problems.length > 0
@@ -157,9 +160,9 @@ function seenWords(finding: Finding, units: Units): string {
     case 'event':
       return `a release of ${formatVolume(finding.litres, units)}${fluid}`;
     case 'oil':
-      return `${saidWords(source)}${fluid}`;
+      return `${saidWords(source, voice())}${fluid}`;
     case 'clean':
-      return reasonWords(source);
+      return reasonWords(source, voice());
     default:
       return finding satisfies never;
   }
@@ -176,11 +179,11 @@ function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => 
       zone.id,
       nameOf(zone.id),
       formatShare(zone.share),
-      rangeWords(zone),
+      rangeWords(zone, voice()),
       formatShare(zone.main),
     ]),
     ...(small > 0 ? [['', `${small} more zones`, '<1 % each', '', '']] : []),
-    ['-', 'not on the map', formatShare(unmapped.share), rangeWords(unmapped), formatShare(unmapped.main)],
+    ['-', 'not on the map', formatShare(unmapped.share), rangeWords(unmapped, voice()), formatShare(unmapped.main)],
   ];
   return table(
     [
@@ -201,7 +204,7 @@ function lidTable({ nextLids, from }: SourcesAnswer, nameOf: (id: string) => str
       nameOf(at),
       formatNumber(bits, 2),
       formatShare(chanceOfOil),
-      ...(minutes === null ? [] : [walkWords(minutes)]),
+      ...(minutes === null ? [] : [walkWords(minutes, voice())]),
     ]);
   const walk = from ? [{ title: 'FROM HERE', align: 'right' } as const] : [];
   return table(

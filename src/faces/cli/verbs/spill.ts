@@ -6,6 +6,7 @@ import { shortMinutes, spillAssumptions, spillSentences } from '../../../words/i
 import { loadDrainage, namesOf, output, throwErrors, unitsOf } from '../input.ts';
 import { bullets, heading, problemLine, table } from '../print.ts';
 import { type SpillFlags, spillQuestion } from '../spill-flags.ts';
+import { voice } from '../voice.ts';
 
 /** `oilshed spill MAP --zone ID|--point LON,LAT --litres X`: where will it go, and when? */
 export async function spill(file: string, flags: SpillFlags & { json?: boolean }): Promise<number> {
@@ -30,7 +31,7 @@ interface Asked {
 function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0, warnings }: Asked): string {
   const units = unitsOf(map);
   const nameOf = namesOf(map);
-  const [first, ...rest] = spillSentences(answer, nameOf);
+  const [first, ...rest] = spillSentences(answer, nameOf, voice());
   const possible = map.zones.find(({ id }) => id === answer.zone)?.properties.fluids?.map(({ fluid }) => fluid) ?? [];
   const parts = [
     `A spill of ${formatVolume(litres, units)} ${answer.zone ? `on ${nameOf(answer.zone)}` : 'here'}.`,
@@ -49,15 +50,19 @@ function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0,
     ] as const;
     const rows = answer.arrivals.map((each) => [
       nameOf(each.id),
-      shortMinutes(each.minutes),
+      shortMinutes(each.minutes, voice()),
       formatVolume(each.litres, units),
     ]);
     parts.push('', table(columns, rows));
   }
-  const assumed = spillAssumptions(answer, {
-    isRain: rainMmPerH > 0,
-    isThick: answer.fluid !== null && isThick(answer.fluid),
-  });
+  const assumed = spillAssumptions(
+    answer,
+    {
+      isRain: rainMmPerH > 0,
+      isThick: answer.fluid !== null && isThick(answer.fluid),
+    },
+    voice(),
+  );
   parts.push('', 'Take care', bullets(cautionsFor(answer.fluid)), 'Assumed', bullets(assumed));
   return parts.join('\n');
 }

@@ -8,13 +8,14 @@ import {
   fullSentences,
   thicknessWords,
   throughWords,
-  UPKEEP_ASSUMED,
-  VISIT_CAUTIONS,
+  upkeepAssumptions,
+  visitCautions,
 } from '../../../words/index.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
-import { loadDrainage, namesOf, output, quantityWord, siteName, unitsOf } from '../input.ts';
+import { loadDrainage, namesOf, output, quantityWord, siteName } from '../input.ts';
 import { bullets, heading, safe, table } from '../print.ts';
 import { MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
+import { voice } from '../voice.ts';
 
 /** `oilshed upkeep MAP --findings F [--rain MM_PER_H]`: how full is each separator, and when is the next visit due? */
 export async function upkeep(
@@ -39,16 +40,15 @@ export async function upkeep(
   const isDated = (each: SeparatorUpkeep) => first !== undefined || each.lookedAt !== null;
   const separators = answer.separators.map((each) => ({ ...each, due: isDated(each) ? due.get(each.id) : null }));
   output(flags.json, { separators, problems }, () => {
-    const units = unitsOf(map);
     const nameOf = namesOf(map);
     if (visits.length === 0) return `${heading(siteName(map, file))} has no separator.`;
     const parts = visits.flatMap((visit) => {
-      const [first, ...rest] = fullSentences(visit, { name: nameOf(visit.id), units, today });
-      const chances = chanceWords(visit);
-      const contractor = visit.state === 'pump-out' ? contractorWords(map.site.contacts ?? []) : '';
+      const [first, ...rest] = fullSentences(visit, { name: nameOf(visit.id), today }, voice());
+      const chances = chanceWords(visit, voice());
+      const contractor = visit.state === 'pump-out' ? contractorWords(map.site.contacts ?? [], voice()) : '';
       return [
         heading(first),
-        ...[...rest, contractor, throughWords(visit, { hasPlates: separatorHasPlates(map, visit.id), units })]
+        ...[...rest, contractor, throughWords(visit, { hasPlates: separatorHasPlates(map, visit.id) }, voice())]
           .filter(Boolean)
           .map(safe),
         ...(chances === '' ? [] : [`Past its limit by: ${chances}.`]),
@@ -58,10 +58,10 @@ export async function upkeep(
     const rows = visits.map(({ id, state, oilMm, oilLitres, sludgeMm, due }) => [
       nameOf(id),
       oilLitres === null && state === 'fine' ? 'not read' : state,
-      oilMm === null ? '–' : thicknessWords(oilMm, units),
-      sludgeMm === null ? '–' : thicknessWords(sludgeMm, units),
+      oilMm === null ? '–' : thicknessWords(oilMm, voice()),
+      sludgeMm === null ? '–' : thicknessWords(sludgeMm, voice()),
       due,
-      dueWords(due, today),
+      dueWords(due, today, voice()),
     ]);
     const columns = [
       { title: 'SEPARATOR' },
@@ -76,9 +76,9 @@ export async function upkeep(
       table(columns, rows),
       '',
       'Take care',
-      bullets(VISIT_CAUTIONS),
+      bullets(visitCautions(voice())),
       'Assumed',
-      bullets(UPKEEP_ASSUMED),
+      bullets(upkeepAssumptions(voice())),
     ].join('\n');
   });
   return 0;

@@ -52,7 +52,7 @@ export function CardMap({ card, binder, height }: { card: ResponseCard; binder: 
       {rings.map((ring) => (
         <BlockRing key={ring.at} {...ring} />
       ))}
-      <MapWords drawn={drawn} room={room} />
+      <MapWords drawn={drawn} room={room} voice={binder.voice} />
       <Scale {...scale} />
     </svg>
   );
@@ -117,7 +117,7 @@ interface ScaleBar {
 /** A scale bar in the corner where it hides no mark and no way, if there is one. */
 function scaleBar({ flat, transform, height }: Drawn, { voice }: Binder, room: Room): ScaleBar {
   const metresPerPixel = flat.metresPerUnit / transform.scale;
-  const { pixels, label } = scaleLength(metresPerPixel, { units: voice.units, mostPixels: MOST_BAR });
+  const { pixels, label } = scaleLength(metresPerPixel, MOST_BAR, voice);
   const width = pixels + 44 + textWidth(label, 12);
   const [left, right] = [FROM_EDGE + width / 2, MAP_WIDTH - FROM_EDGE - width / 2];
   const [top, bottom] = [FROM_EDGE + BAR_HEIGHT / 2, height - FROM_EDGE - BAR_HEIGHT / 2];

@@ -39,7 +39,7 @@ export function inTimeWords({ oilMinutes, isInTime }: CardTiming, crewMinutes: n
   if (isInTime === null || crewMinutes === null) return '';
   if (isInTime) return voice.say('cards.in-time');
   const late = crewMinutes - oilMinutes;
-  return late <= 0 ? voice.say('cards.only-just') : voice.say('cards.late', { minutes: takesMinutes(late) });
+  return late <= 0 ? voice.say('cards.only-just') : voice.say('cards.late', { minutes: takesMinutes(late, voice) });
 }
 
 /** What to watch at a covered grate; empty where it is sure to pond, and for every other control. */
@@ -62,8 +62,8 @@ export function whereItGoes({ dry, rain }: ResponseCard, { nameOf, voice }: Bind
   const [dryMinutes, rainMinutes] = [minutesIn(dry), minutesIn(rain)];
   const at = (id: string) => ({
     place: nameOf(id),
-    dry: shortMinutes(dryMinutes.get(id) ?? 0),
-    rain: shortMinutes(rainMinutes.get(id) ?? 0),
+    dry: shortMinutes(dryMinutes.get(id) ?? 0, voice),
+    rain: shortMinutes(rainMinutes.get(id) ?? 0, voice),
   });
   const ends = [
     ...outfalls.map(({ id, pastSeparator }) =>

@@ -174,7 +174,7 @@ function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Bin
     return <p class="to-fill">{rich(voice.parts('cards.no-kit'))}</p>;
   }
   const contents = contentsWords(kit.properties.contents, voice);
-  const near = { kit: binder.nameOf(kit.id), minutes: takesMinutes(nearestKit.minutes) };
+  const near = { kit: binder.nameOf(kit.id), minutes: takesMinutes(nearestKit.minutes, voice) };
   const parts =
     contents === ''
       ? voice.parts('cards.nearest-kit-unknown', near)

@@ -1,3 +1,4 @@
+import type { Voice } from '../../../catalogue/index.ts';
 import {
   type Box,
   type Flat,
@@ -25,10 +26,10 @@ interface CardLabel extends PointLabel {
 }
 
 /** Everything that is written on a card's map, in what room there is. */
-export function MapWords({ drawn, room }: { drawn: Drawn; room: Room }) {
+export function MapWords({ drawn, room, voice }: { drawn: Drawn; room: Room; voice: Voice }) {
   return (
     <g class="words">
-      {labelsFor(drawn, room).map((label) => (
+      {labelsFor(drawn, room, voice).map((label) => (
         <Label key={`${label.look} ${label.text}`} {...label} />
       ))}
     </g>
@@ -50,7 +51,7 @@ function Label({ text, look, x, y, anchor }: CardLabel) {
 }
 
 /** What matters most is placed first; what finds no room is left out. */
-function labelsFor({ card, flat, zone, transform }: Drawn, room: Room): CardLabel[] {
+function labelsFor({ card, flat, zone, transform }: Drawn, room: Room, voice: Voice): CardLabel[] {
   const pixels = (place: Flat) => toPixels(transform, place);
   const reached = new Map(card.dry.spill.arrivals.map(({ id, minutes }) => [id, minutes]));
   const look = (label: PointLabel | null, name: CardLabel['look']): CardLabel[] =>
@@ -58,7 +59,7 @@ function labelsFor({ card, flat, zone, transform }: Drawn, room: Room): CardLabe
   const beside = ({ id }: Structure, at: Flat): CardLabel[] => {
     const minutes = reached.get(id);
     if (minutes === undefined) return look(placePointLabel(id, pixels(at), room, isClear), 'point-by');
-    const timed = placePointLabel(`${id} ${shortMinutes(minutes)}`, pixels(at), room);
+    const timed = placePointLabel(`${id} ${shortMinutes(minutes, voice)}`, pixels(at), room);
     return look(timed ?? placePointLabel(id, pixels(at), room), 'point-here');
   };
   const inOrder = [...flat.structures].sort((a, b) => rank(reached, a.structure) - rank(reached, b.structure));

@@ -83,11 +83,11 @@ function Step({ step, isTimed, binder }: { step: CardStep; isTimed: boolean; bin
         <b class="number">{ring}</b>
       </td>
       <td>
-        <strong>{controlOrder({ control, at })}</strong>
+        <strong>{controlOrder({ control, at }, voice)}</strong>
         {name !== at && <em>{` ${name}`}</em>}
         <small>{notes.join(' ')}</small>
       </td>
-      {isTimed && <td class="minutes">{crewMinutes === null ? '–' : takesMinutes(crewMinutes)}</td>}
+      {isTimed && <td class="minutes">{crewMinutes === null ? '–' : takesMinutes(crewMinutes, voice)}</td>}
       <OilThere timing={dry} crewMinutes={crewMinutes} voice={voice} />
       <OilThere timing={rain} crewMinutes={crewMinutes} voice={voice} />
     </tr>
@@ -103,7 +103,7 @@ function OilThere({ timing, crewMinutes, voice }: { timing: CardTiming; crewMinu
   const words = inTimeWords(timing, crewMinutes, voice);
   return (
     <td class="minutes">
-      {timing.oilMinutes !== null && shortMinutes(timing.oilMinutes)}
+      {timing.oilMinutes !== null && shortMinutes(timing.oilMinutes, voice)}
       {words !== '' && <small class={timing.isInTime ? 'in-time' : undefined}>{words}</small>}
     </td>
   );

@@ -1,5 +1,5 @@
 import type { Voice } from '../../../catalogue/index.ts';
-import { VISIT_CAUTIONS } from '../../../words/index.ts';
+import { visitCautions } from '../../../words/index.ts';
 import { rich } from '../rich.tsx';
 import type { Printing } from './printing.ts';
 
@@ -7,7 +7,7 @@ import type { Printing } from './printing.ts';
 
 export const Care = ({ voice }: { voice: Voice }) => (
   <p class="care">
-    <b>{voice.say('report.take-care')}</b> {VISIT_CAUTIONS.join(' ')}
+    <b>{voice.say('report.take-care')}</b> {visitCautions(voice).join(' ')}
   </p>
 );
 

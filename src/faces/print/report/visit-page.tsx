@@ -6,8 +6,8 @@ import {
   type ConditionLine,
   conditionWords,
   joinedSteps,
+  seenCell,
   stepWords,
-  visitSeenWords,
   writerWords,
 } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
@@ -61,7 +61,7 @@ function VisitSheet({ report, photos, printing }: Props & { photos: EntryPhotos 
       <section class="answer">
         <div>
           <h2>{voice.tell(report.answer)}</h2>
-          {corrections.length === 0 && <Work steps={steps} />}
+          {corrections.length === 0 && <Work steps={steps} voice={printing.voice} />}
           {report.pumpedOut && (
             <p>
               {voice.say('report.pumped-out-on', {
@@ -108,7 +108,7 @@ function Head({ report: { entry }, printing }: Props) {
           {rich(
             voice.parts('report.when-by', {
               when: whenWords(entry.at, timeZone, voice),
-              writer: writerWords(entry, (name) => shortened(name, 60)),
+              writer: writerWords(entry, (name) => shortened(name, 60), voice),
             }),
           )}
         </p>
@@ -139,9 +139,9 @@ const StateStamp = ({ state, voice }: { state: FillState } & Spoken) => (
   </div>
 );
 
-function Work({ steps }: { steps: readonly Step[] }) {
+function Work({ steps, voice }: { steps: readonly Step[] } & Spoken) {
   if (steps.length === 0) return null;
-  const listed = joinedSteps(steps);
+  const listed = joinedSteps(steps, voice);
   return (
     <ol class={listed.length > MANY_STEPS ? 'many' : undefined}>
       {listed.map(({ say, why }) => (
@@ -157,8 +157,8 @@ function Work({ steps }: { steps: readonly Step[] }) {
 function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
   const { condition, corrections, entry, steps, filling, structure } = report;
   const { voice } = printing;
-  const lines = withFewChambers(conditionWords(condition, voice.units), voice);
-  const seen = isSeen(entry.body.seen) ? visitSeenWords(entry.body.seen).cell : null;
+  const lines = withFewChambers(conditionWords(condition, voice), voice);
+  const seen = isSeen(entry.body.seen) ? seenCell(entry.body.seen, printing.voice) : null;
   return (
     <section class="seen">
       <table>
@@ -211,7 +211,7 @@ const BLANK_LINES = Array.from({ length: 9 }, (_, line) => line);
 
 function follows(can: readonly Step[], steps: readonly Step[], voice: Voice): string {
   const due = can.filter((step) => steps.includes(step));
-  if (due.length > 0) return due.map((step) => stepWords(step).say).join(' ');
+  if (due.length > 0) return due.map((step) => stepWords(step, voice).say).join(' ');
   return can.length > 0 ? voice.say('report.nothing-to-do') : '';
 }
 

@@ -1,4 +1,4 @@
-import { type Told, told } from '../../../catalogue/index.ts';
+import { type Told, told, type Voice } from '../../../catalogue/index.ts';
 import {
   dueVisits,
   emptiedOf,
@@ -180,7 +180,7 @@ function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): Told
   const full = oil
     ? told('report.answer-share', { name: first, share: { share: oil.litres / (limits.oilLimitMm * oil.areaM2) } })
     : told('report.answer-not-measured', { name });
-  const work = workOf(steps);
+  const work = workOf(steps, printing.voice);
   return due === null
     ? told('report.answer', { full, work })
     : told('report.answer-until', { full, work, day: { day: due } });
@@ -190,11 +190,11 @@ const LETTERS_IN_SENTENCE = 30;
 /** More steps than this are only listed. */
 const MOST_IN_SENTENCE = 2;
 
-function workOf(steps: readonly Step[]): Told {
+function workOf(steps: readonly Step[], voice: Voice): Told {
   if (steps.length === 0) return told('report.answer-nothing');
   return steps.length > MOST_IN_SENTENCE
     ? told('report.answer-many', { count: steps.length })
-    : told('report.answer-steps', { steps: stepsSentence(steps) });
+    : told('report.answer-steps', { steps: stepsSentence(steps, voice) });
 }
 
 function reasonOf(steps: readonly Step[]): 'oil' | 'sediment' | 'both' {

@@ -306,19 +306,19 @@ function Entries({ record: { entries, year }, printing }: Props) {
         <tbody>
           {entries.map((entry) => {
             const corrections = book.corrections.get(entry.id) ?? [];
-            const words = entryWords(entry, nameOf, voice.units);
+            const words = entryWords(entry, nameOf, voice);
             return (
               <tr key={entry.id} class={corrections.length > 0 ? 'struck' : undefined}>
                 <td class="amount">{entry.seq}</td>
                 <td class="when">{shortWhen(entry.at, timeZone, voice)}</td>
-                <td>{kindWord(entry)}</td>
+                <td>{kindWord(entry, voice)}</td>
                 <td>{shortened(placeOf(entry) ?? '', 16)}</td>
                 <td>
                   {corrections.length === 0
                     ? words
                     : rich(voice.parts('report.struck', { words, ...entryNumbers(corrections) }))}
                 </td>
-                <td>{writerWords(entry, (name) => shortened(name, 40))}</td>
+                <td>{writerWords(entry, (name) => shortened(name, 40), voice)}</td>
                 <td class="amount">{entry.photos?.length || ''}</td>
               </tr>
             );

@@ -24,10 +24,11 @@ import { keepTogether } from '../parts/keep-together.ts';
 import { placeWords } from '../parts/standing.tsx';
 import { BlockTables, BlockWords } from '../spill/print-block.tsx';
 import { answeredId, findings, litresOf, sources } from '../state/finding.ts';
-import { type Question, question, structureOf } from '../state/picked.ts';
+import { kindOf, type Question, question, structureOf } from '../state/picked.ts';
 import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
 import { isStale } from '../state/stale.ts';
 import { standing } from '../state/standing.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
 import { reasonPlace } from '../where-from/zone-list.tsx';
 
@@ -71,24 +72,29 @@ const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, vers
 /** "29 Nov 2026 at 14:05", by the yard's clock, which is named where this device has another time. */
 function dateWords(now: Date): string {
   const [ms, zone] = [now.getTime(), otherZone(now.getTime())];
-  return `${shortDay(siteTime(ms), true)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
+  return `${shortDay(siteTime(ms), true, voice.value)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
 }
 
 function FromWords() {
   const answer = sources.value;
   if (!answer) return null;
   const walk = standing.value === null ? [] : [`Walks are from ${placeWords(standing.value)}.`];
-  const plan = [...lidPlanSentences(answer), ...walk].join(' ');
-  const why = answer.zones[0] && whySentence(answer.zones[0], reasonPlace);
+  const plan = [...lidPlanSentences(answer, kindOf, voice.value), ...walk].join(' ');
+  const why =
+    answer.zones[0] &&
+    whySentence(answer.zones[0], { lookOf: reasonPlace, zone: nameOf(answer.zones[0].id) }, voice.value);
   return (
     <header>
-      <h2>{keepTogether(sourcesSentence(answer, nameOf))}</h2>
-      {!answer.isSure && <p>{howSureSentence(answer)}</p>}
+      <h2>{keepTogether(sourcesSentence(answer, nameOf, voice.value))}</h2>
+      {!answer.isSure && <p>{howSureSentence(answer, voice.value)}</p>}
       <p>
-        <strong>{keepTogether(nextLidSentence(answer) ?? 'No lid left to lift would tell more.')}</strong> {plan}
+        <strong>
+          {keepTogether(nextLidSentence(answer, kindOf, voice.value) ?? 'No lid left to lift would tell more.')}
+        </strong>{' '}
+        {plan}
       </p>
       <p>{`Found: ${foundWords()}.`}</p>
-      {why && <p>{`${nameOf(answer.zones[0].id)}: ${why.charAt(0).toLowerCase()}${why.slice(1)}`}</p>}
+      {why && <p>{why}</p>}
     </header>
   );
 }
@@ -114,7 +120,7 @@ function PaperMap() {
   if (!drawn) return null;
   const transform = fitTo(drawn.flat.bounds, { width: WIDTH, height: HEIGHT, margin: 34 });
   const metresPerPixel = drawn.flat.metresPerUnit / transform.scale;
-  const { pixels, label } = scaleLength(metresPerPixel, { units: units.value, mostPixels: 120 });
+  const { pixels, label } = scaleLength(metresPerPixel, 120, voice.value);
   return (
     <figure>
       <svg class="paper-map" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Map of ${yardName.value}`}>
@@ -167,9 +173,9 @@ function FromTable() {
 
 const MOST_GROUPS = 3;
 const sureSentences = (answer: SourcesAnswer) => [
-  ...groupSentences(answer, nameOf).slice(0, MOST_GROUPS),
-  releaseSentence(answer, units.value),
-  howSureSentence(answer),
+  ...groupSentences(answer, nameOf, voice.value).slice(0, MOST_GROUPS),
+  releaseSentence(answer, voice.value),
+  howSureSentence(answer, voice.value),
   'Yields by activity are rough, within a factor of 2 two times in three.',
 ];
 
@@ -178,7 +184,7 @@ function Row({ name, ...share }: SourcesAnswer['unmapped'] & { name: string }) {
     <tr>
       <td>{name}</td>
       <td>{formatShare(share.share)}</td>
-      <td>{`${rangeWords(share)} %`}</td>
+      <td>{`${rangeWords(share, voice.value)} %`}</td>
       <td>{formatShare(share.main)}</td>
     </tr>
   );

@@ -5,6 +5,7 @@ import { MM_PER_INCH } from '../../../units/index.ts';
 import { thicknessWords } from '../../../words/index.ts';
 import type { Reading } from '../compute/protocol.ts';
 import { isSunlight } from '../state/look.ts';
+import { voice } from '../state/voice.ts';
 import { units, yard } from '../state/yard.ts';
 
 const HEIGHT = 230;
@@ -106,7 +107,7 @@ export function FillChart({
   const highest = visit.fillByDays.at(-1);
   const perLitre = visit.limitLitres ? oilLimitMm / visit.limitLitres : 0;
   const forecast = highest
-    ? ` In ${highest.days} days likely ${thicknessWords(highest.low * perLitre, units.value)} to ${thicknessWords(highest.high * perLitre, units.value)}.`
+    ? ` In ${highest.days} days likely ${thicknessWords(highest.low * perLitre, voice.value)} to ${thicknessWords(highest.high * perLitre, voice.value)}.`
     : '';
   return (
     <figure class="fill-chart">
@@ -114,7 +115,7 @@ export function FillChart({
       <div
         ref={place}
         role="img"
-        aria-label={`${readings.length} readings, the last ${thicknessWords((readings.at(-1)?.litres ?? 0) * perLitre, units.value)}; the limit is ${thicknessWords(oilLimitMm, units.value)}.${forecast}`}
+        aria-label={`${readings.length} readings, the last ${thicknessWords((readings.at(-1)?.litres ?? 0) * perLitre, voice.value)}; the limit is ${thicknessWords(oilLimitMm, voice.value)}.${forecast}`}
       />
       <ul class="chart-key">
         <li class="key-read">read</li>

@@ -11,8 +11,8 @@ import {
   stepWords,
   thicknessWords,
   throughWords,
-  UPKEEP_ASSUMED,
-  VISIT_CAUTIONS,
+  upkeepAssumptions,
+  visitCautions,
 } from '../../../words/index.ts';
 import { BookNote } from '../parts/book-note.tsx';
 import { CopyNotes } from '../parts/copy-notes.tsx';
@@ -22,6 +22,7 @@ import { bookState, entries, mayWrite } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { pick, structureOf } from '../state/picked.ts';
 import { chooseSeparator, chosenSeparator, isReading, today, upkeep, workDue } from '../state/upkeep.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { CalendarPart } from './calendar-part.tsx';
 import { FillChart } from './fill-chart.tsx';
@@ -56,7 +57,7 @@ export function HowFull() {
       <section>
         <h2>Take care</h2>
         <ul class="plain-list care">
-          {VISIT_CAUTIONS.map((words) => (
+          {visitCautions(voice.value).map((words) => (
             <li key={words}>{words}</li>
           ))}
         </ul>
@@ -64,7 +65,7 @@ export function HowFull() {
       <section>
         <h2>What is assumed</h2>
         <ul class="plain-list">
-          {UPKEEP_ASSUMED.map((words) => (
+          {upkeepAssumptions(voice.value).map((words) => (
             <li key={words}>{words}</li>
           ))}
         </ul>
@@ -76,7 +77,7 @@ export function HowFull() {
 /** Whom to call for a pump-out, as the map names them. */
 function Contractor() {
   const contacts = yard.value?.map.site.contacts ?? [];
-  const words = contractorWords(contacts);
+  const words = contractorWords(contacts, voice.value);
   const phone = contacts.find((each) => each.phone && words.includes(each.phone))?.phone;
   if (phone === undefined) {
     return <p class="plan-hint">The map names no contractor: write one into its contacts, with a phone number.</p>;
@@ -92,8 +93,7 @@ function Contractor() {
 }
 
 type Visit = NonNullable<typeof chosenSeparator.value>;
-const sentencesOf = (visit: Visit) =>
-  fullSentences(visit, { name: nameOf(visit.id), units: units.value, today: today.value });
+const sentencesOf = (visit: Visit) => fullSentences(visit, { name: nameOf(visit.id), today: today.value }, voice.value);
 
 /** What is told first, on screen and on paper. */
 export function spokenFull(): string {
@@ -113,12 +113,12 @@ function StepsLeft() {
   const left = stepsLeft(entries.value, at, fillLimits(structure), yard.value?.map.site.timeZone);
   if (left.length === 0) return null;
   // Steps that say the same are done by the same.
-  const actions = new Map(left.map((step) => [stepWords(step).say, actionFor(step)]));
+  const actions = new Map(left.map((step) => [stepWords(step, voice.value).say, actionFor(step)]));
   return (
     <section aria-labelledby="steps-left">
       <h2 id="steps-left">{`To do since the last visit of ${nameOf(at)}`}</h2>
       <ul class="due-list">
-        {joinedSteps(left).map(({ say, why }) => (
+        {joinedSteps(left, voice.value).map(({ say, why }) => (
           <li key={say} class="due-row">
             <span>
               {say} <span class="due-more">{why}</span>
@@ -175,7 +175,7 @@ function DueVisitRow({ visit }: { visit: Visit }) {
       ? 'not read yet'
       : oilMm === null
         ? formatVolume(oilLitres, units.value)
-        : thicknessWords(oilMm, units.value);
+        : thicknessWords(oilMm, voice.value);
   return (
     <li>
       <button
@@ -188,9 +188,9 @@ function DueVisitRow({ visit }: { visit: Visit }) {
         }}
       >
         <span>{`Read ${nameOf(id)}`}</span>
-        <strong>{dayWords(due, today.value)}</strong>
+        <strong>{dayWords(due, today.value, voice.value)}</strong>
         <span class="due-more">{oilLitres === null ? held : `${held}, ${STATE_WORDS[state]}`}</span>
-        <span class="due-more">{dueWords(due, today.value)}</span>
+        <span class="due-more">{dueWords(due, today.value, voice.value)}</span>
       </button>
     </li>
   );
@@ -201,7 +201,7 @@ function DueWorkRow({ work }: { work: DueWork }) {
   return (
     <li class="due-row">
       <span>{note}</span>
-      <strong>{dayWords(due, today.value)}</strong>
+      <strong>{dayWords(due, today.value, voice.value)}</strong>
       {mayWrite.value ? (
         <button type="button" class="quiet" onClick={() => openLog({ close: work })}>
           It is done
@@ -209,7 +209,7 @@ function DueWorkRow({ work }: { work: DueWork }) {
       ) : (
         <span />
       )}
-      <span class="due-more">{dueWords(due.slice(0, 10), today.value)}</span>
+      <span class="due-more">{dueWords(due.slice(0, 10), today.value, voice.value)}</span>
     </li>
   );
 }
@@ -221,9 +221,9 @@ function Separator() {
   if (!visit || !answer) return null;
   const { id, sludgeMm, limitLitres, packLitres, packDays, readAt, litresPerYear, limitChanceByDays } = visit;
   const hasPlates = structureOf(id)?.properties.plates === true;
-  const through = throughWords(visit, { hasPlates, isDesignFlow: true, units: units.value });
+  const through = throughWords(visit, { hasPlates, isDesignFlow: true }, voice.value);
   const facts: [string, string][] = [
-    ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, units.value)],
+    ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, voice.value)],
     [
       'Pump-out at',
       limitLitres === null ? 'the map does not say how large it is' : formatVolume(limitLitres, units.value),
@@ -279,7 +279,7 @@ function Sure() {
   const rests =
     readAt === null
       ? 'Nobody has measured its oil yet.'
-      : `It rests on ${readings} ${readings === 1 ? 'reading' : 'readings'} ${from}, the last of ${dayWords(readAt, today.value)}.${none}`;
+      : `It rests on ${readings} ${readings === 1 ? 'reading' : 'readings'} ${from}, the last of ${dayWords(readAt, today.value, voice.value)}.${none}`;
   const band = fillByDays.length > 0 ? ' The band is where it lies 9 times in 10 if the yard goes on as it did.' : '';
   return (
     <section>

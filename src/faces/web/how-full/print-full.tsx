@@ -1,6 +1,7 @@
 import { formatVolume } from '../../../units/index.ts';
-import { dayWords, fullSentences, thicknessWords, UPKEEP_ASSUMED, VISIT_CAUTIONS } from '../../../words/index.ts';
+import { dayWords, fullSentences, thicknessWords, upkeepAssumptions, visitCautions } from '../../../words/index.ts';
 import { today, upkeep, workDue } from '../state/upkeep.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 
 /** How full each separator is, the one that is due first at the top. */
@@ -8,7 +9,7 @@ export function FullWords() {
   const visits = upkeep.value?.visits ?? [];
   const words = visits.map((visit) => ({
     id: visit.id,
-    all: fullSentences(visit, { name: nameOf(visit.id), units: units.value, today: today.value }),
+    all: fullSentences(visit, { name: nameOf(visit.id), today: today.value }, voice.value),
   }));
   const [first, ...others] = words;
   return (
@@ -42,24 +43,24 @@ export function FullTable() {
               <td>{nameOf(id)}</td>
               <td>
                 {[
-                  ...(oilMm === null ? [] : [thicknessWords(oilMm, units.value)]),
+                  ...(oilMm === null ? [] : [thicknessWords(oilMm, voice.value)]),
                   ...(oilLitres === null ? ['not read'] : [formatVolume(oilLitres, units.value)]),
                 ].join(', ')}
               </td>
-              <td>{sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, units.value)}</td>
+              <td>{sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, voice.value)}</td>
               <td>{limitLitres === null ? 'not known' : formatVolume(limitLitres, units.value)}</td>
-              <td>{dayWords(due, today.value)}</td>
+              <td>{dayWords(due, today.value, voice.value)}</td>
             </tr>
           ))}
           {workDue.value.map(({ id, note, due }) => (
             <tr key={id}>
               <td colSpan={4}>{note}</td>
-              <td>{dayWords(due, today.value)}</td>
+              <td>{dayWords(due, today.value, voice.value)}</td>
             </tr>
           ))}
         </tbody>
       </table>
-      <p>{[...VISIT_CAUTIONS, ...UPKEEP_ASSUMED].join(' ')}</p>
+      <p>{[...visitCautions(voice.value), ...upkeepAssumptions(voice.value)].join(' ')}</p>
     </>
   );
 }

@@ -28,6 +28,7 @@ import {
   standingCount,
   withinMinutes,
 } from '../state/plan.ts';
+import { voice } from '../state/voice.ts';
 import { currency, nameOf, units, yard } from '../state/yard.ts';
 import { Curve, CurveProgress } from './curve.tsx';
 
@@ -41,7 +42,9 @@ export function KitsPart() {
       <p class="answer" aria-live="polite" aria-busy={isPlacing.value}>
         {spokenKits()}
       </p>
-      {answer && <p class="plan-more">{kitsSentences(answer, withinMinutes.value, nameOf).slice(1).join(' ')}</p>}
+      {answer && (
+        <p class="plan-more">{kitsSentences(answer, withinMinutes.value, nameOf, voice.value).slice(1).join(' ')}</p>
+      )}
       <KitsForm />
       <KitsProblems />
       {answer && (
@@ -60,7 +63,7 @@ export function KitsPart() {
 export function spokenKits(): string {
   if (!kits.value) return isPlacing.value ? 'Working it out …' : 'This could not be worked out.';
   if (!kits.value.answer) return 'No kit can be placed on this map yet.';
-  return newKitsSentence(letteredKits.value.filter(({ isStanding }) => !isStanding).map(kitPlace));
+  return newKitsSentence(letteredKits.value.filter(({ isStanding }) => !isStanding).map(kitPlace), voice.value);
 }
 
 /** "Gate lodge wall"; a place that was made up goes by its letter on the map. */
@@ -172,12 +175,13 @@ function KitRow({ kit, meanMinutes }: { kit: LetteredKit; meanMinutes: number })
             {namesWords(
               serves.filter((zone) => zone !== pickedId.value),
               nameOf,
+              voice.value,
             )}
-            {farthestMinutes !== null && `; the farthest is ${walkMinutes(farthestMinutes)} away`}.
+            {farthestMinutes !== null && `; the farthest is ${walkMinutes(farthestMinutes, voice.value)} away`}.
           </p>
         )}
         <p>{holdsSentence(kit)}</p>
-        <p>{whyHereSentence(kit, meanMinutes)}</p>
+        <p>{whyHereSentence(kit, meanMinutes, voice.value)}</p>
       </div>
     </li>
   );
@@ -189,7 +193,7 @@ export const kitCostWords = ({ isStanding, cost }: LetteredKit): string =>
 
 /** What goes into a new kit, and what one that stands lacks. */
 export function holdsSentence({ isStanding, contents, refill }: LetteredKit): string {
-  const words = contentsWords(refill ?? contents, units.value);
+  const words = contentsWords(refill ?? contents, voice.value);
   if (refill) return words === '' ? 'It holds enough.' : `It lacks ${words}.`;
   if (words === '') return '';
   return isStanding ? `The map does not say what it holds. It needs ${words}.` : `Fill it with ${words}.`;
@@ -261,11 +265,12 @@ function Assumed({ answer }: { answer: KitsPlan }) {
     <section>
       <h2>What is assumed</h2>
       <ul class="plain-list">
-        {[...kitsAssumptions(answer, hasBuildings), 'Lines on the map say whose kit it is, not which way to walk.'].map(
-          (sentence) => (
-            <li key={sentence}>{sentence}</li>
-          ),
-        )}
+        {[
+          ...kitsAssumptions(answer, hasBuildings, voice.value),
+          'Lines on the map say whose kit it is, not which way to walk.',
+        ].map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
       </ul>
     </section>
   );

@@ -2,13 +2,14 @@ import { useState } from 'preact/hooks';
 import { MeasureSign } from '../../../drawing/index.ts';
 import type { MeasureEffect, Range } from '../../../measures/index.ts';
 import { formatMoney, formatVolume } from '../../../units/index.ts';
-import { MEASURES_ASSUMED, measureName, measuresSentences, perLitreWords } from '../../../words/index.ts';
+import { measureName, measuresAssumptions, measuresSentences, perLitreWords } from '../../../words/index.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { NumberField } from '../parts/number-field.tsx';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { ProblemList } from '../parts/problem-list.tsx';
 import { pick, pickedId } from '../state/picked.ts';
 import { budget, frontier, isBudgeting, measures } from '../state/plan.ts';
+import { voice } from '../state/voice.ts';
 import { currency, nameOf, units } from '../state/yard.ts';
 import { budgetAt, placeOfBudget } from './budget-scale.ts';
 import { Curve, type CurvePoint, CurveProgress } from './curve.tsx';
@@ -37,7 +38,7 @@ export function MeasuresPart() {
         <section>
           <h2>What is assumed</h2>
           <ul class="plain-list">
-            {MEASURES_ASSUMED.map((sentence) => (
+            {measuresAssumptions(voice.value).map((sentence) => (
               <li key={sentence}>{sentence}</li>
             ))}
           </ul>
@@ -52,7 +53,7 @@ export function spokenMeasures(shown: Shown | null): string[] {
   if (!shown) return [isBudgeting.value ? 'Working it out …' : 'This could not be worked out.'];
   if (!shown.answer) return ['No plan could be worked out.'];
   if (shown.total === 0) return ['No measure of the table suits this map.'];
-  return measuresSentences(shown.answer, shown.budget, { money, units: units.value });
+  return measuresSentences(shown.answer, shown.budget, voice.value);
 }
 
 function Budget({ shown: { budget: answered, total } }: { shown: Shown }) {
@@ -122,7 +123,7 @@ function MeasureRow({ effect, number }: { effect: MeasureEffect; number: number 
     <li ref={row}>
       <button type="button" class="plan-row" data-row={at} aria-pressed={isPicked} onClick={() => pick(at)}>
         <MeasureSign number={number} />
-        <span>{`${measureName(measure)}: ${nameOf(at)}`}</span>
+        <span>{`${measureName(measure, voice.value)}: ${nameOf(at)}`}</span>
         <strong>{money(cost)}</strong>
         <span class="lets-through">{keepsOutWords(effect)}</span>
       </button>
@@ -133,7 +134,7 @@ function MeasureRow({ effect, number }: { effect: MeasureEffect; number: number 
 /** "keeps out 3.2 gal a year, at USD 61 a gallon". */
 function keepsOutWords(effect: MeasureEffect): string {
   const unit = units.value === 'us' ? 'a gallon' : 'a litre';
-  return `keeps out ${volume(effect.litresPerYear)} a year, at ${perLitreWords(effect, money, units.value)} ${unit}`;
+  return `keeps out ${volume(effect.litresPerYear)} a year, at ${perLitreWords(effect, voice.value)} ${unit}`;
 }
 
 /** Oil a year at each end, now and then. */

@@ -1,6 +1,7 @@
 import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { kitsSentences, measureName, namesWords, perLitreWords, walkMinutes } from '../../../words/index.ts';
 import { chosenMeasures, kits, letteredKits, measures, withinMinutes } from '../state/plan.ts';
+import { voice } from '../state/voice.ts';
 import { currency, nameOf, units } from '../state/yard.ts';
 import { holdsSentence, kitCostWords, kitPlace, spokenKits } from './kits-part.tsx';
 import { spokenMeasures } from './measures-part.tsx';
@@ -18,7 +19,7 @@ export function PlanWords() {
   return (
     <header>
       <h2>{spokenKits()}</h2>
-      {answer && <p>{kitsSentences(answer, withinMinutes.value, nameOf).slice(1).join(' ')}</p>}
+      {answer && <p>{kitsSentences(answer, withinMinutes.value, nameOf, voice.value).slice(1).join(' ')}</p>}
       {first && (
         <p>
           <strong>{first}</strong> {rest.join(' ')}
@@ -69,8 +70,8 @@ function KitTable({ shown }: { shown: typeof letteredKits.value }) {
               <strong>{kit.letter}</strong> {kitPlace(kit)}
             </td>
             <td>{kitCostWords(kit)}</td>
-            <td>{kit.farthestMinutes === null ? '–' : walkMinutes(kit.farthestMinutes)}</td>
-            <td class="wrapped">{`${namesWords(kit.serves, nameOf) || 'No zone'}. ${holdsSentence(kit)}`}</td>
+            <td>{kit.farthestMinutes === null ? '–' : walkMinutes(kit.farthestMinutes, voice.value)}</td>
+            <td class="wrapped">{`${namesWords(kit.serves, nameOf, voice.value) || 'No zone'}. ${holdsSentence(kit)}`}</td>
           </tr>
         ))}
       </tbody>
@@ -94,12 +95,12 @@ function MeasureTable({ shown }: { shown: typeof chosenMeasures.value }) {
         {shown.map((effect, at) => (
           <tr key={`${effect.measure} ${effect.at}`}>
             <td>
-              <strong>{at + 1}</strong> {measureName(effect.measure)}
+              <strong>{at + 1}</strong> {measureName(effect.measure, voice.value)}
             </td>
             <td>{nameOf(effect.at)}</td>
             <td>{money(effect.cost)}</td>
             <td>{formatVolume(effect.litresPerYear, units.value)}</td>
-            <td>{perLitreWords(effect, money, units.value)}</td>
+            <td>{perLitreWords(effect, voice.value)}</td>
           </tr>
         ))}
       </tbody>

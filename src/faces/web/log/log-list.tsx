@@ -10,7 +10,7 @@ import { forgetWaiting, sendAgain } from '../state/outbox.ts';
 import { clockTime, msOfSite, siteTime, zoneSentence } from '../state/site-time.ts';
 import { chosenSeparator, dueBefore, today, upkeep } from '../state/upkeep.ts';
 import { say, voice } from '../state/voice.ts';
-import { nameOf, units } from '../state/yard.ts';
+import { nameOf } from '../state/yard.ts';
 import { BlobPhoto } from './photos.tsx';
 
 const SHOWN_FIRST = 30;
@@ -27,14 +27,17 @@ export function LogList() {
     if (seq !== undefined) return say('log-screen.entry-by-number', { seq: String(seq) });
     return numbers.has(id) ? say('log-screen.entry-waiting') : nameOf(id);
   };
-  const wordsOf = (entry: ShownEntry) => entryWords(entry, nameIn, units.value);
+  const wordsOf = (entry: ShownEntry) => entryWords(entry, nameIn, voice.value);
   const wanted = text.trim().toLowerCase();
   const found = [...all]
     .reverse()
     .filter(
       (entry) =>
         (kind === '' || entry.kind === kind) &&
-        (wanted === '' || `${wordsOf(entry)} ${writerWords(entry)} ${entry.at}`.toLowerCase().includes(wanted)),
+        (wanted === '' ||
+          `${wordsOf(entry)} ${writerWords(entry, (name) => name, voice.value)} ${entry.at}`
+            .toLowerCase()
+            .includes(wanted)),
     );
   const kinds = [...new Set(all.map((entry) => entry.kind))];
   return (
@@ -113,7 +116,7 @@ function KeptNote() {
   if (kept === null) return null;
   const before = dueBefore.value;
   const now = before && upkeep.value?.visits.find(({ id }) => id === before.id)?.due;
-  const next = before && now ? { place: nameOf(before.id), day: dayWords(now, today.value) } : null;
+  const next = before && now ? { place: nameOf(before.id), day: dayWords(now, today.value, voice.value) } : null;
   return (
     <p class="kept-note" role="status">
       <strong>{voice.value.tell(kept)}</strong>{' '}
@@ -121,7 +124,7 @@ function KeptNote() {
         next &&
         (now === before.due
           ? say('log-screen.next-visit', next)
-          : say('log-screen.next-visit-moved', { ...next, before: dayWords(before.due, today.value) }))}
+          : say('log-screen.next-visit-moved', { ...next, before: dayWords(before.due, today.value, voice.value) }))}
       {bookState.value !== 'here' && ` ${say('log-screen.waits-here')}`}
     </p>
   );
@@ -145,7 +148,7 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
     <li class={correction ? 'entry corrected' : 'entry'}>
       <p class="entry-when">
         <span>{timeWords(at)}</span>
-        <span>{writerWords(entry)}</span>
+        <span>{writerWords(entry, (name) => name, voice.value)}</span>
         <span>{seq === undefined ? '' : say('log-screen.entry-number', { seq: String(seq) })}</span>
         {waits && <em>{say(waits.problems ? 'log-screen.refused' : 'log-screen.not-sent')}</em>}
         {correction && (
@@ -215,7 +218,7 @@ function EntryFacts({ entry }: { entry: ShownEntry }) {
   return (
     <dl>
       {condition &&
-        conditionWords(condition, units.value).map(({ label, value }) => (
+        conditionWords(condition, voice.value).map(({ label, value }) => (
           <div key={label}>
             <dt>{label}</dt>
             <dd>{value}</dd>
@@ -230,7 +233,7 @@ function EntryFacts({ entry }: { entry: ShownEntry }) {
       {due && (
         <div>
           <dt>{say('log-screen.due')}</dt>
-          <dd>{dueWords(due.due, today.value)}</dd>
+          <dd>{dueWords(due.due, today.value, voice.value)}</dd>
         </div>
       )}
       {received && (

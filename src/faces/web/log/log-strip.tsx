@@ -5,8 +5,8 @@ import { bookState, entries, mayWrite, waitingHere } from '../state/log-book.ts'
 import { logVisit, openLog } from '../state/log-view.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator } from '../state/upkeep.ts';
-import { say } from '../state/voice.ts';
-import { nameOf, units, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 
 /** The day by the yard's clock, as the list has it. */
 const dayOfEntry = (at: string) => (at.includes('T') ? siteTime(msOfSite(at)) : at).slice(0, 10);
@@ -27,7 +27,7 @@ export function LogStrip() {
         {last
           ? say('log-screen.last-entry', {
               day: { day: dayOfEntry(last.at) },
-              words: entryWords(last, nameOf, units.value),
+              words: entryWords(last, nameOf, voice.value),
             })
           : say(
               bookState.value === 'sign-in'

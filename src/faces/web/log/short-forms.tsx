@@ -14,7 +14,7 @@ import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../sta
 import { NO_ROOM, type What, write } from '../state/outbox.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
@@ -171,7 +171,7 @@ export function CorrectForm({ entry }: { entry: ShownEntry }) {
       kept={told('log-screen.entry-corrected', { seq: String(entry.seq) })}
       afterwards={isAnew && visit ? () => logVisitAgain(visit) : undefined}
     >
-      <p class="quoted">{entryWords(entry, nameOf, units.value)}</p>
+      <p class="quoted">{entryWords(entry, nameOf, voice.value)}</p>
       <p class="hint">{say('log-screen.entry-stays')}</p>
       <NoteField label={say('log-screen.what-was-wrong')} note={note} onNote={setNote} />
       {visit && (

@@ -4,7 +4,7 @@ import { type PageKey, type Told, told } from '../../../catalogue/index.ts';
 import type { Seen } from '../../../sources/index.ts';
 import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
-import { joinedSteps, VISIT_CAUTIONS, visitSeenWords } from '../../../words/index.ts';
+import { joinedSteps, seenCell, visitCautions } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NameField } from '../parts/name-field.tsx';
 import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
@@ -31,7 +31,7 @@ import {
   setChamberCount,
   type VisitDraft,
 } from '../state/visit-draft.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, units } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
@@ -83,7 +83,7 @@ export function VisitForm() {
         {say('log-screen.keep-visit')}
       </button>
       <ul class="plain-list care">
-        {VISIT_CAUTIONS.map((words) => (
+        {visitCautions(voice.value).map((words) => (
           <li key={words}>{words}</li>
         ))}
       </ul>
@@ -316,7 +316,7 @@ const valueOfWord = (word: string): string | boolean => (word === 'true' ? true 
 /** What follows from one thing that was seen, right under it. */
 function Follows({ at, part }: { at: string; part: Condition }) {
   const structure = structureOf(at);
-  const steps = structure ? joinedSteps(stepsAfter(part, fillLimits(structure))) : [];
+  const steps = structure ? joinedSteps(stepsAfter(part, fillLimits(structure)), voice.value) : [];
   return (
     <div class="follows" role="status">
       {steps.map(({ say, why }) => (
@@ -331,7 +331,7 @@ function Follows({ at, part }: { at: string; part: Condition }) {
 /** All that follows, most pressing first. */
 function WhatFollows({ at }: { at: string }) {
   const structure = structureOf(at);
-  const steps = structure ? joinedSteps(stepsAfter(draftCondition.value, fillLimits(structure))) : [];
+  const steps = structure ? joinedSteps(stepsAfter(draftCondition.value, fillLimits(structure)), voice.value) : [];
   if (steps.length === 0) return null;
   return (
     <section aria-labelledby="what-follows">
@@ -358,7 +358,9 @@ function LookField({ visit: { seen } }: { visit: VisitDraft }) {
           { value: 'clean', words: say('log-screen.seen-clean') },
           { value: 'oil', words: say('log-screen.seen-oil') },
           // A word that the entry under correction has, and that is not offered here.
-          ...(seen === undefined || OFFERED.includes(seen) ? [] : [{ value: seen, words: visitSeenWords(seen).cell }]),
+          ...(seen === undefined || OFFERED.includes(seen)
+            ? []
+            : [{ value: seen, words: seenCell(seen, voice.value) }]),
         ]}
         value={seen ?? null}
         onChoose={(chosen) => change({ seen: seen === chosen ? undefined : chosen })}

@@ -4,7 +4,7 @@ import { type Flat, flatOf } from '../../../drawing/index.ts';
 import type { Position } from '../../../site-map/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { isUnexplained, tagWords } from '../../../words/index.ts';
-import { leftWords } from '../parts/countdown.ts';
+import { leftWords, ringWords } from '../parts/countdown.ts';
 import { volumeWords } from '../parts/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
@@ -12,6 +12,7 @@ import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
+import { voice } from '../state/voice.ts';
 import { type OpenYard, units, unprotected, yard } from '../state/yard.ts';
 
 const LIDS_SHOWN = 3;
@@ -23,7 +24,7 @@ const seen = computed(() => {
   const finding = asked.value;
   if (!finding) return null;
   const litres = litresOf(finding);
-  const look = finding.id === supposedId.value ? 'Oil supposed' : tagWords(finding);
+  const look = finding.id === supposedId.value ? 'Oil supposed' : tagWords(finding, voice.value);
   const words = litres === null ? look : `Found ${volumeWords(litres, units.value)}`;
   return { at: finding.at, words };
 });
@@ -118,7 +119,8 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
     block: isPathShown.value ? block.value : null,
     acts: isPathShown.value ? acts.value : [],
     spillAt: isPathShown.value ? spillAt.value : null,
-    timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, part: partReached },
+    timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, brief: ringWords, part: partReached },
+    voice: voice.value,
     plan: shownPlan.value,
     pickedId: pickedId.value,
     ways: drawnWays.value,

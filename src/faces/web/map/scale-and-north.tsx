@@ -1,6 +1,7 @@
 import type { Transform } from '../../../drawing/index.ts';
 import { scaleLength } from '../../../drawing/index.ts';
-import { units, yard } from '../state/yard.ts';
+import { voice } from '../state/voice.ts';
+import { yard } from '../state/yard.ts';
 
 const MOST_PIXELS = 130;
 
@@ -8,7 +9,7 @@ const MOST_PIXELS = 130;
 export function ScaleAndNorth({ transform }: { transform: Transform }) {
   if (!yard.value) return null;
   const metresPerPixel = yard.value.flat.metresPerUnit / transform.scale;
-  const { pixels, label } = scaleLength(metresPerPixel, { units: units.value, mostPixels: MOST_PIXELS });
+  const { pixels, label } = scaleLength(metresPerPixel, MOST_PIXELS, voice.value);
   return (
     <div class="scale-and-north">
       <svg class="north" viewBox="-10 -14 20 28" role="img" aria-label="North is up">

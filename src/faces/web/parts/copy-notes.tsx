@@ -5,6 +5,7 @@ import { dropCopy } from '../state/book-copies.ts';
 import { type DivergedCopy, divergedCopies, saveCopy, sendBack, sentBack } from '../state/diverged-copies.ts';
 import { mayKeepMaps } from '../state/log-book.ts';
 import { clockTime, msOfSite, siteTime } from '../state/site-time.ts';
+import { voice } from '../state/voice.ts';
 
 /** Where the log book does not go on from what this device has read: what differs, and what can be done. */
 export function CopyNotes() {
@@ -72,7 +73,7 @@ function headWords({ isForked, lacking }: DivergedCopy): string {
 function moreWords({ copy, common, isForked, bookLength }: DivergedCopy): string {
   const last = copy.entries[copy.entries.length - 1];
   const ms = msOfSite(last.received);
-  const upTo = `up to no. ${last.seq}, taken in on ${shortDay(siteTime(ms), true)}, ${clockTime(ms)}`;
+  const upTo = `up to no. ${last.seq}, taken in on ${shortDay(siteTime(ms), true, voice.value)}, ${clockTime(ms)}`;
   if (!isForked) {
     const ends = bookLength === 0 ? 'It has none' : `It ends with no. ${bookLength}`;
     return `${ends}; this device has read ${upTo}. It may have been restored from an older copy. This device keeps what it has read.`;

@@ -2,6 +2,7 @@ import { foundOil } from '../../../sources/index.ts';
 import { formatNumber, formatVolume, LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
 import { saidWords, shortDay } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
+import { voice } from '../state/voice.ts';
 import { FLUID_WORDS } from './kind-words.ts';
 
 const OUNCES_PER_GALLON = 128;
@@ -31,7 +32,9 @@ export function aboutWords(litres: number, factor: number, units: Units): string
 export function seenWords(finding: FindingSource, litres: number | null, units: Units): string {
   const { amount, event, fluid } = finding;
   const measured = litres === 0 ? 'nothing measured' : litres !== null && volumeWords(litres, units);
-  const what = event ? `a release of ${volumeWords(event.litres, units)}` : (amount && measured) || saidWords(finding);
+  const what = event
+    ? `a release of ${volumeWords(event.litres, units)}`
+    : (amount && measured) || saidWords(finding, voice.value);
   if (!fluid || !foundOil(finding)) return what;
   const name = FLUID_WORDS[fluid];
   return amount || event ? `${what} of ${name}` : `${what}, ${name}`;
@@ -40,5 +43,5 @@ export function seenWords(finding: FindingSource, litres: number | null, units: 
 /** "15 June to 14 Sept 2026"; a day that is not one stands as it is. */
 export function windowWords({ since, seenAt }: Pick<FindingSource, 'since' | 'seenAt'>): string {
   const isSameYear = since.slice(0, 4) === seenAt.slice(0, 4);
-  return `${shortDay(since, !isSameYear)} to ${shortDay(seenAt, true)}`;
+  return `${shortDay(since, !isSameYear, voice.value)} to ${shortDay(seenAt, true, voice.value)}`;
 }

@@ -8,6 +8,7 @@ import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { heldTo } from '../state/clock.ts';
 import { pick, pickedId, structureOf } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
+import { voice } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
 
 const SHOWN_FIRST = 6;
@@ -24,7 +25,7 @@ export function Arrivals({ spill }: { spill: SpillAnswer }) {
   return (
     <section aria-labelledby="arrivals">
       <h2 id="arrivals">{heldTo.value ? 'When oil would be where' : 'When oil can be where'}</h2>
-      {!isClockOn.value && <p class="hint">{spillSentences(spill, (id) => id).join(' ')}</p>}
+      {!isClockOn.value && <p class="hint">{spillSentences(spill, (id) => id, voice.value).join(' ')}</p>}
       {arrivals.every(({ litres }) => litres === 0) && (
         <p class="hint">Dry ground may keep all of so little. Act as if it did not.</p>
       )}

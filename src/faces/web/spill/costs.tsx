@@ -1,11 +1,14 @@
 import type { BlockAnswer } from '../../../block/index.ts';
 import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
+import { voice } from '../state/voice.ts';
 import { currency } from '../state/yard.ts';
 
 /** What the plan costs and leaves; what to do and when has been said above. */
-const planCosts = (answer: BlockAnswer, money: (amount: number) => string) =>
-  answer.plan.controls.length === 0 ? [] : planSentences({ ...answer, isTimed: false }, money).slice(1);
+const planCosts = (answer: BlockAnswer) =>
+  answer.plan.controls.length === 0
+    ? []
+    : planSentences({ ...answer, isTimed: false }, (id) => id, voice.value).slice(1);
 
 /** What the plan costs beside what doing nothing costs, as two bars on one scale and in words. */
 export function Costs({ answer }: { answer: BlockAnswer }) {
@@ -25,7 +28,7 @@ export function Costs({ answer }: { answer: BlockAnswer }) {
         />
         <CostBar name="Doing nothing" words={money(doNothingCost)} part={doNothingCost / most} />
       </dl>
-      <p>{[...planCosts(answer, money), doNothingSentence(answer, money)].join(' ')}</p>
+      <p>{[...planCosts(answer), doNothingSentence(answer, voice.value)].join(' ')}</p>
     </section>
   );
 }

@@ -1,14 +1,12 @@
 import type { BlockAnswer } from '../../../block/index.ts';
-import { formatMoney } from '../../../units/index.ts';
 import { planSentences } from '../../../words/index.ts';
 import { running, setMissed } from '../state/clock.ts';
-import { currency } from '../state/yard.ts';
+import { voice } from '../state/voice.ts';
 
 /** What is left to do when the first control comes too late; while the clock runs, the way over to it. */
 export function IfMissed({ answer }: { answer: BlockAnswer }) {
   if (!answer.ifMissed) return null;
-  const money = (amount: number) => formatMoney(amount, currency.value);
-  const words = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, money);
+  const words = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, (id) => id, voice.value);
   const spill = running.value;
   return (
     <section aria-labelledby="if-missed">

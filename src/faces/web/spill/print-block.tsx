@@ -4,6 +4,7 @@ import { placedAt, type Step, steps } from '../state/clock.ts';
 import { block } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
+import { voice } from '../state/voice.ts';
 import { currency, nameOf, yard } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
 import { spokenPlan } from './where-to-block.tsx';
@@ -29,7 +30,9 @@ export function BlockWords() {
       {[...answer.advice, ...answer.whilePlacing].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
-      <p>{[...planSentences(answer, money).slice(1), doNothingSentence(answer, money)].join(' ')}</p>
+      <p>
+        {[...planSentences(answer, (id) => id, voice.value).slice(1), doNothingSentence(answer, voice.value)].join(' ')}
+      </p>
     </header>
   );
 }
@@ -79,7 +82,9 @@ function StepTable({ askedAt }: { askedAt: number }) {
   };
   const done = (step: Step) => {
     const placed = placedAt(step);
-    return placed === null ? when(step.crewMinutes, takesMinutes) : `in place at ${clockTime(placed)}`;
+    return placed === null
+      ? when(step.crewMinutes, (minutes) => takesMinutes(minutes, voice.value))
+      : `in place at ${clockTime(placed)}`;
   };
   return (
     <table class="paper-steps">
@@ -98,7 +103,7 @@ function StepTable({ askedAt }: { askedAt: number }) {
               <strong>{`${number + 1} ${orderWords(step)}`}</strong>
             </td>
             <td>{step.kit === null ? '–' : nameOf(step.kit)}</td>
-            <td>{when(step.oilMinutes, shortMinutes)}</td>
+            <td>{when(step.oilMinutes, (minutes) => shortMinutes(minutes, voice.value))}</td>
             <td>{done(step)}</td>
           </tr>
         ))}

@@ -4,6 +4,7 @@ import type { SpillAnswer } from '../../../spill/index.ts';
 import { blockAssumptions, spillAssumptions } from '../../../words/index.ts';
 import { offline } from '../state/offline.ts';
 import { rainMmPerH } from '../state/spill.ts';
+import { voice } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 
 /** The cautions that stand beside any plan. */
@@ -31,8 +32,12 @@ const OFFLINE_WORDS = {
 export function SpillSure({ answer, spill }: { answer: BlockAnswer; spill: SpillAnswer }) {
   if (!yard.value) return null;
   const assumed = [
-    ...spillAssumptions(spill, { isRain: rainMmPerH.value > 0, isThick: spill.fluid !== null && isThick(spill.fluid) }),
-    ...blockAssumptions(answer, yard.value.map),
+    ...spillAssumptions(
+      spill,
+      { isRain: rainMmPerH.value > 0, isThick: spill.fluid !== null && isThick(spill.fluid) },
+      voice.value,
+    ),
+    ...blockAssumptions(answer, yard.value.map, voice.value),
     OFFLINE_WORDS[offline.value],
   ];
   return (

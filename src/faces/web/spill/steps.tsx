@@ -1,11 +1,12 @@
 import type { BlockAnswer } from '../../../block/index.ts';
 import { SeenSign } from '../../../drawing/index.ts';
 import { saidMinutes, takesMinutes } from '../../../words/index.ts';
-import { isPast, isPressing, leftWords, timerWords } from '../parts/countdown.ts';
+import { isPast, isPressing, ringWords, timerWords } from '../parts/countdown.ts';
 import { minutesLeft, placedAt, type Step, stepNow, steps, togglePlaced } from '../state/clock.ts';
 import { block, pick, pickedId } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
+import { voice } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
 
@@ -84,9 +85,11 @@ function When({ step, answer }: { step: Step; answer: BlockAnswer }) {
   if (oilMinutes === null) return null;
   if (!isClockOn.value) {
     const you = isLate ? 'you in' : 'you can be done in';
-    const crew = crewMinutes === null ? '' : `; ${you} ${takesMinutes(crewMinutes)}`;
+    const crew = crewMinutes === null ? '' : `; ${you} ${takesMinutes(crewMinutes, voice.value)}`;
     const held = isLate ? ' What comes after that is held.' : '';
-    return <span>{`Oil ${isLate ? 'can be' : 'is'} there ${saidMinutes(oilMinutes)}${crew}.${held}`}</span>;
+    return (
+      <span>{`Oil ${isLate ? 'can be' : 'is'} there ${saidMinutes(oilMinutes, voice.value)}${crew}.${held}`}</span>
+    );
   }
   const timeAt = (minutes: number) => clockTime((block.value?.askedAt ?? 0) + minutes * MS_PER_MINUTE);
   const last = isLate
@@ -114,7 +117,7 @@ function kitWords({ kit, control }: Step) {
 
 /** The ring on the map with the same minutes in it. */
 function Ring({ minutes, isDone }: { minutes: number | null; isDone: boolean }) {
-  const words = leftWords(minutes).replace(' min', '').replace(' ', '');
+  const words = ringWords(minutes);
   return (
     <svg
       class={isPressing(minutes) && !isDone ? 'sign ring pressing' : 'sign ring'}

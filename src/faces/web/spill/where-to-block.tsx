@@ -1,12 +1,12 @@
 import './spill.css';
 import type { BlockAnswer } from '../../../block/index.ts';
-import { formatMoney } from '../../../units/index.ts';
 import { planSentences } from '../../../words/index.ts';
 import { planNow, stepNow, steps } from '../state/clock.ts';
 import { type BlockShown, block } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
 import { isStale } from '../state/stale.ts';
-import { currency, nameOf, yard } from '../state/yard.ts';
+import { voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { Arrivals } from './arrivals.tsx';
 import { CallOne, Calls } from './calls.tsx';
 import { Clock, SaveSpill } from './clock.tsx';
@@ -18,8 +18,6 @@ import { Singles } from './singles.tsx';
 import { SpillForm } from './spill-form.tsx';
 import { Care, SpillSure } from './spill-sure.tsx';
 import { Steps } from './steps.tsx';
-
-const money = (amount: number) => formatMoney(amount, currency.value);
 
 /** Where to? What to do first, then what oil reaches and when, what it costs, and what all that rests on. */
 export function WhereToBlock() {
@@ -117,7 +115,7 @@ function spokenParts(answer: BlockAnswer, zoneName: string): Spoken {
   if (answer.evenLate) {
     return { place, order: `${lower(orderWords(answer.evenLate))} all the same, and call.`, rest: NOT_SURE };
   }
-  const [order, rest] = halves(planSentences(answer, money)[0]);
+  const [order, rest] = halves(planSentences(answer, (id) => id, voice.value)[0]);
   return { place, order: lower(order), rest };
 }
 
@@ -140,7 +138,7 @@ function nowParts(answer: BlockAnswer): Spoken {
     const rest = lostWords(planNow.value ?? answer.plan) || 'See that nothing gets past, and take the oil up.';
     return { place: 'All is in place.', order: 'Keep watch.', rest };
   }
-  const [order, rest] = halves(planSentences(answer, money)[0]);
+  const [order, rest] = halves(planSentences(answer, (id) => id, voice.value)[0]);
   return { place: '', order, rest };
 }
 

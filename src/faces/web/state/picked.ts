@@ -34,6 +34,7 @@ const zones = computed(() => new Map(yard.value?.map.zones.map((zone) => [zone.i
 export const zoneOf = (id: string) => zones.value.get(id);
 const structures = computed(() => new Map(yard.value?.map.structures.map((each) => [each.id, each]) ?? []));
 export const structureOf = (id: string) => structures.value.get(id);
+export const kindOf = (id: string) => structureOf(id)?.kind;
 
 /** Picks a feature by its id; the same one again lets it go. A zone also becomes the one to ask about blocking. */
 export function pick(id: string): void {

@@ -3,6 +3,7 @@ import type { KitContents, PlacedKit } from '../../../kits/index.ts';
 import type { MeasureEffect } from '../../../measures/index.ts';
 import { LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
 import { measureName } from '../../../words/index.ts';
+import { voice } from './voice.ts';
 
 interface Plan {
   kits: readonly (PlacedKit & { place: string })[];
@@ -60,7 +61,7 @@ export function shoppingList(
     ],
     ...kits.filter(({ refill }) => refill === null || Object.keys(refill).length > 0).map(kitRow),
     ...measures.map(({ measure, place, at, cost }): Cell[] => [
-      measureName(measure),
+      measureName(measure, voice.value),
       place,
       at,
       ...Array<Cell>(6).fill(null),

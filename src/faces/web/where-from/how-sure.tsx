@@ -3,8 +3,7 @@ import type { NextLid, SourcesAnswer } from '../../../sources/index.ts';
 import { assumedSentences, howSureSentence, releaseSentence, walkWords } from '../../../words/index.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { pick, pickedId } from '../state/picked.ts';
-import { say } from '../state/voice.ts';
-import { units } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
 
 /** Which lids tell most, how sure the figures are, and what they take for granted. */
 export function HowSure({ answer }: { answer: SourcesAnswer }) {
@@ -14,7 +13,7 @@ export function HowSure({ answer }: { answer: SourcesAnswer }) {
       <section>
         <h2>{say('app.how-sure')}</h2>
         <ul class="plain-list">
-          {[releaseSentence(answer, units.value), howSureSentence(answer)].map((sentence) => (
+          {[releaseSentence(answer, voice.value), howSureSentence(answer, voice.value)].map((sentence) => (
             <li key={sentence}>{sentence}</li>
           ))}
         </ul>
@@ -22,7 +21,7 @@ export function HowSure({ answer }: { answer: SourcesAnswer }) {
       <section>
         <h2>{say('app.what-is-assumed')}</h2>
         <ul class="plain-list">
-          {assumedSentences(answer).map((sentence) => (
+          {assumedSentences(answer, voice.value).map((sentence) => (
             <li key={sentence}>{sentence}</li>
           ))}
         </ul>
@@ -64,5 +63,5 @@ function lidWords(lid: NextLid | undefined): string {
   const share = { share: lid.chanceOfOil };
   return lid.minutes === null
     ? say('where-from.oil-there', { share })
-    : say('where-from.walk-oil-there', { walk: walkWords(lid.minutes), share });
+    : say('where-from.walk-oil-there', { walk: walkWords(lid.minutes, voice.value), share });
 }

@@ -2,10 +2,12 @@ import { SeenSign } from '../../../drawing/index.ts';
 import type { LidPlan, SourcesAnswer } from '../../../sources/index.ts';
 import { lidPlanSentences } from '../../../words/index.ts';
 import { Rich } from '../parts/rich.tsx';
+import { kindOf } from '../state/picked.ts';
+import { voice } from '../state/voice.ts';
 
 /** The two lids after the best one, by what is seen: a line for each of its answers, told in full to who cannot see it. */
 export function NextLids({ answer }: { answer: SourcesAnswer }) {
-  const [oily, clean] = lidPlanSentences(answer);
+  const [oily, clean] = lidPlanSentences(answer, kindOf, voice.value);
   const plan = answer.lidPlan;
   if (!plan || oily === undefined) return null;
   return (

@@ -1,13 +1,11 @@
 import { told } from '../../../catalogue/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
-import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
 import { Drains } from '../parts/drains.tsx';
 import { ACTIVITY_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { ask, block, zoneOf } from '../state/picked.ts';
-import { say } from '../state/voice.ts';
-import { currency } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
 
 /** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source, `why` what made it so. */
 export function PickedZone({ id, main, why }: { id: string; main: number | null; why: string | null }) {
@@ -37,14 +35,13 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
 function SpillThere({ id }: { id: string }) {
   const answer = block.value?.zone === id ? block.value.answer : null;
   if (!answer) return null;
-  const money = (amount: number) => formatMoney(amount, currency.value);
-  const [order] = planSentences(answer, money);
+  const [order] = planSentences(answer, (id) => id, voice.value);
   return (
     <button type="button" class="action small" onClick={() => ask('block')}>
       <ActSign />
       <span>
         <strong>{say('where-from.spill-here')}</strong>
-        <span>{[order, doNothingSentence(answer, money), say('where-from.show-blocking')].join(' ')}</span>
+        <span>{[order, doNothingSentence(answer, voice.value), say('where-from.show-blocking')].join(' ')}</span>
       </span>
     </button>
   );

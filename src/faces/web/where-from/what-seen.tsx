@@ -5,7 +5,7 @@ import type { FindingSource } from '../compute/protocol.ts';
 import { aboutWords } from '../parts/finding-words.ts';
 import { changeFinding, factorOf, litresOf } from '../state/finding.ts';
 import { structureOf } from '../state/picked.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { units, yard } from '../state/yard.ts';
 import { AmountFields } from './amount-fields.tsx';
 import { isMeasuredBy, type MeasuredBy, measuredBy, startAmount } from './amount-forms.ts';
@@ -25,7 +25,7 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
   const measure = (by: MeasuredBy, areaM2: number | null) =>
     changeFinding(id, { says: { amount: startAmount(by, litresOf(finding), areaM2) } });
   // Words that are not offered here stand in the list where a file or the log book has them.
-  const own = finding.seen !== undefined && !OFFERED.includes(finding.seen) ? saidWords(finding) : null;
+  const own = finding.seen !== undefined && !OFFERED.includes(finding.seen) ? saidWords(finding, voice.value) : null;
   return (
     <>
       <label>

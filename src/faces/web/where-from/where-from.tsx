@@ -6,9 +6,9 @@ import { howSureSentence, isUnexplained, nextLidSentence, sourcesSentence } from
 import { keepTogether } from '../parts/keep-together.ts';
 import { Standing } from '../parts/standing.tsx';
 import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
-import { pick, pickedId } from '../state/picked.ts';
+import { kindOf, pick, pickedId } from '../state/picked.ts';
 import { isNextWanted } from '../state/said.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf } from '../state/yard.ts';
 import { CleanOrOily } from './clean-or-oily.tsx';
 import { FindingsList } from './findings-list.tsx';
@@ -22,12 +22,12 @@ export function WhereFrom() {
   return (
     <>
       <p class="answer" aria-live="polite" aria-busy={isWorking.value}>
-        {answer ? keepTogether(sourcesSentence(answer, nameOf)) : say('app.working')}
+        {answer ? keepTogether(sourcesSentence(answer, nameOf, voice.value)) : say('app.working')}
       </p>
       {asked.value && asked.value.id === supposedId.value && (
         <p class="rough">{say('where-from.supposed', { at: asked.value.at })}</p>
       )}
-      {answer && !answer.isSure && <p class="rough">{howSureSentence(answer)}</p>}
+      {answer && !answer.isSure && <p class="rough">{howSureSentence(answer, voice.value)}</p>}
       {answer && isUnexplained(answer) && answer.at !== null && <Unexplained at={answer.at} />}
       <NextLid />
       <FindingsList />
@@ -85,7 +85,7 @@ function NextLid() {
   }, [isNextWanted.value, isWorking.value]);
   useEffect(() => stayInSight(section), []);
   const best = answer?.nextLids[0];
-  const sentence = answer && nextLidSentence(answer);
+  const sentence = answer && nextLidSentence(answer, kindOf, voice.value);
   if (!best || !answer) return null;
   if (!sentence || best.minutes === Infinity) {
     return (

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { hatchFill, hatchOf, rampStep } from '../../../drawing/index.ts';
 import type { SourcesAnswer, ZoneShare } from '../../../sources/index.ts';
-import { groupSentences, rangeWords, reasonWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
+import { groupSentences, lookWords, rangeWords, ruledOutSentences, whySentence } from '../../../words/index.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { earlier, findings } from '../state/finding.ts';
@@ -47,7 +47,7 @@ export function reasonPlace(id: string): string {
   const finding = findings.value.find((each) => each.id === id);
   if (!finding) return id;
   const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
-  return `${reasonWords(finding)} ${place}`;
+  return lookWords(finding, place, voice.value);
 }
 
 const shareWords = (share: number) => voice.value.text({ share });
@@ -66,7 +66,7 @@ const shareBefore = (id: string): number | undefined =>
 /** The first zone says why at once; the others when they are picked. */
 function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isFirst: boolean }) {
   const isPicked = pickedId.value === zone.id;
-  const reasons = whySentence(zone, reasonPlace);
+  const reasons = whySentence(zone, { lookOf: reasonPlace }, voice.value);
   const why = reasons && keepTogether(reasons);
   const row = usePickedInSight<HTMLLIElement>(isPicked);
   return (
@@ -80,7 +80,7 @@ function ZoneRow({ zone, hatch, isFirst }: { zone: ZoneShare; hatch: number; isF
         </span>
         <strong>{shareWords(zone.share)}</strong>
         <IntervalBar {...zone} />
-        <span class="row-range">{rangeWords(zone)}</span>
+        <span class="row-range">{rangeWords(zone, voice.value)}</span>
       </button>
       {isFirst && !isPicked && why && <p class="why">{why}</p>}
       {isPicked && <PickedZone id={zone.id} main={zone.main} why={why ?? say('where-from.no-reason')} />}
@@ -98,7 +98,7 @@ function Unmapped(share: SourcesAnswer['unmapped']) {
       </span>
       <strong>{shareWords(share.share)}</strong>
       <IntervalBar {...share} />
-      <span class="row-range">{rangeWords(share)}</span>
+      <span class="row-range">{rangeWords(share, voice.value)}</span>
     </li>
   );
 }
@@ -118,11 +118,13 @@ function Groups({ answer }: { answer: SourcesAnswer }) {
   if (answer.groups.length === 0) return null;
   return (
     <div class="groups">
-      {[...groupSentences(answer, nameOf), ...ruledOutSentences(answer, nameOf)].map((sentence, at) => (
-        <p key={sentence}>
-          <Patch step={0} hatch={(at % 4) + 1} /> {sentence}
-        </p>
-      ))}
+      {[...groupSentences(answer, nameOf, voice.value), ...ruledOutSentences(answer, nameOf, voice.value)].map(
+        (sentence, at) => (
+          <p key={sentence}>
+            <Patch step={0} hatch={(at % 4) + 1} /> {sentence}
+          </p>
+        ),
+      )}
     </div>
   );
 }
