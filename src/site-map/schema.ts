@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { told } from '../catalogue/index.ts';
+import { LANGUAGES, told } from '../catalogue/index.ts';
 import { allows } from './explain.ts';
 import { instantOf } from './time.ts';
 import {
@@ -7,7 +7,6 @@ import {
   CHAMBER_ROLES,
   FLUIDS,
   type Kind,
-  LANGUAGES,
   LINK_EVIDENCE,
   OWNERSHIPS,
   STRUCTURE_CONTROLS,
@@ -354,7 +353,7 @@ export const siteSchema = z.looseObject({
     .optional()
     .describe('limits for samples, by what is measured: { "oilAndGreaseMgPerL": 15 }; kept, not used yet'),
   correctiveDays: positive.optional().describe('days in which a fault must be put right; kept, not used yet'),
-  language: z.enum(LANGUAGES).optional().describe('default "en"; kept, not used yet'),
+  language: z.enum(LANGUAGES).optional().describe('the language of who chose none; default "en"'),
   inspectEveryDays: positive.optional().describe('longest interval between visits that a permit allows'),
   measures: z
     .record(z.string(), z.union([z.literal(false), measureChange]))

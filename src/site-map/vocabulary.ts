@@ -96,7 +96,6 @@ export const LINK_EVIDENCE = ['drawn', 'seen', 'dyed', 'camera', 'smoke', 'guess
 export const VALVE_STATES = ['open', 'closed', 'unknown'] as const;
 /** What the chambers of a separator are for. */
 export const CHAMBER_ROLES = ['inlet', 'grit', 'oil', 'media', 'outlet'] as const;
-export const LANGUAGES = ['en', 'es'] as const;
 
 export function isStructureKind(kind: string): kind is StructureKind {
   return STRUCTURE_KINDS.some((each) => each === kind);
