@@ -8,9 +8,10 @@ const DEVICE_DARK = '(prefers-color-scheme: dark)';
 export function drawFill(
   box: HTMLElement,
   { seconds, read, middle, low, high, limit }: FillColumns,
-  { height, timeZone }: { height: number; timeZone: string },
+  { height, timeZone, locale }: { height: number; timeZone: string; locale: string },
 ): () => void {
   let chart: uPlot | undefined;
+  const numbers = new Intl.NumberFormat(locale);
   const draw = () => {
     chart?.destroy();
     const style = getComputedStyle(box);
@@ -27,17 +28,16 @@ export function drawFill(
         tzDate: (second) => uPlot.tzDate(new Date(second * 1000), timeZone),
         scales: { y: { range: (_, __, most) => [0, most * 1.08] } },
         axes: [
-          { ...axis, space: 70, values: dayLabels },
-          { ...axis, size: 46 },
+          { ...axis, space: 70, values: dayLabels(locale) },
+          { ...axis, size: 46, values: (_, ticks) => ticks.map((each) => numbers.format(each)) },
         ],
         series: [
           {},
-          { label: 'likely at most', stroke: 'transparent', points: { show: false }, spanGaps: true },
-          { label: 'likely at least', stroke: 'transparent', points: { show: false }, spanGaps: true },
-          { label: 'likely', stroke: ink, width: 1.5, dash: [5, 5], points: { show: false }, spanGaps: true },
-          { label: 'limit', stroke: ink, width: 3, points: { show: false } },
+          { stroke: 'transparent', points: { show: false }, spanGaps: true },
+          { stroke: 'transparent', points: { show: false }, spanGaps: true },
+          { stroke: ink, width: 1.5, dash: [5, 5], points: { show: false }, spanGaps: true },
+          { stroke: ink, width: 3, points: { show: false } },
           {
-            label: 'read',
             stroke: ink,
             width: 1.5,
             spanGaps: true,
@@ -64,13 +64,13 @@ export function drawFill(
 
 const YEAR_SECONDS = 365 * 24 * 3600;
 
-/** "12 May"; over more than a year "May 26". */
-function dayLabels(chart: uPlot, seconds: number[]): string[] {
+/** "May 12"; over more than a year "May 2026". */
+const dayLabels = (locale: string) => (chart: uPlot, seconds: number[]) => {
   const { min = 0, max = 0 } = chart.scales.x;
   const isLong = max - min > YEAR_SECONDS;
   const format = new Intl.DateTimeFormat(
-    'en-GB',
-    isLong ? { month: 'short', year: '2-digit' } : { day: 'numeric', month: 'short' },
+    locale,
+    isLong ? { month: 'short', year: 'numeric' } : { day: 'numeric', month: 'short' },
   );
   return seconds.map((each) => format.format(each * 1000));
-}
+};

@@ -2,10 +2,9 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { DueVisit } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf } from '../../../site-map/index.ts';
 import { MM_PER_INCH } from '../../../units/index.ts';
-import { thicknessWords } from '../../../words/index.ts';
 import type { Reading } from '../compute/protocol.ts';
 import { isSunlight } from '../state/look.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { units, yard } from '../state/yard.ts';
 
 const HEIGHT = 230;
@@ -90,37 +89,44 @@ export function FillChart({
   latest.current = columns;
   const drawn = JSON.stringify(columns);
   const isSunny = isSunlight.value;
+  const { locale } = voice.value;
   useEffect(() => {
     const box = place.current;
     if (!box || drawn === 'null') return undefined;
     let isOver = false;
     let end = () => {};
     void import('./draw-fill.ts').then(({ drawFill }) => {
-      if (!isOver && latest.current) end = drawFill(box, latest.current, { height: HEIGHT, timeZone });
+      if (!isOver && latest.current) end = drawFill(box, latest.current, { height: HEIGHT, timeZone, locale });
     });
     return () => {
       isOver = true;
       end();
     };
-  }, [drawn, isSunny, timeZone]);
+  }, [drawn, isSunny, timeZone, locale]);
   if (!columns) return null;
   const highest = visit.fillByDays.at(-1);
   const perLitre = visit.limitLitres ? oilLimitMm / visit.limitLitres : 0;
-  const forecast = highest
-    ? ` In ${highest.days} days likely ${thicknessWords(highest.low * perLitre, voice.value)} to ${thicknessWords(highest.high * perLitre, voice.value)}.`
-    : '';
+  const seen = {
+    count: readings.length,
+    last: { millimetres: (readings.at(-1)?.litres ?? 0) * perLitre },
+    limit: { millimetres: oilLimitMm },
+  };
+  const words = highest
+    ? say('full-screen.chart-forecast', {
+        ...seen,
+        days: highest.days,
+        low: { millimetres: highest.low * perLitre },
+        high: { millimetres: highest.high * perLitre },
+      })
+    : say('full-screen.chart-words', seen);
   return (
     <figure class="fill-chart">
-      <figcaption>{`Oil in ${isUs ? 'inches' : 'mm'}`}</figcaption>
-      <div
-        ref={place}
-        role="img"
-        aria-label={`${readings.length} readings, the last ${thicknessWords((readings.at(-1)?.litres ?? 0) * perLitre, voice.value)}; the limit is ${thicknessWords(oilLimitMm, voice.value)}.${forecast}`}
-      />
+      <figcaption>{say(isUs ? 'full-screen.oil-in-inches' : 'full-screen.oil-in-mm')}</figcaption>
+      <div ref={place} role="img" aria-label={words} />
       <ul class="chart-key">
-        <li class="key-read">read</li>
-        {columns.middle.some((each) => each !== null) && <li class="key-band">likely by then, 9 times in 10</li>}
-        <li class="key-limit">limit</li>
+        <li class="key-read">{say('full-screen.key-read')}</li>
+        {columns.middle.some((each) => each !== null) && <li class="key-band">{say('full-screen.key-likely')}</li>}
+        <li class="key-limit">{say('full-screen.key-limit')}</li>
       </ul>
     </figure>
   );

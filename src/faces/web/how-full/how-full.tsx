@@ -1,8 +1,8 @@
 import './how-full.css';
 import { type Action, actionFor, type DueWork, stepsLeft } from '../../../log-book/index.ts';
-import { formatShare, formatVolume } from '../../../units/index.ts';
 import { fillLimits } from '../../../upkeep/index.ts';
 import {
+  contractorOf,
   contractorWords,
   dayWords,
   dueWords,
@@ -22,8 +22,8 @@ import { bookState, entries, mayWrite } from '../state/log-book.ts';
 import { logVisit, openLog } from '../state/log-view.ts';
 import { pick, structureOf } from '../state/picked.ts';
 import { chooseSeparator, chosenSeparator, isReading, today, upkeep, workDue } from '../state/upkeep.ts';
-import { voice } from '../state/voice.ts';
-import { nameOf, units, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { CalendarPart } from './calendar-part.tsx';
 import { FillChart } from './fill-chart.tsx';
 
@@ -40,11 +40,13 @@ export function HowFull() {
       <div class="log-acts">
         {mayWrite.value && (
           <button type="button" class="strong" onClick={() => void logVisit(visit?.id)}>
-            Log a visit
+            {say('full-screen.log-visit')}
           </button>
         )}
         <button type="button" onClick={() => openLog('list')}>
-          {entries.value.length > 0 ? `Log book (${entries.value.length})` : 'Log book'}
+          {entries.value.length > 0
+            ? say('full-screen.log-book-count', { count: entries.value.length })
+            : say('app.log-book')}
         </button>
       </div>
       <CopyNotes />
@@ -55,7 +57,7 @@ export function HowFull() {
       <Sure />
       <CalendarPart />
       <section>
-        <h2>Take care</h2>
+        <h2>{say('app.take-care')}</h2>
         <ul class="plain-list care">
           {visitCautions(voice.value).map((words) => (
             <li key={words}>{words}</li>
@@ -63,7 +65,7 @@ export function HowFull() {
         </ul>
       </section>
       <section>
-        <h2>What is assumed</h2>
+        <h2>{say('app.what-is-assumed')}</h2>
         <ul class="plain-list">
           {upkeepAssumptions(voice.value).map((words) => (
             <li key={words}>{words}</li>
@@ -77,16 +79,13 @@ export function HowFull() {
 /** Whom to call for a pump-out, as the map names them. */
 function Contractor() {
   const contacts = yard.value?.map.site.contacts ?? [];
-  const words = contractorWords(contacts, voice.value);
-  const phone = contacts.find((each) => each.phone && words.includes(each.phone))?.phone;
-  if (phone === undefined) {
-    return <p class="plan-hint">The map names no contractor: write one into its contacts, with a phone number.</p>;
-  }
+  const phone = contractorOf(contacts)?.phone;
+  if (phone === undefined) return <p class="plan-hint">{say('full-screen.no-contractor')}</p>;
   return (
     <a class="action contractor" href={`tel:${phone.replace(/[^+\d]/g, '')}`}>
       <span>
-        <strong>Call the contractor</strong>
-        <span>{words}</span>
+        <strong>{say('full-screen.call-contractor')}</strong>
+        <span>{contractorWords(contacts, voice.value)}</span>
       </span>
     </a>
   );
@@ -97,12 +96,10 @@ const sentencesOf = (visit: Visit) => fullSentences(visit, { name: nameOf(visit.
 
 /** What is told first, on screen and on paper. */
 export function spokenFull(): string {
-  if (!upkeep.value) return 'Working it out …';
+  if (!upkeep.value) return say('app.working');
   const visit = chosenSeparator.value;
-  return visit ? keepTogether(sentencesOf(visit)[0]) : 'This map has no separator.';
+  return visit ? keepTogether(sentencesOf(visit)[0]) : say('full-screen.no-separator');
 }
-
-const STATE_WORDS = { fine: 'fine', watch: 'watch it', 'pump-out': 'pump out' } as const;
 
 /** What the last visit asks for and was not done since. */
 function StepsLeft() {
@@ -116,14 +113,14 @@ function StepsLeft() {
   const actions = new Map(left.map((step) => [stepWords(step, voice.value).say, actionFor(step)]));
   return (
     <section aria-labelledby="steps-left">
-      <h2 id="steps-left">{`To do since the last visit of ${nameOf(at)}`}</h2>
+      <h2 id="steps-left">{say('full-screen.steps-left', { at: nameOf(at) })}</h2>
       <ul class="due-list">
-        {joinedSteps(left, voice.value).map(({ say, why }) => (
-          <li key={say} class="due-row">
+        {joinedSteps(left, voice.value).map(({ say: step, why }) => (
+          <li key={step} class="due-row">
             <span>
-              {say} <span class="due-more">{why}</span>
+              {step} <span class="due-more">{why}</span>
             </span>
-            <StepDone action={actions.get(say) ?? null} say={say} at={at} />
+            <StepDone action={actions.get(step) ?? null} step={step} at={at} />
           </li>
         ))}
       </ul>
@@ -132,18 +129,18 @@ function StepsLeft() {
 }
 
 /** Opens the form that writes down what was done; what no entry says, the next visit sees. */
-function StepDone({ action, say, at }: { action: Action | null; say: string; at: string }) {
-  if (action === null) return <span class="due-more">the next visit shows it</span>;
+function StepDone({ action, step, at }: { action: Action | null; step: string; at: string }) {
+  if (action === null) return <span class="due-more">{say('full-screen.next-visit-shows')}</span>;
   if (!mayWrite.value) return <span />;
-  const words = action === 'pump-out' ? 'It was pumped out' : 'Done';
+  const isPumpOut = action === 'pump-out';
   return (
     <button
       type="button"
       class="quiet"
-      aria-label={`${words}: ${say}`}
+      aria-label={say(isPumpOut ? 'full-screen.was-pumped-out-step' : 'full-screen.done-step', { step })}
       onClick={() => openLog({ done: { action, at } })}
     >
-      {words}
+      {say(isPumpOut ? 'full-screen.was-pumped-out' : 'full-screen.done')}
     </button>
   );
 }
@@ -161,7 +158,7 @@ function DueList() {
   ].sort((a, b) => (a.due < b.due ? -1 : a.due > b.due ? 1 : 0));
   return (
     <section aria-labelledby="due">
-      <h2 id="due">What is due</h2>
+      <h2 id="due">{say('full-screen.what-is-due')}</h2>
       <ul class="due-list">{rows.map(({ row }) => row)}</ul>
     </section>
   );
@@ -170,12 +167,7 @@ function DueList() {
 function DueVisitRow({ visit }: { visit: Visit }) {
   const { id, due, state, oilMm, oilLitres } = visit;
   const isChosen = chosenSeparator.value?.id === id;
-  const held =
-    oilLitres === null
-      ? 'not read yet'
-      : oilMm === null
-        ? formatVolume(oilLitres, units.value)
-        : thicknessWords(oilMm, voice.value);
+  const held = oilLitres === null ? null : oilMm === null ? { litres: oilLitres } : { millimetres: oilMm };
   return (
     <li>
       <button
@@ -187,9 +179,11 @@ function DueVisitRow({ visit }: { visit: Visit }) {
           pick(id);
         }}
       >
-        <span>{`Read ${nameOf(id)}`}</span>
+        <span>{say('full-screen.read', { separator: nameOf(id) })}</span>
         <strong>{dayWords(due, today.value, voice.value)}</strong>
-        <span class="due-more">{oilLitres === null ? held : `${held}, ${STATE_WORDS[state]}`}</span>
+        <span class="due-more">
+          {held === null ? say('full-screen.not-read-yet') : say(`full-screen.held-${state}`, { held })}
+        </span>
         <span class="due-more">{dueWords(due, today.value, voice.value)}</span>
       </button>
     </li>
@@ -204,7 +198,7 @@ function DueWorkRow({ work }: { work: DueWork }) {
       <strong>{dayWords(due, today.value, voice.value)}</strong>
       {mayWrite.value ? (
         <button type="button" class="quiet" onClick={() => openLog({ close: work })}>
-          It is done
+          {say('full-screen.is-done')}
         </button>
       ) : (
         <span />
@@ -223,16 +217,26 @@ function Separator() {
   const hasPlates = structureOf(id)?.properties.plates === true;
   const through = throughWords(visit, { hasPlates, isDesignFlow: true }, voice.value);
   const facts: [string, string][] = [
-    ['Sediment', sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, voice.value)],
     [
-      'Pump-out at',
-      limitLitres === null ? 'the map does not say how large it is' : formatVolume(limitLitres, units.value),
+      say('full-screen.sediment'),
+      sludgeMm === null ? say('full-screen.not-read') : thicknessWords(sludgeMm, voice.value),
     ],
-    ['Packs can take', packLitres === null ? 'not known' : formatVolume(packLitres, units.value)],
+    [
+      say('full-screen.pump-out-at'),
+      limitLitres === null ? say('full-screen.size-unknown') : voice.value.text({ litres: limitLitres }),
+    ],
+    [
+      say('full-screen.pillows-take'),
+      packLitres === null ? say('full-screen.not-known') : voice.value.text({ litres: packLitres }),
+    ],
   ];
-  if (litresPerYear !== null) facts.push(['It catches', `about ${formatVolume(litresPerYear, units.value)} a year`]);
+  if (litresPerYear !== null)
+    facts.push([say('full-screen.catches'), say('full-screen.about-a-year', { volume: { litres: litresPerYear } })]);
   if (packDays !== null && readAt !== null)
-    facts.push(['New packs about', packDays <= 0 ? 'now' : `${packDays} days after the last reading`]);
+    facts.push([
+      say('full-screen.new-pillows'),
+      packDays <= 0 ? say('full-screen.pillows-now') : say('full-screen.pillows-after', { count: packDays }),
+    ]);
   return (
     <section aria-labelledby="separator">
       <h2 id="separator">{nameOf(id)}</h2>
@@ -248,18 +252,20 @@ function Separator() {
       {through !== '' && <p class="plan-hint">{through}</p>}
       {limitChanceByDays.length > 0 && (
         <table class="ends chances">
-          <caption>Chance that it passes its limit</caption>
+          <caption>{say('full-screen.limit-chance')}</caption>
           <thead>
             <tr>
               {limitChanceByDays.map(({ days }) => (
-                <th key={days} scope="col">{`${days} d`}</th>
+                <th key={days} scope="col">
+                  {say('full-screen.days', { count: days })}
+                </th>
               ))}
             </tr>
           </thead>
           <tbody>
             <tr>
               {limitChanceByDays.map(({ days, chance }) => (
-                <td key={days}>{formatShare(chance)}</td>
+                <td key={days}>{voice.value.text({ share: chance })}</td>
               ))}
             </tr>
           </tbody>
@@ -274,21 +280,20 @@ function Sure() {
   const answer = upkeep.value;
   if (!visit || !answer) return null;
   const { readings, readAt, fillByDays } = visit;
-  const from = answer.isFromBook ? 'in the log book' : 'among the findings of this map';
-  const none = answer.isFromBook ? '' : ' The log book has none yet.';
   const rests =
     readAt === null
-      ? 'Nobody has measured its oil yet.'
-      : `It rests on ${readings} ${readings === 1 ? 'reading' : 'readings'} ${from}, the last of ${dayWords(readAt, today.value, voice.value)}.${none}`;
-  const band = fillByDays.length > 0 ? ' The band is where it lies 9 times in 10 if the yard goes on as it did.' : '';
+      ? say('full-screen.nobody-measured')
+      : say(answer.isFromBook ? 'full-screen.rests-on-book' : 'full-screen.rests-on-map', {
+          count: readings,
+          day: dayWords(readAt, today.value, voice.value),
+        });
+  const band = fillByDays.length > 0 ? [say('full-screen.band')] : [];
   return (
     <section>
-      <h2>How sure</h2>
-      <p class="plan-hint">{rests + band}</p>
+      <h2>{say('app.how-sure')}</h2>
+      <p class="plan-hint">{[rests, ...band].join(' ')}</p>
       {answer.problems.length > 0 && <ProblemList problems={answer.problems} isOnMap={() => false} />}
-      {bookState.value === 'here' && yard.value?.demo && (
-        <p class="plan-hint">This is an invented yard: what you write down stays in this log book all the same.</p>
-      )}
+      {bookState.value === 'here' && yard.value?.demo && <p class="plan-hint">{say('full-screen.invented-book')}</p>}
     </section>
   );
 }

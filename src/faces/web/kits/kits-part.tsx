@@ -1,6 +1,5 @@
 import { KitSign } from '../../../drawing/index.ts';
 import type { KitsPlan } from '../../../kits/index.ts';
-import { formatMoney, formatNumber, METRES_PER_FOOT } from '../../../units/index.ts';
 import {
   contentsWords,
   kitsAssumptions,
@@ -14,6 +13,7 @@ import {
 import { NumberField } from '../parts/number-field.tsx';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { ProblemList } from '../parts/problem-list.tsx';
+import { Rich } from '../parts/rich.tsx';
 import { pick, pickedId } from '../state/picked.ts';
 import {
   isHintShown,
@@ -28,8 +28,8 @@ import {
   standingCount,
   withinMinutes,
 } from '../state/plan.ts';
-import { voice } from '../state/voice.ts';
-import { currency, nameOf, units, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { Curve, CurveProgress } from './curve.tsx';
 
 const MOST_MINUTES = 1_000;
@@ -61,13 +61,14 @@ export function KitsPart() {
 
 /** What to do first, for the screen and the page alike. */
 export function spokenKits(): string {
-  if (!kits.value) return isPlacing.value ? 'Working it out …' : 'This could not be worked out.';
-  if (!kits.value.answer) return 'No kit can be placed on this map yet.';
+  if (!kits.value) return say(isPlacing.value ? 'app.working' : 'kits-screen.not-worked-out');
+  if (!kits.value.answer) return say('kits-screen.no-kit');
   return newKitsSentence(letteredKits.value.filter(({ isStanding }) => !isStanding).map(kitPlace), voice.value);
 }
 
 /** "Gate lodge wall"; a place that was made up goes by its letter on the map. */
-export const kitPlace = ({ spot, letter }: LetteredKit): string => (spot === null ? `place ${letter}` : nameOf(spot));
+export const kitPlace = ({ spot, letter }: LetteredKit): string =>
+  spot === null ? say('kits-screen.lettered-place', { letter }) : nameOf(spot);
 
 function KitsForm() {
   const change = (by: number) => {
@@ -76,15 +77,20 @@ function KitsForm() {
   return (
     <div class="plan-form">
       <fieldset class="stepper">
-        <legend class="unseen">New kits</legend>
-        <span aria-hidden="true">New kits</span>
-        <button type="button" aria-label="One kit fewer" aria-disabled={newKits.value <= 1} onClick={() => change(-1)}>
+        <legend class="unseen">{say('kits-screen.new-kits')}</legend>
+        <span aria-hidden="true">{say('kits-screen.new-kits')}</span>
+        <button
+          type="button"
+          aria-label={say('kits-screen.fewer')}
+          aria-disabled={newKits.value <= 1}
+          onClick={() => change(-1)}
+        >
           −
         </button>
         <output aria-live="polite">{newKits.value}</output>
         <button
           type="button"
-          aria-label="One kit more"
+          aria-label={say('kits-screen.more')}
           aria-disabled={newKits.value >= mostNewKits.value}
           onClick={() => change(1)}
         >
@@ -100,13 +106,13 @@ function KitsForm() {
               isKept.value = currentTarget.checked;
             }}
           />
-          {standingCount.value === 1 ? 'Keep the kit that stands' : `Keep the ${standingCount.value} kits that stand`}
+          {say('kits-screen.keep-standing', { count: standingCount.value })}
         </label>
       )}
       <div class="fields">
         <NumberField
           key={yard.value?.mapText}
-          label="Within so many minutes, if that matters"
+          label={say('kits-screen.within')}
           value={withinMinutes.value}
           isOptional
           isPositive
@@ -129,7 +135,7 @@ function KitsProblems() {
 function KitList({ answer }: { answer: KitsPlan }) {
   return (
     <section aria-labelledby="kit-list">
-      <h2 id="kit-list">Each kit</h2>
+      <h2 id="kit-list">{say('kits-screen.each-kit')}</h2>
       <ul class="kit-list">
         {letteredKits.value.map((kit) => (
           <KitRow key={kit.spot ?? kit.letter} kit={kit} meanMinutes={answer.meanMinutes} />
@@ -140,14 +146,14 @@ function KitList({ answer }: { answer: KitsPlan }) {
 }
 
 function KitRow({ kit, meanMinutes }: { kit: LetteredKit; meanMinutes: number }) {
-  const { spot, letter, isStanding, serves, farthestMinutes } = kit;
+  const { spot, letter, isStanding, serves } = kit;
   const isPicked = spot !== null && pickedId.value === spot;
   const isServing = pickedId.value !== null && serves.includes(pickedId.value);
   const row = usePickedInSight<HTMLLIElement>(isPicked || isServing);
   const head = (
     <>
       <KitSign letter={letter} isStanding={isStanding} />
-      <span>{kitPlace(kit).replace(/^place/, 'Place')}</span>
+      <span>{spot === null ? say('kits-screen.lettered-row', { letter }) : nameOf(spot)}</span>
       <strong>{kitCostWords(kit)}</strong>
     </>
   );
@@ -161,25 +167,17 @@ function KitRow({ kit, meanMinutes }: { kit: LetteredKit; meanMinutes: number })
         </button>
       )}
       <div class="plan-facts">
-        {serves.length === 0 ? (
-          <p>Serves no zone: another kit is nearer to each.</p>
-        ) : (
-          <p>
-            Serves{' '}
-            {isServing && (
-              <>
-                <strong>{nameOf(pickedId.value ?? '')}</strong>
-                {serves.length > 1 && ', '}
-              </>
-            )}
-            {namesWords(
-              serves.filter((zone) => zone !== pickedId.value),
-              nameOf,
-              voice.value,
-            )}
-            {farthestMinutes !== null && `; the farthest is ${walkMinutes(farthestMinutes, voice.value)} away`}.
-          </p>
-        )}
+        <p>
+          {isServing && (
+            <>
+              <Rich
+                of={['kits-screen.serves-picked', { zone: nameOf(pickedId.value ?? '') }]}
+                as={{ b: 'strong' }}
+              />{' '}
+            </>
+          )}
+          {servesSentence(kit)}
+        </p>
         <p>{holdsSentence(kit)}</p>
         <p>{whyHereSentence(kit, meanMinutes, voice.value)}</p>
       </div>
@@ -187,16 +185,25 @@ function KitRow({ kit, meanMinutes }: { kit: LetteredKit; meanMinutes: number })
   );
 }
 
-/** "stands", "USD 150", "new": what it costs where the map says it. */
+/** Which zones it is nearest to, and how far the farthest of them is. */
+function servesSentence({ serves, farthestMinutes }: LetteredKit): string {
+  if (serves.length === 0) return say('kits-screen.serves-none');
+  const zones = namesWords(serves, nameOf, voice.value);
+  return farthestMinutes === null
+    ? say('kits-screen.serves', { zones })
+    : say('kits-screen.serves-farthest', { zones, walk: walkMinutes(farthestMinutes, voice.value) });
+}
+
+/** "stands", "$150", "new": what it costs where the map says it. */
 export const kitCostWords = ({ isStanding, cost }: LetteredKit): string =>
-  isStanding ? 'stands' : cost === null ? 'new' : formatMoney(cost, currency.value);
+  isStanding ? say('kits-screen.stands') : cost === null ? say('kits-screen.new') : voice.value.text({ money: cost });
 
 /** What goes into a new kit, and what one that stands lacks. */
 export function holdsSentence({ isStanding, contents, refill }: LetteredKit): string {
   const words = contentsWords(refill ?? contents, voice.value);
-  if (refill) return words === '' ? 'It holds enough.' : `It lacks ${words}.`;
+  if (refill) return words === '' ? say('kits-screen.holds-enough') : say('kits-screen.lacks', { contents: words });
   if (words === '') return '';
-  return isStanding ? `The map does not say what it holds. It needs ${words}.` : `Fill it with ${words}.`;
+  return say(isStanding ? 'kits-screen.holds-unknown' : 'kits-screen.fill-with', { contents: words });
 }
 
 function KitsCurve() {
@@ -207,18 +214,20 @@ function KitsCurve() {
   const isOfCount = withinMinutes.value === undefined;
   return (
     <section>
-      <h2>Mean walk by number of new kits, in minutes</h2>
+      <h2>{say('kits-screen.walk-curve')}</h2>
       {part < 1 ? (
         <CurveProgress part={part} />
       ) : (
         <Curve
           label={curve
-            .map(({ count, meanMinutes }) => `${count}: ${formatNumber(meanMinutes, digits)} minutes`)
+            .map(({ count, meanMinutes }) =>
+              say('kits-screen.walk-point', { count, minutes: { number: meanMinutes, digits } }),
+            )
             .join('; ')}
           points={curve.map(({ count, meanMinutes }, at) => ({
             across: at / (curve.length - 1),
             up: most > 0 ? meanMinutes / most : 0,
-            over: formatNumber(meanMinutes, digits),
+            over: voice.value.number(meanMinutes, digits),
             under: String(count),
             isNow: isOfCount && count === newKits.value,
           }))}
@@ -233,11 +242,11 @@ function Hints({ answer: { fuelingFar } }: { answer: KitsPlan }) {
   if (fuelingFar.length === 0) return null;
   return (
     <section>
-      <h2>Worth a look</h2>
+      <h2>{say('kits-screen.worth-a-look')}</h2>
       {isHintShown.value &&
         fuelingFar.map(({ zone, metres }) => (
           <p key={zone} class="plan-hint">
-            {fuelingWords(nameOf(zone), metres)}
+            {say('kits-screen.fueling-far', { zone: nameOf(zone), distance: { metres } })}
           </p>
         ))}
       <button
@@ -248,27 +257,19 @@ function Hints({ answer: { fuelingFar } }: { answer: KitsPlan }) {
           isHintShown.value = !isHintShown.value;
         }}
       >
-        {isHintShown.value ? 'Hide this' : 'Show the rule for fuelling'}
+        {say(isHintShown.value ? 'kits-screen.hide-rule' : 'kits-screen.show-rule')}
       </button>
     </section>
   );
-}
-
-function fuelingWords(name: string, metres: number): string {
-  const far = units.value === 'us' ? `${formatNumber(metres / METRES_PER_FOOT)} ft` : `${formatNumber(metres)} m`;
-  return `${name} has its nearest kit ${far} away. One state asks for 25 ft (7.6 m) at all fuelling; where you are it may not be a rule.`;
 }
 
 function Assumed({ answer }: { answer: KitsPlan }) {
   const hasBuildings = yard.value?.map.others.some(({ properties }) => properties.kind === 'building') ?? false;
   return (
     <section>
-      <h2>What is assumed</h2>
+      <h2>{say('app.what-is-assumed')}</h2>
       <ul class="plain-list">
-        {[
-          ...kitsAssumptions(answer, hasBuildings, voice.value),
-          'Lines on the map say whose kit it is, not which way to walk.',
-        ].map((sentence) => (
+        {[...kitsAssumptions(answer, hasBuildings, voice.value), say('kits-screen.lines-meaning')].map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>

@@ -1,7 +1,6 @@
 import { useState } from 'preact/hooks';
 import { MeasureSign } from '../../../drawing/index.ts';
 import type { MeasureEffect, Range } from '../../../measures/index.ts';
-import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { measureName, measuresAssumptions, measuresSentences, perLitreWords } from '../../../words/index.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { NumberField } from '../parts/number-field.tsx';
@@ -9,13 +8,13 @@ import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { ProblemList } from '../parts/problem-list.tsx';
 import { pick, pickedId } from '../state/picked.ts';
 import { budget, frontier, isBudgeting, measures } from '../state/plan.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { currency, nameOf, units } from '../state/yard.ts';
 import { budgetAt, placeOfBudget } from './budget-scale.ts';
 import { Curve, type CurvePoint, CurveProgress } from './curve.tsx';
 
-const money = (amount: number) => formatMoney(amount, currency.value);
-const volume = (litres: number) => formatVolume(litres, units.value);
+const money = (amount: number) => voice.value.text({ money: amount });
+const volume = (litres: number) => voice.value.text({ litres });
 
 type Shown = Replies['measures'];
 
@@ -36,7 +35,7 @@ export function MeasuresPart() {
       {shown?.answer && <MoneyCurve total={shown.total} answer={shown.answer} />}
       {shown && (
         <section>
-          <h2>What is assumed</h2>
+          <h2>{say('app.what-is-assumed')}</h2>
           <ul class="plain-list">
             {measuresAssumptions(voice.value).map((sentence) => (
               <li key={sentence}>{sentence}</li>
@@ -50,9 +49,9 @@ export function MeasuresPart() {
 
 /** The answer in sentences, for the screen and the page alike. */
 export function spokenMeasures(shown: Shown | null): string[] {
-  if (!shown) return [isBudgeting.value ? 'Working it out …' : 'This could not be worked out.'];
-  if (!shown.answer) return ['No plan could be worked out.'];
-  if (shown.total === 0) return ['No measure of the table suits this map.'];
+  if (!shown) return [say(isBudgeting.value ? 'app.working' : 'kits-screen.not-worked-out')];
+  if (!shown.answer) return [say('kits-screen.no-measures-plan')];
+  if (shown.total === 0) return [say('kits-screen.no-measure')];
   return measuresSentences(shown.answer, shown.budget, voice.value);
 }
 
@@ -66,7 +65,7 @@ function Budget({ shown: { budget: answered, total } }: { shown: Shown }) {
   return (
     <div class="plan-form amount">
       <label>
-        Money for it
+        {say('kits-screen.money')}
         <input
           type="range"
           min="0"
@@ -79,7 +78,7 @@ function Budget({ shown: { budget: answered, total } }: { shown: Shown }) {
       </label>
       <NumberField
         key={typed === now ? 'typed' : now}
-        label={`First year, ${currency.value}`}
+        label={say('kits-screen.first-year', { currency: currency.value })}
         value={now}
         onNumber={(amount) => {
           if (amount === undefined) return;
@@ -100,7 +99,7 @@ function MeasureList({ chosen }: { chosen: readonly MeasureEffect[] }) {
   const isAll = isWhole || chosen.findIndex(({ at }) => at === pickedId.value) >= SHOWN_FIRST;
   return (
     <section aria-labelledby="measure-list">
-      <h2 id="measure-list">What to do, most oil first</h2>
+      <h2 id="measure-list">{say('kits-screen.what-to-do')}</h2>
       <ol class="kit-list">
         {chosen.slice(0, isAll ? undefined : SHOWN_FIRST).map((effect, at) => (
           <MeasureRow key={`${effect.measure} ${effect.at}`} effect={effect} number={at + 1} />
@@ -108,7 +107,9 @@ function MeasureList({ chosen }: { chosen: readonly MeasureEffect[] }) {
       </ol>
       {chosen.length > SHOWN_FIRST && (
         <button type="button" class="more" aria-expanded={isAll} onClick={() => setWhole(!isAll)}>
-          {isAll ? `Show the first ${SHOWN_FIRST}` : `Show all ${chosen.length}`}
+          {isAll
+            ? say('kits-screen.show-first', { count: SHOWN_FIRST })
+            : say('kits-screen.show-all', { count: chosen.length })}
         </button>
       )}
     </section>
@@ -123,7 +124,7 @@ function MeasureRow({ effect, number }: { effect: MeasureEffect; number: number 
     <li ref={row}>
       <button type="button" class="plan-row" data-row={at} aria-pressed={isPicked} onClick={() => pick(at)}>
         <MeasureSign number={number} />
-        <span>{`${measureName(measure, voice.value)}: ${nameOf(at)}`}</span>
+        <span>{say('kits-screen.measure', { measure: measureName(measure, voice.value), at: nameOf(at) })}</span>
         <strong>{money(cost)}</strong>
         <span class="lets-through">{keepsOutWords(effect)}</span>
       </button>
@@ -131,10 +132,12 @@ function MeasureRow({ effect, number }: { effect: MeasureEffect; number: number 
   );
 }
 
-/** "keeps out 3.2 gal a year, at USD 61 a gallon". */
+/** "keeps out 3.2 gal a year, at $61 a gallon". */
 function keepsOutWords(effect: MeasureEffect): string {
-  const unit = units.value === 'us' ? 'a gallon' : 'a litre';
-  return `keeps out ${volume(effect.litresPerYear)} a year, at ${perLitreWords(effect, voice.value)} ${unit}`;
+  return say(units.value === 'us' ? 'kits-screen.keeps-out-gallon' : 'kits-screen.keeps-out-litre', {
+    volume: { litres: effect.litresPerYear },
+    money: perLitreWords(effect, voice.value),
+  });
 }
 
 /** Oil a year at each end, now and then. */
@@ -142,13 +145,13 @@ function Ends({ ends }: { ends: NonNullable<Shown['answer']>['ends'] }) {
   if (ends.length === 0) return null;
   return (
     <section>
-      <h2>Oil a year, with the range it is likely in</h2>
+      <h2>{say('kits-screen.ends-title')}</h2>
       <table class="ends">
         <thead>
           <tr>
-            <th scope="col">To</th>
-            <th scope="col">Now</th>
-            <th scope="col">Then</th>
+            <th scope="col">{say('kits-screen.end-to')}</th>
+            <th scope="col">{say('kits-screen.end-now')}</th>
+            <th scope="col">{say('kits-screen.end-then')}</th>
           </tr>
         </thead>
         <tbody>
@@ -165,18 +168,11 @@ function Ends({ ends }: { ends: NonNullable<Shown['answer']>['ends'] }) {
   );
 }
 
-/** "0.63 to 6 gal": the unit once where it is one. */
-function lowToHigh({ low, high }: Range): string {
-  const [from, to] = [volume(low), volume(high)];
-  const unit = to.slice(to.indexOf(' '));
-  return `${from.endsWith(unit) ? from.slice(0, -unit.length) : from} to ${to}`;
-}
-
 function EndCell({ range }: { range: Range }) {
   return (
     <td>
       {volume(range.litresPerYear)}
-      <span class="soft">{lowToHigh(range)}</span>
+      <span class="soft">{say('kits-screen.range', { low: { litres: range.low }, high: { litres: range.high } })}</span>
     </td>
   );
 }
@@ -191,16 +187,22 @@ function MoneyCurve({ total, answer }: { total: number; answer: NonNullable<Show
   });
   const isDone = soFar?.part === 1;
   const last = points.at(-1);
-  const now = { ...pointOf(answer), over: `${volume(answer.litresPerYear)} a year`, isNow: true };
+  const now = {
+    ...pointOf(answer),
+    over: say('kits-screen.a-year', { volume: { litres: answer.litresPerYear } }),
+    isNow: true,
+  };
   return (
     <section>
-      <h2>What money can keep out</h2>
+      <h2>{say('kits-screen.money-curve')}</h2>
       {!isDone && <CurveProgress part={soFar?.part ?? 0} />}
       {isDone && last && points.length > 1 && (
         <>
           <Curve
             label={points
-              .map(({ cost, litresPerYear }) => `${money(cost)}: ${volume(litresPerYear)} a year`)
+              .map(({ cost, litresPerYear }) =>
+                say('kits-screen.money-point', { money: { money: cost }, volume: { litres: litresPerYear } }),
+              )
               .join('; ')}
             points={points.map((point, at) => ({
               ...pointOf(point),
@@ -209,12 +211,7 @@ function MoneyCurve({ total, answer }: { total: number; answer: NonNullable<Show
             }))}
             now={now}
           />
-          <p class="hint">
-            {soFar.isWhole
-              ? 'Every point is the best that its money buys.'
-              : 'Each dot is the best that its money buys; between dots there are more.'}{' '}
-            Small sums are drawn wider than large ones.
-          </p>
+          <p class="hint">{say(soFar.isWhole ? 'kits-screen.curve-whole' : 'kits-screen.curve-dots')}</p>
         </>
       )}
     </section>

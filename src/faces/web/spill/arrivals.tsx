@@ -1,15 +1,12 @@
 import { useState } from 'preact/hooks';
 import type { SpillAnswer, SpillArrival } from '../../../spill/index.ts';
-import { formatVolume } from '../../../units/index.ts';
 import { spillSentences } from '../../../words/index.ts';
 import { isPast, leftWords } from '../parts/countdown.ts';
-import { withoutZeros } from '../parts/finding-words.ts';
 import { usePickedInSight } from '../parts/picked-in-sight.ts';
 import { heldTo } from '../state/clock.ts';
 import { pick, pickedId, structureOf } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
-import { voice } from '../state/voice.ts';
-import { units } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
 
 const SHOWN_FIRST = 6;
 
@@ -24,11 +21,9 @@ export function Arrivals({ spill }: { spill: SpillAnswer }) {
     isWhole || at < SHOWN_FIRST || ends.has(id) || id === pickedId.value;
   return (
     <section aria-labelledby="arrivals">
-      <h2 id="arrivals">{heldTo.value ? 'When oil would be where' : 'When oil can be where'}</h2>
+      <h2 id="arrivals">{say(heldTo.value ? 'spill-screen.would-be-where' : 'spill-screen.can-be-where')}</h2>
       {!isClockOn.value && <p class="hint">{spillSentences(spill, (id) => id, voice.value).join(' ')}</p>}
-      {arrivals.every(({ litres }) => litres === 0) && (
-        <p class="hint">Dry ground may keep all of so little. Act as if it did not.</p>
-      )}
+      {arrivals.every(({ litres }) => litres === 0) && <p class="hint">{say('spill-screen.dry-ground')}</p>}
       <ol class="arrivals">
         {arrivals.filter(isShown).map((each) => (
           <ArrivalRow key={each.id} arrival={each} isUnguarded={unguarded.has(each.id)} />
@@ -36,7 +31,7 @@ export function Arrivals({ spill }: { spill: SpillAnswer }) {
       </ol>
       {arrivals.length > SHOWN_FIRST && (
         <button type="button" class="more" onClick={() => setWhole(!isWhole)}>
-          {isWhole ? 'Show fewer' : `Show all ${arrivals.length} points`}
+          {isWhole ? say('spill-screen.show-fewer') : say('spill-screen.show-points', { count: arrivals.length })}
         </button>
       )}
     </section>
@@ -60,10 +55,16 @@ function ArrivalRow({
         <span class="row-name">
           {id}
           {name && name !== id && <span class="soft">{` ${name}`}</span>}
-          {isUnguarded && <em> past no separator</em>}
+          {isUnguarded && <em> {say('spill-screen.past-no-separator')}</em>}
         </span>
-        <strong>{isKept ? 'kept out' : isPast(minutes) ? 'oil can be there' : leftWords(minutes)}</strong>
-        <span class="row-range">{withoutZeros(formatVolume(litres, units.value))}</span>
+        <strong>
+          {isKept
+            ? say('spill-screen.kept-out')
+            : isPast(minutes)
+              ? say('spill-screen.can-be-there')
+              : leftWords(minutes)}
+        </strong>
+        <span class="row-range">{voice.value.text({ litres })}</span>
       </button>
     </li>
   );

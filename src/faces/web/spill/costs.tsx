@@ -1,8 +1,6 @@
 import type { BlockAnswer } from '../../../block/index.ts';
-import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
-import { voice } from '../state/voice.ts';
-import { currency } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
 
 /** What the plan costs and leaves; what to do and when has been said above. */
 const planCosts = (answer: BlockAnswer) =>
@@ -12,21 +10,21 @@ const planCosts = (answer: BlockAnswer) =>
 
 /** What the plan costs beside what doing nothing costs, as two bars on one scale and in words. */
 export function Costs({ answer }: { answer: BlockAnswer }) {
-  const money = (amount: number) => formatMoney(amount, currency.value);
+  const money = (amount: number) => voice.value.text({ money: amount });
   const { plan, doNothingCost, evenLate } = answer;
   const late = plan.controls.length === 0 ? evenLate : null;
   const shown = late ?? plan;
   const most = Math.max(shown.totalCost, doNothingCost, 1);
   return (
     <section class="costs">
-      <h2>What it costs</h2>
+      <h2>{say('spill-screen.what-it-costs')}</h2>
       <dl>
         <CostBar
-          name={late ? 'If it still holds' : 'This plan'}
+          name={say(late ? 'spill-screen.if-still-holds' : 'spill-screen.this-plan')}
           words={money(shown.totalCost)}
           part={shown.totalCost / most}
         />
-        <CostBar name="Doing nothing" words={money(doNothingCost)} part={doNothingCost / most} />
+        <CostBar name={say('spill-screen.doing-nothing')} words={money(doNothingCost)} part={doNothingCost / most} />
       </dl>
       <p>{[...planCosts(answer), doNothingSentence(answer, voice.value)].join(' ')}</p>
     </section>

@@ -1,7 +1,7 @@
 import type { BlockAnswer } from '../../../block/index.ts';
 import { planSentences } from '../../../words/index.ts';
 import { running, setMissed } from '../state/clock.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 
 /** What is left to do when the first control comes too late; while the clock runs, the way over to it. */
 export function IfMissed({ answer }: { answer: BlockAnswer }) {
@@ -10,11 +10,11 @@ export function IfMissed({ answer }: { answer: BlockAnswer }) {
   const spill = running.value;
   return (
     <section aria-labelledby="if-missed">
-      <h2 id="if-missed">If you miss it</h2>
+      <h2 id="if-missed">{say('spill-screen.if-missed')}</h2>
       <p>{words.join(' ')}</p>
       {spill && answer.ifMissed.controls.length > 0 && (
         <button type="button" class="quiet" onClick={() => setMissed(!spill.isMissed)}>
-          {spill.isMissed ? 'Go back to the first plan' : 'I missed it: show this plan'}
+          {say(spill.isMissed ? 'spill-screen.first-plan' : 'spill-screen.missed')}
         </button>
       )}
     </section>

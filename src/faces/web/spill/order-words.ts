@@ -1,8 +1,15 @@
 import type { PlannedControl } from '../../../block/index.ts';
-import { controlOrder } from '../../../words/index.ts';
+import { controlOrder, orderWithin } from '../../../words/index.ts';
 import { voice } from '../state/voice.ts';
 import { nameOf } from '../state/yard.ts';
 
-/** How a control is ordered on screen: by the point's id, as it stands on the map; a zone by its name. */
-export const orderWords = ({ at, control }: Pick<PlannedControl, 'at' | 'control'>): string =>
-  controlOrder({ control, at: control === 'berm' ? nameOf(at) : at }, voice.value);
+type Ordered = Pick<PlannedControl, 'at' | 'control'>;
+
+/** A point goes by its id, as it stands on the map; a zone by its name. */
+const named = ({ at, control }: Ordered) => ({ control, at: control === 'berm' ? nameOf(at) : at });
+
+/** How a control is ordered on screen, first in a sentence. */
+export const orderWords = (ordered: Ordered): string => controlOrder(named(ordered), voice.value);
+
+/** The same inside a sentence. */
+export const orderInside = (ordered: Ordered): string => orderWithin(named(ordered), voice.value);

@@ -1,12 +1,13 @@
+import type { ComponentChildren } from 'preact';
 import type { BlockAnswer } from '../../../block/index.ts';
 import { SeenSign } from '../../../drawing/index.ts';
-import { saidMinutes, takesMinutes } from '../../../words/index.ts';
 import { isPast, isPressing, ringWords, timerWords } from '../parts/countdown.ts';
+import { Rich } from '../parts/rich.tsx';
 import { minutesLeft, placedAt, type Step, stepNow, steps, togglePlaced } from '../state/clock.ts';
 import { block, pick, pickedId } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
-import { voice } from '../state/voice.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
 
@@ -52,7 +53,11 @@ function StepRow({ step, answer }: { step: Step; answer: BlockAnswer }) {
         <Ring minutes={step.oilMinutes} isDone={placed !== null} />
         <span>
           {!isSaid && <strong>{order}</strong>}
-          {placed === null ? <When step={step} answer={answer} /> : <span>{`In place at ${clockTime(placed)}.`}</span>}
+          {placed === null ? (
+            <When step={step} answer={answer} />
+          ) : (
+            <span>{say('spill-screen.in-place-at', { time: clockTime(placed) })}</span>
+          )}
           {placed === null && kitWords(step)}
         </span>
       </button>
@@ -60,16 +65,16 @@ function StepRow({ step, answer }: { step: Step; answer: BlockAnswer }) {
         <button
           type="button"
           class={placed === null ? 'big' : 'quiet'}
-          aria-label={placed === null ? `Placed: ${order}` : `Not placed after all: ${order}`}
+          aria-label={say(placed === null ? 'spill-screen.placed-order' : 'spill-screen.not-placed-order', { order })}
           onClick={() => togglePlaced(step)}
         >
           {placed === null ? (
             <>
               <SeenSign isClean />
-              Placed
+              {say('spill-screen.placed')}
             </>
           ) : (
-            'Take back'
+            say('spill-screen.take-back')
           )}
         </button>
       )}
@@ -84,27 +89,38 @@ function When({ step, answer }: { step: Step; answer: BlockAnswer }) {
   const { oilMinutes, crewMinutes } = step;
   if (oilMinutes === null) return null;
   if (!isClockOn.value) {
-    const you = isLate ? 'you in' : 'you can be done in';
-    const crew = crewMinutes === null ? '' : `; ${you} ${takesMinutes(crewMinutes, voice.value)}`;
-    const held = isLate ? ' What comes after that is held.' : '';
-    return (
-      <span>{`Oil ${isLate ? 'can be' : 'is'} there ${saidMinutes(oilMinutes, voice.value)}${crew}.${held}`}</span>
-    );
+    const oil = soonest(oilMinutes);
+    if (crewMinutes === null)
+      return <span>{say(isLate ? 'spill-screen.oil-late' : 'spill-screen.oil-is-there', oil)}</span>;
+    const both = { ...oil, crew: Math.ceil(crewMinutes) };
+    return <span>{say(isLate ? 'spill-screen.oil-late-and-you' : 'spill-screen.oil-and-you', both)}</span>;
   }
   const timeAt = (minutes: number) => clockTime((block.value?.askedAt ?? 0) + minutes * MS_PER_MINUTE);
-  const last = isLate
-    ? crewMinutes !== null && `You can be done by ${timeAt(crewMinutes)}.`
-    : `Have it in place by ${timeAt(oilMinutes - marginMinutes)}.`;
-  if (isPast(oilMinutes))
-    return <span>{`Oil can be there. What comes later is held. ${isLate && last ? last : ''}`}</span>;
-  return (
-    <span>
-      <span class={isPressing(oilMinutes) ? 'deadline pressing' : 'deadline'}>
-        {`Oil in ${timerWords(minutesLeft(oilMinutes))}, at ${timeAt(oilMinutes)}.`}
-      </span>{' '}
-      {last}
-    </span>
-  );
+  const done = isLate && crewMinutes !== null ? { by: timeAt(crewMinutes) } : null;
+  if (isPast(oilMinutes)) {
+    return <span>{done ? say('spill-screen.oil-can-be-there-late', done) : say('spill-screen.oil-can-be-there')}</span>;
+  }
+  const oil = { left: timerWords(minutesLeft(oilMinutes)), time: timeAt(oilMinutes) };
+  const as = { deadline: isPressing(oilMinutes) ? Pressing : Deadline };
+  if (!isLate) {
+    const by = timeAt(oilMinutes - marginMinutes);
+    return <Rich of={['spill-screen.oil-in', { ...oil, by }]} as={as} />;
+  }
+  if (done) return <Rich of={['spill-screen.oil-in-late', { ...oil, ...done }]} as={as} />;
+  return <Rich of={['spill-screen.oil-in-only', oil]} as={as} />;
+}
+
+const Deadline = ({ children }: { children?: ComponentChildren }) => <span class="deadline">{children}</span>;
+const Pressing = ({ children }: { children?: ComponentChildren }) => <span class="deadline pressing">{children}</span>;
+
+const MINUTES_UNDER = 120;
+
+/** Minutes as the messages take them, rounded down, so that nobody counts on time that there is not. */
+function soonest(minutes: number): { when: 'now' | 'soon' | 'minutes' | 'hours'; amount: number } {
+  if (minutes < 1) return { when: minutes <= 0 ? 'now' : 'soon', amount: 0 };
+  return minutes < MINUTES_UNDER
+    ? { when: 'minutes', amount: Math.floor(minutes) }
+    : { when: 'hours', amount: Math.floor(minutes / 60) };
 }
 
 /** "Take the cover from KIT-1, Fuel island kit." */
@@ -112,7 +128,7 @@ function kitWords({ kit, control }: Step) {
   if (kit === null) return null;
   const name = yard.value?.map.others.find(({ id }) => id === kit)?.properties;
   const words = name && 'name' in name && name.name ? `${kit}, ${name.name}` : nameOf(kit);
-  return <span>{`Take the ${control} from ${words}.`}</span>;
+  return <span>{say('spill-screen.take-from', { control, kit: words })}</span>;
 }
 
 /** The ring on the map with the same minutes in it. */

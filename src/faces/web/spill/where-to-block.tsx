@@ -1,11 +1,11 @@
 import './spill.css';
 import type { BlockAnswer } from '../../../block/index.ts';
-import { planSentences } from '../../../words/index.ts';
+import { type Part, type Text, told } from '../../../catalogue/index.ts';
 import { planNow, stepNow, steps } from '../state/clock.ts';
 import { type BlockShown, block } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
 import { isStale } from '../state/stale.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
 import { Arrivals } from './arrivals.tsx';
 import { CallOne, Calls } from './calls.tsx';
@@ -13,13 +13,13 @@ import { Clock, SaveSpill } from './clock.tsx';
 import { Costs } from './costs.tsx';
 import { HowMuch } from './how-much.tsx';
 import { IfMissed } from './if-missed.tsx';
-import { orderWords } from './order-words.ts';
+import { orderInside } from './order-words.ts';
 import { Singles } from './singles.tsx';
 import { SpillForm } from './spill-form.tsx';
 import { Care, SpillSure } from './spill-sure.tsx';
 import { Steps } from './steps.tsx';
 
-/** Where to? What to do first, then what oil reaches and when, what it costs, and what all that rests on. */
+/** A spill now: what to do first, then what oil reaches and when, what it costs, and what all that rests on. */
 export function WhereToBlock() {
   const shown = block.value;
   const answer = shown?.answer;
@@ -51,7 +51,7 @@ export function WhereToBlock() {
       {answer && <Singles answer={answer} />}
       {isOn && (
         <details class="fold">
-          <summary>Change the spill</summary>
+          <summary>{say('spill-screen.change-spill')}</summary>
           <HowMuch />
           <SpillForm />
         </details>
@@ -67,14 +67,14 @@ function SpokenAnswer({ shown }: { shown: BlockShown | null }) {
   if (!shown || !answer) {
     return (
       <p class="answer" aria-live="polite" aria-busy="true">
-        Working it out …
+        {say('app.working')}
       </p>
     );
   }
-  const { place, order, rest } = isClockOn.value ? nowParts(answer) : spokenParts(answer, nameOf(shown.zone));
+  const { parts, rest } = isClockOn.value ? saidNow(answer) : spoken(answer, nameOf(shown.zone));
   return (
     <p class="answer" aria-live="polite" aria-busy={isStale.value}>
-      <span class="answer-place">{place}</span> <span class={lookOf(order)}>{wholeIds(order)}</span>
+      {parts.map(drawnPart)}
       {rest && <span class="answer-rest">{` ${rest}`}</span>}
     </p>
   );
@@ -87,63 +87,90 @@ const lookOf = (order: string) =>
     .filter(Boolean)
     .join(' ');
 
+function drawnPart({ text, tag }: Part) {
+  if (tag === 'place') return <span class="answer-place">{text}</span>;
+  return tag === 'order' ? <span class={lookOf(text)}>{wholeIds(text)}</span> : text;
+}
+
 /** Words in which no id is broken at its hyphen. */
 const wholeIds = (words: string) =>
   words.split(/(\S+-\S+)/).map((part, at) => (at % 2 === 1 ? <span key={part}>{part}</span> : part));
 
-/** A sentence or two in three parts: where, what to do, and what else there is to say. */
+/** The sentence that says where and what to do, in its parts, and what else there is to say. */
 interface Spoken {
-  place: string;
-  order: string;
+  parts: Part[];
   rest: string;
 }
 
-const lower = (text: string) => text.charAt(0).toLowerCase() + text.slice(1);
-const NOT_SURE = 'Nothing is sure to be there in time.';
-
-function spokenParts(answer: BlockAnswer, zoneName: string): Spoken {
-  const place = zoneName === '' ? 'A spill here:' : `A spill on ${zoneName}:`;
-  const [first, ...others] = answer.plan.controls;
-  if (first) {
-    const then = others.length > 0 ? `Then ${others.map((each) => lower(orderWords(each))).join(', then ')}.` : '';
-    return {
-      place,
-      order: `${lower(orderWords(first))} now.`,
-      rest: [then, lostWords(answer.plan)].filter(Boolean).join(' '),
-    };
-  }
-  if (answer.evenLate) {
-    return { place, order: `${lower(orderWords(answer.evenLate))} all the same, and call.`, rest: NOT_SURE };
-  }
-  const [order, rest] = halves(planSentences(answer, (id) => id, voice.value)[0]);
-  return { place, order: lower(order), rest };
+function spoken(answer: BlockAnswer, zoneName: string): Spoken {
+  const { order, rest } = whatToDo(answer);
+  const parts =
+    zoneName === ''
+      ? voice.value.parts('spill-screen.spill-here', { order })
+      : voice.value.parts('spill-screen.spill-on', { zone: zoneName, order });
+  return { parts, rest: rest.join(' ') };
 }
 
-/** What the plan cannot keep oil out of; empty where it keeps it out of every water. */
-const lostWords = ({ waters }: BlockAnswer['plan']) =>
-  waters.length > 0 ? `No plan keeps it out of ${waters.join(', ')}: call.` : '';
+/** What to do about a spill that has not been timed yet, to stand inside a sentence, and what follows. */
+function whatToDo(answer: BlockAnswer): { order: Text; rest: string[] } {
+  const { plan, evenLate } = answer;
+  const [first, ...others] = plan.controls;
+  if (first) {
+    const rest = [...(others.length > 0 ? [say('spill-screen.then', { orders: inTurn(others) })] : []), ...lost(plan)];
+    return { order: told('spill-screen.do-now', { order: orderInside(first) }), rest };
+  }
+  if (evenLate) {
+    const order = told('spill-screen.do-late', { order: orderInside(evenLate) });
+    return { order, rest: [say('spill-screen.not-sure')] };
+  }
+  return nothingToBlock(answer);
+}
 
-/** The first sentence of several, and the others. */
-function halves(words: string): [string, string] {
-  const end = words.indexOf('. ');
-  return end < 0 ? [words, ''] : [words.slice(0, end + 1), words.slice(end + 2)];
+/** "plug the outlet of MH-2, then boom OF-1". */
+const inTurn = (controls: BlockAnswer['plan']['controls']) =>
+  controls.map(orderInside).reduceRight((rest, first) => say('spill-screen.and-then', { first, rest }));
+
+/** What the plan cannot keep oil out of; empty where it keeps it out of every water. */
+const lost = ({ waters }: BlockAnswer['plan']) =>
+  waters.length > 0 ? [say('spill-screen.no-plan-keeps-out', { waters: { list: waters } })] : [];
+
+/** Where no control can be placed: why, and what to do instead. */
+function nothingToBlock({ fluid, inlets, isTooLate, plan }: BlockAnswer): { order: Text; rest: string[] } {
+  const waters = { list: plan.waters };
+  if (inlets.length === 0) return { order: told('spill-screen.do-nothing-drains'), rest: [say('answers.take-up')] };
+  if (fluid === 'gasoline') {
+    const reaches = plan.waters.length > 0 ? [say('answers.gasoline-reaches', { waters })] : [];
+    return { order: told('spill-screen.do-gasoline'), rest: [...reaches, say('answers.call-now')] };
+  }
+  if (isTooLate) {
+    const reaches = plan.waters.length > 0 ? [say('answers.too-late-reaches', { waters })] : [];
+    return { order: told('spill-screen.do-too-late'), rest: [...reaches, say('answers.call-now')] };
+  }
+  return plan.waters.length > 0
+    ? { order: told('spill-screen.do-cannot-block', { waters }), rest: [say('answers.call-now')] }
+    : { order: told('spill-screen.do-not-worth'), rest: [say('answers.clean')] };
 }
 
 /** While the clock runs: the step that is next. */
-function nowParts(answer: BlockAnswer): Spoken {
+function saidNow(answer: BlockAnswer): Spoken {
   const step = stepNow.value;
-  if (step)
-    return { place: 'Now:', order: `${lower(orderWords(step))}.`, rest: lostWords(planNow.value ?? answer.plan) };
-  if (steps.value.length > 0) {
-    const rest = lostWords(planNow.value ?? answer.plan) || 'See that nothing gets past, and take the oil up.';
-    return { place: 'All is in place.', order: 'Keep watch.', rest };
+  const rest = lost(planNow.value ?? answer.plan);
+  if (step) {
+    const order = told('spill-screen.do-this', { order: orderInside(step) });
+    return { parts: voice.value.parts('spill-screen.now', { order }), rest: rest.join(' ') };
   }
-  const [order, rest] = halves(planSentences(answer, (id) => id, voice.value)[0]);
-  return { place: '', order, rest };
+  if (steps.value.length > 0) {
+    return {
+      parts: voice.value.parts('spill-screen.all-in-place'),
+      rest: rest.join(' ') || say('spill-screen.see-nothing-passes'),
+    };
+  }
+  const instead = nothingToBlock(answer);
+  return { parts: voice.value.parts('spill-screen.now', { order: instead.order }), rest: instead.rest.join(' ') };
 }
 
 /** The plan in one sentence that names the zone: "A spill on the fuel island: cover CB-4 now." */
 export function spokenPlan(answer: BlockAnswer, zoneName: string): string {
-  const { place, order, rest } = spokenParts(answer, zoneName);
-  return [place, order, rest].filter(Boolean).join(' ');
+  const { parts, rest } = spoken(answer, zoneName);
+  return `${parts.map(({ text }) => text).join('')} ${rest}`.trim();
 }
