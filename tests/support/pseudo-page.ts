@@ -10,8 +10,8 @@ export async function speakPseudo(context: BrowserContext): Promise<void> {
   );
 }
 
-/** What a screen reader says beside the text of a page. */
-const SPOKEN = ['aria-label', 'aria-description', 'alt', 'title', 'placeholder'];
+/** What a screen reader says beside the text of a page, and a list of choices over its groups. */
+const SPOKEN = ['aria-label', 'aria-description', 'aria-valuetext', 'alt', 'title', 'placeholder', 'label'];
 
 /** Words on a page, or in a part of it, that no message of the catalogue said, without those of `names`. */
 export async function escapedOnPage(page: Page, names: readonly string[], part = 'body'): Promise<string[]> {
