@@ -137,18 +137,19 @@ const lost = ({ waters }: BlockAnswer['plan']) =>
 /** Where no control can be placed: why, and what to do instead. */
 function nothingToBlock({ fluid, inlets, isTooLate, plan }: BlockAnswer): { order: Text; rest: string[] } {
   const waters = { list: plan.waters };
-  if (inlets.length === 0) return { order: told('spill-screen.do-nothing-drains'), rest: [say('answers.take-up')] };
+  if (inlets.length === 0)
+    return { order: told('spill-screen.do-nothing-drains'), rest: [say('spill-screen.take-up')] };
   if (fluid === 'gasoline') {
-    const reaches = plan.waters.length > 0 ? [say('answers.gasoline-reaches', { waters })] : [];
-    return { order: told('spill-screen.do-gasoline'), rest: [...reaches, say('answers.call-now')] };
+    const reaches = plan.waters.length > 0 ? [say('spill-screen.will-reach', { waters })] : [];
+    return { order: told('spill-screen.do-gasoline'), rest: [...reaches, say('spill-screen.call-now')] };
   }
   if (isTooLate) {
-    const reaches = plan.waters.length > 0 ? [say('answers.too-late-reaches', { waters })] : [];
-    return { order: told('spill-screen.do-too-late'), rest: [...reaches, say('answers.call-now')] };
+    const reaches = plan.waters.length > 0 ? [say('spill-screen.can-get-to', { waters })] : [];
+    return { order: told('spill-screen.do-too-late'), rest: [...reaches, say('spill-screen.call-now')] };
   }
   return plan.waters.length > 0
-    ? { order: told('spill-screen.do-cannot-block', { waters }), rest: [say('answers.call-now')] }
-    : { order: told('spill-screen.do-not-worth'), rest: [say('answers.clean')] };
+    ? { order: told('spill-screen.do-cannot-block', { waters }), rest: [say('spill-screen.call-now')] }
+    : { order: told('spill-screen.do-not-worth'), rest: [say('spill-screen.clean-up')] };
 }
 
 /** While the clock runs: the step that is next. */
