@@ -1,3 +1,4 @@
+import { type Told, told } from '../catalogue/index.ts';
 import type { Drainage } from '../drainage/index.ts';
 import {
   byId,
@@ -110,11 +111,11 @@ export interface BlockAnswer {
   /** Every control alone, cheapest total first. */
   singles: SingleControl[];
   /** What the fluid calls for, ahead of the plan. */
-  advice: string[];
+  advice: Told[];
   /** The usual cautions, for this fluid. */
-  cautions: string[];
+  cautions: Told[];
   /** What to see to when carrying the plan out. */
-  whilePlacing: string[];
+  whilePlacing: Told[];
 }
 
 /** The answer; null, with the problem that says why, where the zone asked about is not on the map. */
@@ -282,17 +283,17 @@ function leastLate(singles: readonly SingleControl[]): SingleControl | null {
 }
 
 /** A covered grate must pond, or the oil runs on over the ground; in rain it floods. */
-function coverAdvice({ structures }: SiteMap, { controls }: BlockPlan, { rainMmPerH }: PosedSpill): string[] {
+function coverAdvice({ structures }: SiteMap, { controls }: BlockPlan, { rainMmPerH }: PosedSpill): Told[] {
   const byId = new Map(structures.map((structure) => [structure.id, structure]));
   return controls
     .filter(({ control }) => control === 'cover')
     .flatMap(({ at }) => {
       const { setting, spillsTo } = byId.get(at)?.properties ?? {};
-      const next = spillsTo ?? 'the next inlet downhill';
-      const flood = rainMmPerH > 0 ? [`In this rain ${at} will flood while it is covered.`] : [];
+      const next = spillsTo ?? told('block.next-inlet');
+      const flood = rainMmPerH > 0 ? [told('block.will-flood', { at })] : [];
       if (setting === 'sag') return flood;
       return setting === 'on-grade'
-        ? [`${at} is on a grade: covered, it lets the oil run on to ${next}. Be there too.`, ...flood]
-        : [`Covering ${at}: check that it ponds here, else it runs on to ${next}.`, ...flood];
+        ? [told('block.runs-on', { at, next }), ...flood]
+        : [told('block.check-ponds', { at, next }), ...flood];
     });
 }

@@ -1,3 +1,4 @@
+import type { Told } from '../catalogue/index.ts';
 import type { Drainage } from '../drainage/index.ts';
 import {
   type Control,
@@ -77,7 +78,7 @@ export interface ResponseCard {
   inRain: CardStep[];
   nearestKit: NearestKit | null;
   /** What the zone's fluids call for, ahead of the plan. */
-  advice: string[];
+  advice: Told[];
 }
 
 /** Places that a card names when none can be reached in time: one to go to, and two after it. */
@@ -119,7 +120,7 @@ export function responseCard(
     rain: { spill: rain.spill, block: rain.block },
     ...stepsOf(facts),
     nearestKit: nearestKit(map, ground, zoneId),
-    advice: [...new Set([...dry.block.advice, ...fluids.filter(isNotLight).flatMap((each) => fluidAdvice(each, []))])],
+    advice: eachOnce([...dry.block.advice, ...fluids.filter(isNotLight).flatMap((each) => fluidAdvice(each, []))]),
   };
   return { card, problems: [] };
 }
@@ -162,6 +163,9 @@ function stepsOf({
   const isNew = rainFirst.some((wanted) => !plan.some((each) => keyOf(each) === keyOf(wanted)));
   return { plan, ifMissed, inRain: isNew ? rainFirst.map(step) : [] };
 }
+
+/** Messages without those that say the same again; none of them takes values. */
+const eachOnce = (messages: readonly Told[]) => [...new Map(messages.map((each) => [each.told, each])).values()];
 
 const pick = ({ at, control, crewMinutes }: SingleControl) => ({ at, control, crewMinutes });
 const keyOf = ({ at, control }: Pick<CardStep, 'at' | 'control'>) => `${control} ${at}`;

@@ -1,4 +1,4 @@
-import { told } from '../catalogue/index.ts';
+import { type Told, told } from '../catalogue/index.ts';
 import { type Drainage, drainedAreas, flowIndexOf, holdsOf, oilshed } from '../drainage/index.ts';
 import { byId, type Problem, planAreaOf, problem, type SiteMap, type Structure } from '../site-map/index.ts';
 import { expectedLitresPerYear, type Finding, heldIn } from '../sources/index.ts';
@@ -25,7 +25,7 @@ export interface SeparatorUpkeep {
   sheenAtOutlet: boolean | null;
   state: FillState;
   /** What made it so. */
-  reasons: string[];
+  reasons: Told[];
   /** Litres at which it must be pumped out, and that its packs can take; null where its size is not on the map. */
   limitLitres: number | null;
   packLitres: number | null;
@@ -339,17 +339,17 @@ function stateOf({
   sizes,
 }: Pick<SeparatorUpkeep, 'oilMm' | 'oilLitres' | 'sludgeMm' | 'sheenAtOutlet' | 'packLitres'> & { sizes: Sizes }): {
   state: FillState;
-  reasons: string[];
+  reasons: Told[];
 } {
   const over = [
-    ...(oilMm !== null && oilMm >= sizes.oilLimitMm ? ['oil has reached its limit'] : []),
-    ...(sludgeMm !== null && sludgeMm >= sizes.sludgeLimitMm ? ['sediment has reached its limit'] : []),
+    ...(oilMm !== null && oilMm >= sizes.oilLimitMm ? [told('upkeep.reason-oil')] : []),
+    ...(sludgeMm !== null && sludgeMm >= sizes.sludgeLimitMm ? [told('upkeep.reason-sediment')] : []),
   ];
   if (over.length > 0) return { state: 'pump-out', reasons: over };
   const near = [
-    ...(oilLitres !== null && packLitres !== null && oilLitres > packLitres ? ['the packs no longer suffice'] : []),
-    ...(sludgeMm !== null && sludgeMm > sizes.sludgeLimitMm / 2 ? ['sediment is over half its limit'] : []),
-    ...(sheenAtOutlet ? ['a sheen at the outlet: clean it and come sooner'] : []),
+    ...(oilLitres !== null && packLitres !== null && oilLitres > packLitres ? [told('upkeep.reason-pillows')] : []),
+    ...(sludgeMm !== null && sludgeMm > sizes.sludgeLimitMm / 2 ? [told('upkeep.reason-sediment-half')] : []),
+    ...(sheenAtOutlet ? [told('upkeep.reason-sheen')] : []),
   ];
   return near.length > 0 ? { state: 'watch', reasons: near } : { state: 'fine', reasons: [] };
 }

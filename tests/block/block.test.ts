@@ -4,6 +4,7 @@ import { minCut } from '../../src/algorithms/index.ts';
 import { type BlockAnswer, containmentWith, eachAlone, findBlocks, spillNetwork } from '../../src/block/index.ts';
 import type { Drainage } from '../../src/drainage/index.ts';
 import type { Fluid } from '../../src/site-map/index.ts';
+import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 function ask(drainage: Drainage, zone: string, fluid?: Fluid): BlockAnswer {
@@ -153,14 +154,14 @@ describe('block', () => {
     const gasoline = ask(yard(line()), 'Z1', 'gasoline');
     expect(gasoline.plan.controls).toEqual([]);
     expect(gasoline.singles).toEqual([]);
-    expect(gasoline.advice.join(' ')).toMatch(/no ignition.*fire service/i);
+    expect(gasoline.advice.map(english).join(' ')).toMatch(/no ignition.*fire service/i);
     const coolant = ask(
       yard(withStructures({ 'CB-1': { controls: [{ control: 'boom', cost: 1 }] } })),
       'Z1',
       'coolant',
     );
     expect(coolant.singles.some(({ control }) => control === 'boom')).toBe(false);
-    expect(coolant.advice.join(' ')).toMatch(/does not float/);
+    expect(coolant.advice.map(english).join(' ')).toMatch(/does not float/);
   });
 
   test('the fluid of a zone that lists only gasoline is gasoline; where it is one of several the advice allows for it', () => {
@@ -168,10 +169,14 @@ describe('block', () => {
       line({ zones: { Z1: { drainsTo: 'CB-1', fluids: names.map((fluid) => ({ fluid })) } } });
     expect(ask(yard(fluids('gasoline')), 'Z1')).toMatchObject({ fluid: 'gasoline', plan: { controls: [] } });
     const either = ask(yard(fluids('gasoline', 'diesel')), 'Z1');
-    expect(either.advice.join(' ')).toMatch(/^If this is gasoline/);
+    expect(either.advice.map(english).join(' ')).toMatch(/^If this is gasoline/);
     expect(controlsOf(either)).toEqual(['cover CB-1']);
-    expect(ask(yard(fluids('diesel')), 'Z1').cautions.join(' ')).not.toContain('Gasoline');
-    expect(ask(yard(line()), 'Z1').cautions.join(' ')).toContain('Gasoline');
+    expect(
+      ask(yard(fluids('diesel')), 'Z1')
+        .cautions.map(english)
+        .join(' '),
+    ).not.toContain('Gasoline');
+    expect(ask(yard(line()), 'Z1').cautions.map(english).join(' ')).toContain('Gasoline');
   });
 
   test('a public pipe is water too', () => {
@@ -193,7 +198,9 @@ describe('block', () => {
     };
     const answer = ask(yard(words), 'Z1');
     expect(controlsOf(answer)).toEqual(['cover CB-1', 'cover CB-2']);
-    expect(answer.whilePlacing).toEqual(['CB-1 is on a grade: covered, it lets the oil run on to CB-2. Be there too.']);
+    expect(answer.whilePlacing.map(english)).toEqual([
+      'CB-1 is on a grade: covered, it lets the oil run on to CB-2. Be there too.',
+    ]);
   });
 
   test('a point inside a zone is a spill in that zone; near an inlet it drains there with a warning; else nothing drains', () => {

@@ -11,6 +11,7 @@ import {
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { readSiteMap, walkerPosition, walkingGround } from '../../src/site-map/index.ts';
 import { findSpill } from '../../src/spill/index.ts';
+import { english } from '../support/english.ts';
 import { yard } from '../support/yard.ts';
 
 const DEMOS = ['freight-depot', 'gravel-haul-yard', 'two-bay-garage'].map((name) => ({
@@ -173,7 +174,7 @@ describe('a card', () => {
     const { plan, ifMissed, inRain, advice, fluid } = cardOf(small([{ fluid: 'gasoline', largestLitres: 20 }]), 'Z1');
     expect([plan, ifMissed, inRain, fluid]).toEqual([[], [], [], 'gasoline']);
     expect(advice).toHaveLength(1);
-    expect(advice[0]).toMatch(/^Gasoline: get everyone out/);
+    expect(english(advice[0])).toMatch(/^Gasoline: get everyone out/);
   });
 
   test('for several fluids has a plan, and the advice of each fluid once', () => {
@@ -181,7 +182,7 @@ describe('a card', () => {
     const { plan, advice, fluid } = cardOf(small(fluids), 'Z1');
     expect(plan.map(keyOf)).toEqual(['cover CB-1']);
     expect(fluid).toBeNull();
-    expect(advice.map((words) => words.split(/[ :]/).slice(0, 4).join(' '))).toEqual([
+    expect(advice.map((each) => english(each).split(/[ :]/).slice(0, 4).join(' '))).toEqual([
       'If this is gasoline',
       'Coolant mixes with water',
     ]);

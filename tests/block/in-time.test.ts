@@ -9,6 +9,7 @@ import {
 } from '../../src/block/index.ts';
 import { lengthOf, type Position } from '../../src/site-map/index.ts';
 import { findSpill } from '../../src/spill/index.ts';
+import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 const MARGIN = 2;
@@ -137,7 +138,11 @@ describe('block in time', () => {
   });
 
   test('in rain, a covered basin will flood, and it is said', () => {
-    expect(ask(line({ covers: 1 }), { rainMmPerH: 20 }).whilePlacing.join(' ')).toContain('will flood');
+    expect(
+      ask(line({ covers: 1 }), { rainMmPerH: 20 })
+        .whilePlacing.map(english)
+        .join(' '),
+    ).toContain('will flood');
   });
 });
 

@@ -79,7 +79,7 @@ function answerText(
   ];
   return [
     `Likeliest: ${likely.join(', ')}.`,
-    ...fluidAdvice(fluid, []),
+    ...fluidAdvice(fluid, []).map(voice().tell),
     '',
     heading(orders),
     `Expected total ${money(plan.totalCost)}: controls ${money(plan.controlCost)}, clean-up ${money(plan.cleanupCost)}.`,
@@ -91,7 +91,7 @@ function answerText(
     ...(rows.length > 0 ? ['', table(columns, rows)] : []),
     '',
     'Take care',
-    bullets(cautionsFor(fluid)),
+    bullets(cautionsFor(fluid).map(voice().tell)),
     'Assumed',
     bullets(assumed),
   ].join('\n');

@@ -64,12 +64,12 @@ function answerText(
   const where = zone ? `on ${nameOf(zone.id)}` : 'here';
   const parts = [
     `A spill of ${formatVolume(litres, units)} ${where}.`,
-    FIRST_WORDS,
-    ...answer.advice,
+    voice().tell(FIRST_WORDS),
+    ...answer.advice.map(voice().tell),
     ...warnings,
     '',
     ...planSentences(answer, nameOf, voice()).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
-    ...answer.whilePlacing,
+    ...answer.whilePlacing.map(voice().tell),
     doNothingSentence(answer, voice()),
   ];
   if (answer.plan.controls.length > 0) parts.push('', planTable(answer.plan, nameOf));
@@ -82,7 +82,7 @@ function answerText(
     ...parts,
     '',
     'Take care',
-    bullets(answer.cautions),
+    bullets(answer.cautions.map(voice().tell)),
     'Assumed',
     bullets([...blockAssumptions(answer, map, voice()), ...assumed]),
   ].join('\n');

@@ -35,8 +35,8 @@ function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0,
   const possible = map.zones.find(({ id }) => id === answer.zone)?.properties.fluids?.map(({ fluid }) => fluid) ?? [];
   const parts = [
     `A spill of ${formatVolume(litres, units)} ${answer.zone ? `on ${nameOf(answer.zone)}` : 'here'}.`,
-    FIRST_WORDS,
-    ...fluidAdvice(answer.fluid, possible),
+    voice().tell(FIRST_WORDS),
+    ...fluidAdvice(answer.fluid, possible).map(voice().tell),
     ...warnings,
     '',
     heading(first),
@@ -63,6 +63,6 @@ function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0,
     },
     voice(),
   );
-  parts.push('', 'Take care', bullets(cautionsFor(answer.fluid)), 'Assumed', bullets(assumed));
+  parts.push('', 'Take care', bullets(cautionsFor(answer.fluid).map(voice().tell)), 'Assumed', bullets(assumed));
   return parts.join('\n');
 }

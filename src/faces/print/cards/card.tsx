@@ -23,8 +23,8 @@ export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
       <section class="first">
         <div class="told">
           <h2>{voice.say('cards.if-spilled')}</h2>
-          <p class="first-words">{isGasoline ? voice.say('cards.gasoline-first') : FIRST_WORDS}</p>
-          {card.advice.map((sentence) => (
+          <p class="first-words">{isGasoline ? voice.say('cards.gasoline-first') : voice.tell(FIRST_WORDS)}</p>
+          {card.advice.map(voice.tell).map((sentence) => (
             <p key={sentence} class="advice">
               {sentence}
             </p>
@@ -45,7 +45,7 @@ export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
         <WriteDown binder={binder} />
       </section>
       <p class="care">
-        <b>{voice.say('cards.take-care')}</b> {cautionsFor(card.fluid).join(' ')}
+        <b>{voice.say('cards.take-care')}</b> {cautionsFor(card.fluid).map(voice.tell).join(' ')}
       </p>
       <footer>
         <p>{assumedWords(card, map, voice)}</p>

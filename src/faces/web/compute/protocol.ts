@@ -1,4 +1,5 @@
 import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
+import type { Told } from '../../../catalogue/index.ts';
 import type { MapReport, WaysThrough } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
 import type { DueVisit, Entry } from '../../../log-book/index.ts';
@@ -16,8 +17,8 @@ export interface Yard {
   report: MapReport;
   /** Fraction of passing oil that each structure keeps, by id. */
   holds: Record<string, number>;
-  firstWords: string;
-  cautions: readonly string[];
+  firstWords: Told;
+  cautions: readonly Told[];
 }
 
 /** What the page asks of the worker. The map that was opened last is the one that is asked about. */

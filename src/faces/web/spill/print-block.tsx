@@ -24,10 +24,10 @@ export function BlockWords() {
   return (
     <header>
       <p>
-        <strong>{yard.value?.firstWords}</strong>
+        <strong>{yard.value && voice.value.tell(yard.value.firstWords)}</strong>
       </p>
       <h2>{spokenPlan(answer, nameOf(zone))}</h2>
-      {[...answer.advice, ...answer.whilePlacing].map((sentence) => (
+      {[...answer.advice, ...answer.whilePlacing].map(voice.value.tell).map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
       <p>
@@ -69,7 +69,7 @@ export function BlockTables() {
           </tbody>
         </table>
       )}
-      <p>{`${yard.value?.cautions.join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
+      <p>{`${yard.value?.cautions.map(voice.value.tell).join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
     </>
   );
 }

@@ -13,7 +13,7 @@ export function Care({ answer: { cautions } }: { answer: BlockAnswer }) {
     <section aria-labelledby="care">
       <h2 id="care">{say('app.take-care')}</h2>
       <ul class="plain-list care">
-        {cautions.map((caution) => (
+        {cautions.map(voice.value.tell).map((caution) => (
           <li key={caution}>{caution}</li>
         ))}
       </ul>

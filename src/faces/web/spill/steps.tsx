@@ -26,7 +26,7 @@ export function Steps({ answer }: { answer: BlockAnswer }) {
           <StepRow key={`${step.at} ${step.control}`} step={step} answer={answer} />
         ))}
       </ol>
-      {answer.whilePlacing.map((sentence) => (
+      {answer.whilePlacing.map(voice.value.tell).map((sentence) => (
         <p key={sentence} class="hint">
           {sentence}
         </p>

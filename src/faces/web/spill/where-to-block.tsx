@@ -27,11 +27,11 @@ export function WhereToBlock() {
   const isGasoline = answer?.fluid === 'gasoline';
   return (
     <div class="where-to">
-      <p class="first-words">{yard.value?.firstWords}</p>
+      <p class="first-words">{yard.value && voice.value.tell(yard.value.firstWords)}</p>
       <SpokenAnswer shown={shown} />
       {answer && answer.advice.length > 0 && (
         <div class="advice">
-          {answer.advice.map((each) => (
+          {answer.advice.map(voice.value.tell).map((each) => (
             <p key={each}>{each}</p>
           ))}
         </div>
