@@ -7,7 +7,7 @@ import { minutesLeft, placedAt, type Step, stepNow, steps, togglePlaced } from '
 import { block, pick, pickedId } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
 
