@@ -21,7 +21,7 @@ export {
 } from './kits.ts';
 export { measureName, measuresAssumptions, measuresSentences, perLitreWords } from './measures.ts';
 export { leftMinutes, ringMinutes, saidMinutes, shortMinutes, takesMinutes } from './minutes.ts';
-export { siteWord } from './site-word.ts';
+export { siteMark, siteWord } from './site-word.ts';
 export {
   assumedSentences,
   groupSentences,

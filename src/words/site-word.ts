@@ -14,6 +14,9 @@ export function siteWord(name: string): SiteId {
   return id;
 }
 
+/** Which site it is in eight signs that tell nobody its name: addresses of pages carry it, and may be passed on. */
+export const siteMark = (name: string): string => hashOf(siteWord(name));
+
 const wordOf = (name: string) =>
   name
     .normalize('NFKD')

@@ -8,10 +8,10 @@ import {
   askedId,
   changeFinding,
   findings,
-  freeId,
   lookWindow,
   supposedId,
 } from '../../../src/faces/web/state/finding.ts';
+import { freeId } from '../../../src/faces/web/state/merge-findings.ts';
 import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
 import { standAt, standing } from '../../../src/faces/web/state/standing.ts';

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { timerWords } from '../../../src/faces/web/parts/countdown.ts';
 import { amountAt, placeOf } from '../../../src/faces/web/spill/slider.ts';
-import { zoneInAddress } from '../../../src/faces/web/state/address.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
 import { isoTime } from '../../../src/site-map/index.ts';
@@ -104,17 +103,6 @@ describe('how amounts and minutes are told', () => {
       'now',
       'now',
       '2 h',
-    ]);
-  });
-
-  test('an address names a zone, or none', () => {
-    expect(['#spill=Z1', '#spill=Z%201', '#spill=%', '#spill=', '#from', ''].map(zoneInAddress)).toEqual([
-      'Z1',
-      'Z 1',
-      '%',
-      null,
-      null,
-      null,
     ]);
   });
 });

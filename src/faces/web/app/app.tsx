@@ -17,7 +17,8 @@ import { YardMap } from '../map/yard-map.tsx';
 import { WhereToBlock } from '../spill/where-to-block.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
-import { clearPick, type Question, question } from '../state/picked.ts';
+import { closeTopmost } from '../state/address.ts';
+import { type Question, question } from '../state/picked.ts';
 import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { PickedPoint } from '../where-from/picked-point.tsx';
@@ -47,7 +48,7 @@ const LogDialog = lazyPart(
 
 /** One map, one answer. */
 export function App() {
-  useEffect(clearPickOnEscape, []);
+  useEffect(closeOnEscape, []);
   useEffect(takeDroppedFiles, []);
   useEffect(() => {
     document.querySelector('.column-inner')?.scrollTo(0, 0);
@@ -94,9 +95,10 @@ export function App() {
 
 const skipToAnswer = () => document.querySelector<HTMLElement>('.column-inner')?.focus();
 
-function clearPickOnEscape(): () => void {
+/** Escape closes what was opened last over the answer, as going back does. A dialog closes by itself. */
+function closeOnEscape(): () => void {
   const onKey = ({ key }: KeyboardEvent) => {
-    if (key === 'Escape') clearPick();
+    if (key === 'Escape' && logView.value === null) closeTopmost();
   };
   addEventListener('keydown', onKey);
   return () => removeEventListener('keydown', onKey);

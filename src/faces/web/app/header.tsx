@@ -32,6 +32,20 @@ export function Header() {
         </button>
         <button
           type="button"
+          class="top-act"
+          aria-label={say('state.settings')}
+          title={say('state.settings')}
+          onClick={() => openLog('settings')}
+        >
+          <svg viewBox="-12 -12 24 24" aria-hidden="true">
+            <path d="M-9 -6H9M-9 0H9M-9 6H9" />
+            <circle cx="-3" cy="-6" r="2.5" />
+            <circle cx="4" r="2.5" />
+            <circle cx="-5" cy="6" r="2.5" />
+          </svg>
+        </button>
+        <button
+          type="button"
           class="top-act only-phone"
           aria-label={say('app.log-book')}
           onClick={() => openLog('list')}

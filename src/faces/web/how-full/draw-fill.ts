@@ -2,8 +2,6 @@ import './draw-fill.css';
 import uPlot from 'uplot';
 import type { FillColumns } from './fill-chart.tsx';
 
-const DEVICE_DARK = '(prefers-color-scheme: dark)';
-
 /** Draws the chart into a box as wide as that is, by day and by night; what comes back takes it away. */
 export function drawFill(
   box: HTMLElement,
@@ -53,11 +51,8 @@ export function drawFill(
   draw();
   const watch = new ResizeObserver(() => chart?.setSize({ width: Math.max(240, box.clientWidth), height }));
   watch.observe(box);
-  const dark = matchMedia(DEVICE_DARK);
-  dark.addEventListener('change', draw);
   return () => {
     watch.disconnect();
-    dark.removeEventListener('change', draw);
     chart?.destroy();
   };
 }

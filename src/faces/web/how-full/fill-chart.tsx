@@ -3,7 +3,7 @@ import type { DueVisit } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf } from '../../../site-map/index.ts';
 import { MM_PER_INCH } from '../../../units/index.ts';
 import type { Reading } from '../compute/protocol.ts';
-import { isSunlight } from '../state/look.ts';
+import { look } from '../state/look.ts';
 import { say, voice } from '../state/voice.ts';
 import { units, yard } from '../state/yard.ts';
 
@@ -88,7 +88,7 @@ export function FillChart({
   const latest = useRef(columns);
   latest.current = columns;
   const drawn = JSON.stringify(columns);
-  const isSunny = isSunlight.value;
+  const shownLook = look.value;
   const { locale } = voice.value;
   useEffect(() => {
     const box = place.current;
@@ -102,7 +102,7 @@ export function FillChart({
       isOver = true;
       end();
     };
-  }, [drawn, isSunny, timeZone, locale]);
+  }, [drawn, shownLook, timeZone, locale]);
   if (!columns) return null;
   const highest = visit.fillByDays.at(-1);
   const perLitre = visit.limitLitres ? oilLimitMm / visit.limitLitres : 0;

@@ -197,7 +197,7 @@ function DueWorkRow({ work }: { work: DueWork }) {
       <span>{note}</span>
       <strong>{dayWords(due, today.value, voice.value)}</strong>
       {mayWrite.value ? (
-        <button type="button" class="quiet" onClick={() => openLog({ close: work })}>
+        <button type="button" class="quiet" onClick={() => openLog({ close: work.id })}>
           {say('full-screen.is-done')}
         </button>
       ) : (

@@ -1,5 +1,6 @@
 import './kits.css';
 import { Choices } from '../parts/choices.tsx';
+import { KeptNote } from '../parts/kept-note.tsx';
 import { clearPick } from '../state/picked.ts';
 import { type PlanPart, planPart } from '../state/plan.ts';
 import { say } from '../state/voice.ts';
@@ -24,6 +25,7 @@ export function Plan() {
         }}
       />
       {planPart.value === 'kits' ? <KitsPart /> : <MeasuresPart />}
+      <KeptNote />
       <SavePlan />
     </div>
   );

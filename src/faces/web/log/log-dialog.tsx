@@ -2,14 +2,19 @@ import './log.css';
 import { useEffect, useRef } from 'preact/hooks';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
 import { say } from '../state/voice.ts';
+import { entries } from '../state/log-book.ts';
+import { workDue } from '../state/upkeep.ts';
 import { yardName } from '../state/yard.ts';
+import { BookNote } from '../parts/book-note.tsx';
 import { Account } from './account.tsx';
 import { LogList } from './log-list.tsx';
+import { Settings } from './settings.tsx';
 import { CloseForm, CorrectForm, DoneForm, WorkForm } from './short-forms.tsx';
 import { VisitForm } from './visit-form.tsx';
 
 function titleOf(view: LogView): string {
   if (view === 'account') return say('account.title');
+  if (view === 'settings') return say('state.settings');
   if (typeof view === 'string') return say(`log-screen.title-${view}`);
   return say(
     'done' in view ? 'log-screen.title-done' : 'close' in view ? 'log-screen.title-close' : 'log-screen.title-correct',
@@ -33,7 +38,7 @@ export function LogDialog() {
       {view !== null && (
         <>
           <header>
-            {view !== 'list' && (
+            {view !== 'list' && view !== 'settings' && (
               <button type="button" class="quiet" onClick={() => openLog('list')}>
                 {say('log-screen.back')}
               </button>
@@ -55,8 +60,25 @@ export function LogDialog() {
 
 function partOf(view: LogView) {
   if (typeof view === 'string') {
-    return { visit: <VisitForm />, work: <WorkForm />, account: <Account />, list: <LogList /> }[view];
+    return { visit: <VisitForm />, work: <WorkForm />, account: <Account />, list: <LogList />, settings: <Settings /> }[view];
   }
   if ('done' in view) return <DoneForm begun={view.done} />;
-  return 'close' in view ? <CloseForm work={view.close} /> : <CorrectForm entry={view.correct} />;
+  if ('close' in view) {
+    const work = workDue.value.find(({ id }) => id === view.close);
+    return work ? <CloseForm work={work} /> : <NoEntry />;
+  }
+  const entry = entries.value.find(({ id }) => id === view.correct);
+  return entry ? <CorrectForm entry={entry} /> : <NoEntry />;
+}
+
+/** An address may name an entry that the log book does not show here. */
+function NoEntry() {
+  return (
+    <>
+      <p class="hint" role="status">
+        {say('address.no-entry')}
+      </p>
+      <BookNote />
+    </>
+  );
 }

@@ -200,7 +200,7 @@ function EntryRow({ entry, words }: { entry: ShownEntry; words: string }) {
         <summary>{say('log-screen.more')}</summary>
         {isOpen && <EntryFacts entry={entry} />}
         {isOpen && mayWrite.value && seq !== undefined && !correction && kind !== 'correction' && (
-          <button type="button" class="quiet" onClick={() => openLog({ correct: entry })}>
+          <button type="button" class="quiet" onClick={() => openLog({ correct: entry.id })}>
             {say('log-screen.correct-it')}
           </button>
         )}

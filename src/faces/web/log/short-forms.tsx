@@ -1,16 +1,18 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren, TargetedEvent } from 'preact';
-import { useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { type Told, told } from '../../../catalogue/index.ts';
 import type { Action, DueWork } from '../../../log-book/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { entryWords } from '../../../words/index.ts';
+import { KeptNote } from '../parts/kept-note.tsx';
 import { NameField } from '../parts/name-field.tsx';
 import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
 import { WhenField } from '../parts/when-field.tsx';
 import { byName } from '../state/by-name.ts';
-import { type DoneBegun, logVisitAgain, type ShownEntry, showKept } from '../state/log-view.ts';
+import { emptyForm, keepPhotos, keptPhotos, typedIn } from '../state/form-values.ts';
+import { ACTIONS, type DoneBegun, logVisitAgain, type ShownEntry, showKept, wordOf } from '../state/log-view.ts';
 import { NO_ROOM, type What, write } from '../state/outbox.ts';
 import { msOfSite, siteTime } from '../state/site-time.ts';
 import { chosenSeparator, rememberDue, today } from '../state/upkeep.ts';
@@ -19,18 +21,6 @@ import { nameOf, units, yard } from '../state/yard.ts';
 import { FormTrouble } from './form-trouble.tsx';
 import { PhotoField } from './photos.tsx';
 
-/** What is offered, most often done first. */
-const ACTIONS: readonly Action[] = [
-  'pump-out',
-  'packs-changed',
-  'debris-removed',
-  'swept',
-  'kit-checked',
-  'placed',
-  'training',
-  'drill',
-];
-
 /** These happen to people, not to a place. */
 const WITHOUT_PLACE: readonly Action[] = ['training', 'drill'];
 
@@ -38,12 +28,21 @@ const firstPlace = () => chosenSeparator.value?.id ?? yard.value?.map.structures
 
 /** Something that was done: pumped out, packs changed, swept and the like. */
 export function DoneForm({ begun }: { begun: DoneBegun }) {
-  const [action, setAction] = useState<Action>(begun.action ?? 'pump-out');
-  const [at, setAt] = useState(begun.at ?? firstPlace());
-  const [when, setWhen] = useState(() => siteTime(Date.now()));
-  const [litres, setLitres] = useState<number | undefined>(undefined);
-  const [note, setNote] = useState('');
-  const photos = useSignal<Blob[]>([]);
+  const form = wordOf({ done: begun });
+  const typed = typedIn(form);
+  const action = ACTIONS.find((each) => each === typed.text('action', begun.action)) ?? 'pump-out';
+  const at = typed.text('at', begun.at ?? firstPlace());
+  const [opened] = useState(() => siteTime(Date.now()));
+  const when = typed.text('when', opened);
+  const litres = typed.number('litres');
+  const [isWrong, setWrong] = useState(false);
+  const note = typed.text('note');
+  const photos = useSignal<readonly Blob[]>([]);
+  useEffect(() => {
+    void keptPhotos(form).then((kept) => {
+      photos.value = [...kept, ...photos.value];
+    });
+  }, [form]);
   const hasPlace = !WITHOUT_PLACE.includes(action);
   const isPumpOut = action === 'pump-out';
   const atMs = msOfSite(when);
@@ -51,11 +50,12 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
     ? told('log-screen.write-time')
     : atMs > Date.now() + 60_000
       ? told('log-screen.in-future')
-      : isPumpOut && Number.isNaN(litres)
+      : isPumpOut && isWrong
         ? told('log-screen.mend-number')
         : null;
   return (
     <ShortForm
+      form={form}
       words={say('log-screen.keep')}
       trouble={trouble}
       written={() => {
@@ -74,12 +74,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
       <div class="fields">
         <label>
           {say('log-screen.what-was-done')}
-          <select
-            value={action}
-            onChange={({ currentTarget }) =>
-              setAction(ACTIONS.find((each) => each === currentTarget.value) ?? 'pump-out')
-            }
-          >
+          <select value={action} onChange={({ currentTarget }) => typed.type({ action: currentTarget.value })}>
             {ACTIONS.map((each) => (
               <option key={each} value={each}>
                 {say(`log-screen.action-${each}`)}
@@ -87,8 +82,8 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
             ))}
           </select>
         </label>
-        {hasPlace && <PlaceSelect at={at} onChange={setAt} />}
-        <WhenField when={when} onWhen={setWhen} />
+        {hasPlace && <PlaceSelect at={at} onChange={(place) => typed.type({ at: place })} />}
+        <WhenField when={when} onWhen={(time) => typed.type({ when: time })} />
         {isPumpOut && (
           <NumberField
             label={say('log-screen.taken-out', { units: units.value })}
@@ -97,15 +92,19 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
             isOptional
             isStrict
             most={1e6}
-            onNumber={setLitres}
+            onNumber={(number) => {
+              setWrong(Number.isNaN(number));
+              typed.type({ litres: Number.isNaN(number) ? undefined : number });
+            }}
           />
         )}
       </div>
-      <NoteField label={say('log-screen.anything-else')} note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.anything-else')} note={note} onNote={(words) => typed.type({ note: words })} />
       <PhotoField
         photos={photos.value}
         onChange={(update) => {
           photos.value = update(photos.value);
+          void keepPhotos(form, photos.value);
         }}
       />
     </ShortForm>
@@ -114,10 +113,12 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
 
 /** Work that has to be done by a day: it stands among what is due until it is closed. */
 export function WorkForm() {
-  const [due, setDue] = useState('');
-  const [note, setNote] = useState('');
+  const form = wordOf('work');
+  const typed = typedIn(form);
+  const [due, note] = [typed.text('due'), typed.text('note')];
   return (
     <ShortForm
+      form={form}
       words={say('log-screen.keep')}
       trouble={
         note.trim() === '' ? told('log-screen.write-what-to-do') : due === '' ? told('log-screen.write-by-when') : null
@@ -125,10 +126,10 @@ export function WorkForm() {
       written={() => ({ kind: 'corrective', body: { due, note: note.trim() } })}
       kept={told('log-screen.work-kept')}
     >
-      <NoteField label={say('log-screen.what-to-do')} note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.what-to-do')} note={note} onNote={(words) => typed.type({ note: words })} />
       <label class="note-field">
         {say('log-screen.by-when')}
-        <input type="date" value={due} onInput={({ currentTarget }) => setDue(currentTarget.value)} />
+        <input type="date" value={due} onInput={({ currentTarget }) => typed.type({ due: currentTarget.value })} />
       </label>
     </ShortForm>
   );
@@ -136,10 +137,12 @@ export function WorkForm() {
 
 /** Work that was due and is done. */
 export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) {
-  const [closed, setClosed] = useState(today.value);
-  const [note, setNote] = useState('');
+  const form = wordOf({ close: id });
+  const typed = typedIn(form);
+  const [closed, note] = [typed.text('closed', today.value), typed.text('note')];
   return (
     <ShortForm
+      form={form}
       words={say('log-screen.keep')}
       trouble={closed === '' ? told('log-screen.write-done-day') : null}
       written={() => ({
@@ -151,20 +154,23 @@ export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) 
       <p class="quoted">{what}</p>
       <label class="note-field">
         {say('log-screen.done-on')}
-        <input type="date" value={closed} onInput={({ currentTarget }) => setClosed(currentTarget.value)} />
+        <input type="date" value={closed} onInput={({ currentTarget }) => typed.type({ closed: currentTarget.value })} />
       </label>
-      <NoteField label={say('log-screen.anything-else')} note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.anything-else')} note={note} onNote={(words) => typed.type({ note: words })} />
     </ShortForm>
   );
 }
 
 /** Nothing in the log book is changed: what was wrong is said in an entry of its own, and the old one stays. */
 export function CorrectForm({ entry }: { entry: ShownEntry }) {
-  const [note, setNote] = useState('');
+  const form = wordOf({ correct: entry.id });
+  const typed = typedIn(form);
+  const note = typed.text('note');
   const visit = entry.kind === 'visit' ? entry : null;
-  const [isAnew, setAnew] = useState(visit !== null);
+  const isAnew = typed.flag('isAnew', visit !== null);
   return (
     <ShortForm
+      form={form}
       words={say('log-screen.keep-correction')}
       trouble={note.trim() === '' ? told('log-screen.write-wrong') : null}
       written={() => ({ kind: 'correction', body: { corrects: entry.id, note: note.trim() } })}
@@ -173,10 +179,10 @@ export function CorrectForm({ entry }: { entry: ShownEntry }) {
     >
       <p class="quoted">{entryWords(entry, nameOf, voice.value)}</p>
       <p class="hint">{say('log-screen.entry-stays')}</p>
-      <NoteField label={say('log-screen.what-was-wrong')} note={note} onNote={setNote} />
+      <NoteField label={say('log-screen.what-was-wrong')} note={note} onNote={(words) => typed.type({ note: words })} />
       {visit && (
         <label class="one-spill">
-          <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => setAnew(currentTarget.checked)} />
+          <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => typed.type({ isAnew: currentTarget.checked })} />
           {say('log-screen.visit-anew')}
         </label>
       )}
@@ -195,6 +201,7 @@ function NoteField({ label, note, onNote }: { label: string; note: string; onNot
 
 /** The name, the button, and what is wrong once it was pressed. */
 function ShortForm({
+  form,
   words,
   trouble,
   written,
@@ -203,6 +210,8 @@ function ShortForm({
   afterwards,
   children,
 }: {
+  /** The word under which what is typed is kept. */
+  form: string;
   words: string;
   trouble: Told | null;
   written: () => What & { atMs?: number };
@@ -224,8 +233,9 @@ function ShortForm({
     isBusy.current = true;
     const { isSafe } = await write(open, { ...written(), by: byName.value }, photos);
     isBusy.current = false;
-    if (!isSafe) setShown(NO_ROOM);
-    else if (afterwards) afterwards();
+    if (!isSafe) return setShown(NO_ROOM);
+    emptyForm(form);
+    if (afterwards) afterwards();
     else showKept(kept);
   };
   return (
@@ -233,6 +243,7 @@ function ShortForm({
       {children}
       <NameField class="note-field" />
       <FormTrouble shown={shown} wrong={wrong} />
+      <KeptNote afresh={typedIn(form).isBegun ? () => emptyForm(form) : undefined} />
       <button type="submit" class="big strong">
         {words}
       </button>

@@ -6,6 +6,7 @@ import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
 import { joinedSteps, seenCell, visitCautions } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
+import { KeptNote } from '../parts/kept-note.tsx';
 import { NameField } from '../parts/name-field.tsx';
 import { focusFirstInvalid, NumberField } from '../parts/number-field.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
@@ -79,6 +80,7 @@ export function VisitForm() {
       </label>
       <WhatFollows at={visit.at} />
       <FormTrouble shown={trouble} wrong={wrong} />
+      <KeptNote />
       <button type="submit" class="big strong">
         {say('log-screen.keep-visit')}
       </button>

@@ -1,4 +1,4 @@
-import { useEffect, useId, useState } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { formatNumber } from '../../../units/index.ts';
 
 /** More than anything on a yard is, in any unit: a slip of the finger. */
@@ -7,7 +7,7 @@ const MOST = 1e7;
 /**
  * A number in the unit that the screen shows, handed on in the unit of the files (`perUnit` of it to one). What is no
  * number, or out of range, stays in the field, marked, with the range beside it, and is not handed on, or as NaN where
- * `isStrict`. Typing is never overwritten: give it a new `key` for that.
+ * `isStrict`. Typing is overwritten only by a number that came from elsewhere, or when the unit is another one.
  */
 export function NumberField({
   label,
@@ -34,9 +34,21 @@ export function NumberField({
 }) {
   const hintId = useId();
   const bound = roundDown(most);
-  const [text, setText] = useState(value === undefined || Number.isNaN(value) ? '' : plainNumber(value / perUnit));
+  const [text, setText] = useState(writtenNumber(value, perUnit));
   /** Letters and signs that the browser does not hand out as text. */
   const [isUnread, setUnread] = useState(false);
+  const handed = useRef({ value, perUnit });
+  const isElsewhere = perUnit !== handed.current.perUnit || !Object.is(value, handed.current.value);
+  useEffect(() => {
+    if (!isElsewhere) return;
+    handed.current = { value, perUnit };
+    setText(writtenNumber(value, perUnit));
+    setUnread(false);
+  }, [isElsewhere]);
+  const hand = (number: number | undefined) => {
+    handed.current = { value: number, perUnit };
+    onNumber(number);
+  };
   const isGood = (typed: string, unread: boolean) => {
     if (unread) return false;
     if (typed.trim() === '') return isOptional;
@@ -47,15 +59,15 @@ export function NumberField({
     setText(typed);
     setUnread(unread);
     if (!isGood(typed, unread)) {
-      if (isStrict) onNumber(Number.NaN);
+      if (isStrict) hand(Number.NaN);
       return;
     }
     const number = amountIn(typed);
-    onNumber(number === null ? undefined : number * perUnit);
+    hand(number === null ? undefined : number * perUnit);
   };
   useEffect(() => {
     // A wrong number of before a reload is not in the field any more: what is seen is what counts.
-    if (isOptional && Number.isNaN(value)) onNumber(undefined);
+    if (isOptional && Number.isNaN(value)) hand(undefined);
   }, []);
   const isWrong = !isGood(text, isUnread);
   return (
@@ -98,6 +110,9 @@ function roundDown(value: number): number {
   const step = 10 ** (Math.floor(Math.log10(value)) - 2);
   return Number((Math.floor(value / step + 1e-9) * step).toPrecision(3));
 }
+
+const writtenNumber = (value: number | undefined, perUnit: number) =>
+  value === undefined || Number.isNaN(value) ? '' : plainNumber(value / perUnit);
 
 /** A number as it is typed: no thousands separators, no needless decimals. */
 const plainNumber = (value: number) => String(Number(formatNumber(value, value < 1 ? 3 : 2).replaceAll(',', '')));

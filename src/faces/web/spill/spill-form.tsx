@@ -1,6 +1,7 @@
 import { HereSign } from '../../../drawing/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { FluidSelect } from '../parts/fluid-select.tsx';
+import { KeptNote } from '../parts/kept-note.tsx';
 import { hereWords, isAsking, spillHere } from '../state/here.ts';
 import { block, clearPick } from '../state/picked.ts';
 import {
@@ -10,7 +11,9 @@ import {
   choosePlace,
   crewFrom,
   fluid,
+  forgetSpill,
   isClockOn,
+  isSpillChosen,
   rainMmPerH,
   spillPlace,
   spillZone,
@@ -54,6 +57,7 @@ export function SpillForm() {
           }}
         />
       )}
+      <KeptNote afresh={isSpillChosen.value && !isClockOn.value ? forgetSpill : undefined} />
     </form>
   );
 }

@@ -1,44 +1,220 @@
-import { batch } from '@preact/signals';
-import { ask, clearPick, zoneOf } from './picked.ts';
-import { choosePlace, isClockOn, spillZone } from './spill.ts';
-import { notice, yardName } from './yard.ts';
+import { batch, computed, effect, untracked } from '@preact/signals';
+import { isObject } from '../../../site-map/index.ts';
+import { unitsChoice } from './choices.ts';
+import { addingAt, findings, openId } from './finding.ts';
+import { logView, openWord, wordOf } from './log-view.ts';
+import { lookChoice } from './look.ts';
+import { openFirstYard, openYardOf } from './open.ts';
+import { ask, clearPick, isOnMap, pickedId, question, structureOf, zoneOf } from './picked.ts';
+import { planPart } from './plan.ts';
+import { hashOf, type Route, routeIn } from './route.ts';
+import { choosePlace, chosenPlace, isClockOn, spillZone } from './spill.ts';
+import { wasStepEnded } from './steps.ts';
+import { chooseSeparator, lookedAt } from './upkeep.ts';
+import { say } from './voice.ts';
+import { isThisYard, notice, yard, yardMark, yardName } from './yard.ts';
 
-/** The zone that an address names: "#spill=Z1"; null where it names none. */
-export function zoneInAddress(hash: string): string | null {
-  const [, word] = /^#spill=(.+)$/.exec(hash) ?? [];
-  if (word === undefined) return null;
-  try {
-    return decodeURIComponent(word);
-  } catch {
-    return word;
-  }
+/** What is on screen, as an address. */
+const shown = computed((): Route => {
+  const asked = question.value;
+  const isFrom = asked === 'from';
+  return {
+    question: asked,
+    subject: { from: () => null, block: spillWord, kits: planWord, full: () => lookedAt.value }[asked](),
+    pick: pickedId.value,
+    finding: isFrom ? openId.value : null,
+    add: isFrom ? addingAt.value : null,
+    open: logView.value && wordOf(logView.value),
+    yard: yard.value?.demo ?? yardMark.value,
+    lang: null,
+    units: unitsChoice.value.value,
+    look: lookChoice.value.value,
+  };
+});
+
+const address = computed(() => hashOf(shown.value));
+
+const planWord = () => (planPart.value === 'kits' ? null : planPart.value);
+function spillWord(): string | null {
+  const place = chosenPlace.value;
+  return place && ('zone' in place ? place.zone : `@${place.point.join(',')}`);
 }
 
-/** Opens the spill screen on the zone that the address names, now and whenever it changes. */
-export function followAddress(): void {
-  goToAddress();
-  addEventListener('hashchange', goToAddress);
-}
+/** The step that an address is, however it is shown: going back is going to another step. */
+const stepOf = (route: Route) => hashOf({ ...route, lang: null, units: null, look: null });
 
-function goToAddress(): void {
-  const zone = zoneInAddress(location.hash);
-  if (zone === null) return;
-  batch(() => {
-    ask('block');
-    clearPick();
-    if (isClockOn.value && spillZone.value !== zone) {
-      notice.value = {
-        title: 'The clock of a spill runs.',
-        rest: 'This address is of another zone. End the spill below to go there.',
-        problems: [],
-      };
-    } else if (zoneOf(zone)) choosePlace({ zone });
-    else {
-      notice.value = {
-        title: `${yardName.value} has no zone ${zone}.`,
-        rest: 'The card may be of another yard. Bring its map, or tap the place on this one.',
-        problems: [],
-      };
-    }
+/** What the browser keeps with each address of ours: the step before it, null for the first. */
+interface Mark {
+  before: string | null;
+}
+const isMark = (state: unknown): state is Mark => isObject(state) && 'before' in state;
+const markNow = (): Mark => (isMark(history.state) ? history.state : { before: null });
+
+/** The step of the address that stands there now. */
+let written = '';
+/** The step that a press on "Close" goes back to, until the browser is there. */
+let returningTo: string | null = null;
+/** How many addresses have been followed; the last one counts. */
+let followed = 0;
+let isFollowing = true;
+let isWriting = false;
+
+/** Opens what the address names, and from then on keeps the address and the screen the same, for as long as the page lives. */
+export async function followAddress(): Promise<void> {
+  const first = routeIn(location.hash);
+  takeLook(first);
+  addEventListener('popstate', ({ state }: PopStateEvent) => void goThere(isMark(state)));
+  await openFirstYard(first?.yard ?? null);
+  await goThere(isMark(history.state));
+  effect(() => {
+    if (address.value === location.hash || isWriting) return;
+    isWriting = true;
+    // What one press changes is one step.
+    queueMicrotask(write);
   });
+}
+
+function write(): void {
+  isWriting = false;
+  if (isFollowing || returningTo !== null) return;
+  const [to, hash] = [stepOf(shown.value), address.value];
+  const isDone = wasStepEnded();
+  const { before } = markNow();
+  if (to === written || (isDone && to !== before)) history.replaceState({ before }, '', hash);
+  else if (to === before) {
+    returningTo = to;
+    history.back();
+  } else history.pushState({ before: written }, '', hash);
+  written = returningTo === null ? to : written;
+}
+
+async function goThere(isOwn: boolean): Promise<void> {
+  const route = routeIn(location.hash);
+  const isReturn = returningTo !== null && route !== null && stepOf(route) === returningTo;
+  returningTo = null;
+  if (!isReturn) await follow(route, isOwn);
+  if (!isFollowing) settle(isOwn, route !== null && stepOf(route) !== stepOf(baseOf(route)));
+}
+
+/** Where one is once everything that is open has been closed. */
+const baseOf = (route: Route): Route => ({ ...route, pick: null, finding: null, add: null, open: null });
+
+/** Writes what is on screen into the address that stands there. One from outside that opens a form gets a step to go back to. */
+function settle(isOwn: boolean, opensForm: boolean): void {
+  const route = shown.value;
+  const base = baseOf(route);
+  if (!isOwn && opensForm && stepOf(base) !== stepOf(route)) {
+    history.replaceState({ before: written || null }, '', hashOf(base));
+    history.pushState({ before: stepOf(base) }, '', hashOf(route));
+  } else history.replaceState(isOwn ? markNow() : { before: written || null }, '', hashOf(route));
+  written = stepOf(route);
+}
+
+/** The address that waits for the map it is of. */
+let waiting: Route | null = null;
+
+async function follow(route: Route | null, isOwn: boolean): Promise<void> {
+  const turn = ++followed;
+  isFollowing = true;
+  if (!isOwn) takeLook(route);
+  if (route?.yard && !isThisYard(route.yard)) await openYardOf(route.yard);
+  if (turn !== followed) return;
+  if (route?.yard && !isThisYard(route.yard)) {
+    waiting = route;
+    if (!isClockOn.value) tell(say('address.other-yard'), say('address.bring-its-map'));
+  } else if (route) await show(route, isOwn);
+  else if (location.hash.length > 1) tell(say('address.unknown'), say('address.choose-question'));
+  if (turn === followed) isFollowing = false;
+}
+
+/** Opens what an address named before its map was there. */
+export function keepWaiting(): void {
+  effect(() => {
+    if (!yard.value || !waiting?.yard || !isThisYard(waiting.yard)) return;
+    const route = waiting;
+    waiting = null;
+    untracked(() => queueMicrotask(() => void show(route, false)));
+  });
+}
+
+function takeLook(route: Route | null): void {
+  unitsChoice.askFor(route?.units ?? null);
+  lookChoice.askFor(route?.look ?? null);
+}
+
+const tell = (title: string, rest: string) => {
+  notice.value = { title, rest, problems: [] };
+};
+
+/** Puts on screen what an address says. What it says from outside and is not here is told; on the way back it is passed over. */
+async function show(route: Route, isOwn: boolean): Promise<void> {
+  batch(() => {
+    const missing = [showPicked(route), showSubject(route, isOwn), showForm(route)].find((each) => each !== null);
+    ask(route.question);
+    if (missing && !isOwn) tell(...missing);
+  });
+  const isKnown = await openWord(route.open);
+  if (!isKnown && !isOwn) tell(say('address.unknown'), say('address.choose-question'));
+}
+
+type Missing = [title: string, rest: string] | null;
+
+function showSubject({ question: asked, subject }: Route, isOwn: boolean): Missing {
+  if (asked === 'block') return showSpill(subject, isOwn);
+  if (asked === 'kits' && (subject !== null || isOwn)) planPart.value = subject === 'measures' ? 'measures' : 'kits';
+  if (asked !== 'full' || (subject === null && !isOwn)) return null;
+  const isHere = subject !== null && structureOf(subject)?.kind === 'separator';
+  chooseSeparator(isHere ? subject : null);
+  return subject === null || isHere ? null : notOnMap('separator', subject);
+}
+
+const POINT = /^@(-?[\d.]+),(-?[\d.]+)$/;
+
+function showSpill(word: string | null, isOwn: boolean): Missing {
+  const [, lon, lat] = POINT.exec(word ?? '') ?? [];
+  if (isClockOn.value) {
+    return word === null || word === spillWord() || word === spillZone.value
+      ? null
+      : [say('address.clock-runs'), say('address.clock-other-zone')];
+  }
+  if (word === null) {
+    if (isOwn) chosenPlace.value = null;
+    return null;
+  }
+  if (lon !== undefined && lat !== undefined) choosePlace({ point: [Number(lon), Number(lat)] });
+  else if (zoneOf(word)) choosePlace({ zone: word });
+  else return notOnMap('zone', word);
+  return null;
+}
+
+function showPicked({ question: asked, pick: id }: Route): Missing {
+  const isHere = id !== null && isOnMap(id);
+  if (!isHere) clearPick();
+  else {
+    pickedId.value = id;
+    if (zoneOf(id) && asked !== 'block') choosePlace({ zone: id });
+  }
+  return id === null || isHere ? null : notOnMap('place', id);
+}
+
+function showForm({ question: asked, finding, add }: Route): Missing {
+  if (asked !== 'from') return null;
+  const isHere = findings.value.some(({ id }) => id === finding);
+  openId.value = isHere ? finding : null;
+  addingAt.value = add !== null && (structureOf(add) ?? zoneOf(add)) ? add : null;
+  return finding === null || isHere ? null : [say('address.no-finding', { id: finding }), say('address.no-finding-do')];
+}
+
+const notOnMap = (kind: 'zone' | 'place' | 'separator', id: string): Missing => [
+  say(`address.no-${kind}`, { yard: yardName.value, id }),
+  say('address.other-card'),
+];
+
+/** Closes what lies over the answer: what is picked, else the form of a finding. */
+export function closeTopmost(): void {
+  if (pickedId.value !== null) clearPick();
+  else if (question.value === 'from') {
+    if (addingAt.value !== null) addingAt.value = null;
+    else openId.value = null;
+  }
 }

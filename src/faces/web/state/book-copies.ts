@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import { type BookCopy, copyStore } from './device-stores.ts';
+import { keepWord, keptWord } from './device-words.ts';
 import { clearOnDevice } from './on-device.ts';
 
 /** Copies that were put aside, of all sites. They are thrown away only when somebody asks for it. */
@@ -35,23 +36,8 @@ export async function forgetBooks(): Promise<void> {
   await Promise.all([clearOnDevice('book'), clearOnDevice('copy')]).catch(() => {});
 }
 
-const HIDDEN = 'oilshed-book-hidden';
+const HIDDEN = 'book-hidden';
 
 /** Whether what was read may be shown only to who signs in again, since somebody has signed out; lasts through a reload. */
-export function isHidden(): boolean {
-  try {
-    return localStorage.getItem(HIDDEN) !== null;
-  } catch {
-    // A browser that keeps no such word keeps no log book either.
-    return false;
-  }
-}
-
-export function setHidden(hidden: boolean): void {
-  try {
-    if (hidden) localStorage.setItem(HIDDEN, 'yes');
-    else localStorage.removeItem(HIDDEN);
-  } catch {
-    // As above.
-  }
-}
+export const isHidden = (): boolean => keptWord(HIDDEN) !== null;
+export const setHidden = (hidden: boolean): void => keepWord(HIDDEN, hidden ? 'yes' : null);

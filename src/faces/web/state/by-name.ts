@@ -1,25 +1,14 @@
 import { signal } from '@preact/signals';
+import { keepWord, keptWord } from './device-words.ts';
 
-const KEPT_AS = 'oilshed-by';
+const KEPT_AS = 'by';
 
 /** Who writes on this device: entries are signed so, until another name is written or another person signs in. */
-export const byName = signal(keptName());
-
-function keptName(): string {
-  try {
-    return localStorage.getItem(KEPT_AS) ?? '';
-  } catch {
-    return '';
-  }
-}
+export const byName = signal(keptWord(KEPT_AS) ?? '');
 
 export function setByName(name: string): void {
   byName.value = name;
-  try {
-    localStorage.setItem(KEPT_AS, name);
-  } catch {
-    // The name is then written anew each time.
-  }
+  keepWord(KEPT_AS, name);
 }
 
 /** Whose name stands there because they signed in. */

@@ -1,12 +1,13 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
 import type { BlockPlan, BlockQuestion, PlannedControl } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
+import { keepWord, keptWord, valueIn } from './device-words.ts';
 import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
 import { crewPosition, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, type PlacedControl, uuidV7 } from './spill-entry.ts';
 import { notice, yard } from './yard.ts';
 
-const KEPT_AS = 'oilshed-spill';
+const KEPT_AS = 'spill';
 const VERSION = 1;
 const MS_PER_MINUTE = 60_000;
 
@@ -158,22 +159,11 @@ interface Kept {
   shown: BlockShown;
 }
 
-function write(kept: Kept | null): void {
-  try {
-    if (kept) localStorage.setItem(KEPT_AS, JSON.stringify(kept));
-    else localStorage.removeItem(KEPT_AS);
-  } catch {
-    // A browser may forbid storage, or have none left; the clock then lives as long as the page does.
-  }
-}
+const write = (kept: Kept | null) => keepWord(KEPT_AS, kept && JSON.stringify(kept));
 
 function read(): Kept | null {
-  try {
-    const kept = JSON.parse(localStorage.getItem(KEPT_AS) ?? 'null') as Kept | null;
-    return kept?.version === VERSION ? kept : null;
-  } catch {
-    return null;
-  }
+  const kept = valueIn(keptWord(KEPT_AS)) as Kept | null | undefined;
+  return kept?.version === VERSION ? kept : null;
 }
 
 /** Keeps the clock true and the spill kept, for as long as the page lives; takes up one that a reload has interrupted. */

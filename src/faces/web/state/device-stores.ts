@@ -1,7 +1,7 @@
 import { asWritten, type Entry, type EntryId, type SealedEntry, type SiteId } from '../../../log-book/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
+import { keepWord, keptWord, valueIn } from './device-words.ts';
 import { allOnDevice, dropFromDevice, fromDevice, putOnDevice } from './on-device.ts';
-import type { VisitDraft } from './visit-draft.ts';
 import type { DemoYard } from './yard.ts';
 
 /**
@@ -41,14 +41,38 @@ export const yardStore = {
   put: (kept: KeptYard) => putOnDevice('yard', LAST, kept),
 };
 
-export const draftStore = {
-  async get(site: SiteId): Promise<VisitDraft | null> {
-    const kept = await one('draft', site);
-    return kept === undefined ? null : (await forms()).draftOf(kept);
+/** Photos of forms that are being filled in, by form and yard. */
+export const photoStore = {
+  async get(form: string): Promise<Blob[]> {
+    const kept = await one('draft', form);
+    return Array.isArray(kept) ? kept.filter((each) => each instanceof Blob) : [];
   },
-  put: (site: SiteId, draft: VisitDraft) => putOnDevice('draft', site, draft),
-  drop: (site: SiteId) => dropFromDevice('draft', site),
+  put: (form: string, photos: readonly Blob[]) => putOnDevice('draft', form, photos),
+  drop: (form: string) => dropFromDevice('draft', form),
 };
+
+const MOST_MAPS = 6;
+const MAP = 'map ';
+
+/** One's own maps that were opened on this device, by their marks: the last few, so that an address of one finds it. */
+export const mapStore = {
+  async get(mark: string): Promise<KeptYard | null> {
+    const kept = await one('yard', MAP + mark);
+    return kept === undefined ? null : (await forms()).yardOf(kept);
+  },
+  async put(mark: string, kept: KeptYard): Promise<void> {
+    await putOnDevice('yard', MAP + mark, kept);
+    const marks = [...recentMarks().filter((each) => each !== mark), mark];
+    for (const old of marks.slice(0, -MOST_MAPS)) await dropFromDevice('yard', MAP + old);
+    keepWord(RECENT, JSON.stringify(marks.slice(-MOST_MAPS)));
+  },
+};
+
+const RECENT = 'maps';
+function recentMarks(): string[] {
+  const marks = valueIn(keptWord(RECENT));
+  return Array.isArray(marks) ? marks.filter((each) => typeof each === 'string') : [];
+}
 
 /** What was read of a site's log book, from its first entry on. */
 export const bookStore = {

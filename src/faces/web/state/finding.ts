@@ -13,6 +13,8 @@ export const askedId = signal<string | null>(null);
 export const supposedId = signal<string | null>(null);
 /** The finding whose fields are open in the list. */
 export const openId = signal<string | null>(null);
+/** The place of a finding that is being added, before it is said what was seen there; null while none is. */
+export const addingAt = signal<string | null>(null);
 export const asked = computed(() => findings.value.find(({ id }) => id === askedId.value) ?? null);
 
 /** The last answer that could be worked out, and whether a newer one is on its way. */
@@ -80,13 +82,6 @@ export function litresOf({ id, amount }: FindingSource): number | null {
 
 /** The factor within which an amount is right two times in three; null where that is not known yet. */
 export const factorOf = ({ id }: FindingSource): number | null => amounts.value[id]?.factor ?? null;
-
-/** An id that no finding has yet. */
-export function freeId(all: readonly FindingSource[]): string {
-  let number = all.length + 1;
-  while (all.some(({ id }) => id === `F${number}`)) number++;
-  return `F${number}`;
-}
 
 /** The finding to ask about when nobody chose: the largest amount in a structure, else the first oil in one. */
 export function bestToAsk(all: readonly FindingSource[], yard: OpenYard): FindingSource | null {

@@ -3,7 +3,7 @@ import { keptEntry, keptSealedEntry, mapIdSchema, type SealedEntry } from '../..
 import type { Problem } from '../../../site-map/index.ts';
 import type { ListedSession, ListedToken, Person, Role } from '../../../store/index.ts';
 import type { BookCopy, KeptYard, WaitingEntry } from './device-stores.ts';
-import type { VisitDraft } from './visit-draft.ts';
+import type { KeptDraft } from './visit-draft.ts';
 import { DEMO_YARDS } from './yard.ts';
 
 /**
@@ -61,9 +61,8 @@ const draftShape = z.looseObject({
   condition: z.looseObject({}),
   chambers: z.array(z.looseObject({ name: text })),
   note: text,
-  photos: z.array(z.instanceof(Blob)),
 });
-const isDraft = (value: unknown): value is VisitDraft => draftShape.safeParse(value).success;
+const isDraft = (value: unknown): value is KeptDraft => draftShape.safeParse(value).success;
 const copyShape = z.object({ entries: z.array(z.unknown()).min(1) });
 const waitingShape = z.object({
   entry: z.unknown(),
@@ -80,7 +79,7 @@ export function entriesOf(values: readonly unknown[]): SealedEntry[] | null {
 }
 
 export const yardOf = (value: unknown): KeptYard | null => yardShape.safeParse(value).data ?? null;
-export const draftOf = (value: unknown): VisitDraft | null => (isDraft(value) ? value : null);
+export const draftOf = (value: unknown): KeptDraft | null => (isDraft(value) ? value : null);
 
 export function copyOf(value: unknown): BookCopy | null {
   const entries = entriesOf(copyShape.safeParse(value).data?.entries ?? []);

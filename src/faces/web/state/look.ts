@@ -1,28 +1,22 @@
-import { effect, signal } from '@preact/signals';
+import { computed, effect, signal } from '@preact/signals';
+import { choiceOf } from './choices.ts';
 
-const KEPT_AS = 'oilshed-sunlight';
+/** Sunlight is black on white with thicker lines, for a screen in the sun. Without a choice day and night follow the device. */
+export const LOOKS = ['day', 'night', 'sunlight'] as const;
+export const lookChoice = choiceOf('look', LOOKS);
 
-/** Black on white with thicker lines, for a screen in the sun. Day and night follow the device. */
-export const isSunlight = signal(kept());
+const atNight = matchMedia('(prefers-color-scheme: dark)');
+const isDeviceDark = signal(atNight.matches);
+atNight.addEventListener('change', ({ matches }) => {
+  isDeviceDark.value = matches;
+});
 
-export const toggleSunlight = (): void => {
-  isSunlight.value = !isSunlight.value;
-};
-
-function kept(): boolean {
-  try {
-    return localStorage.getItem(KEPT_AS) === 'yes';
-  } catch {
-    // A browser may forbid storage; the choice is then made anew each time.
-    return false;
-  }
-}
+/** What is shown. */
+export const look = computed(() => lookChoice.value.value ?? (isDeviceDark.value ? 'night' : 'day'));
+export const isSunlight = computed(() => look.value === 'sunlight');
+export const toggleSunlight = (): void => lookChoice.choose(isSunlight.value ? null : 'sunlight');
 
 effect(() => {
-  document.documentElement.classList.toggle('sunlight', isSunlight.value);
-  try {
-    localStorage.setItem(KEPT_AS, isSunlight.value ? 'yes' : 'no');
-  } catch {
-    // As above.
-  }
+  const { classList } = document.documentElement;
+  for (const each of LOOKS) classList.toggle(each, each === look.value);
 });

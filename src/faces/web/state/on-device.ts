@@ -1,6 +1,6 @@
 import { openDB } from 'idb';
 
-/** What the browser keeps on this device: the yard opened last, drafts and what was read of the log book by site, copies of it that were put aside, entries that wait to be sent by id. */
+/** What the browser keeps on this device: the yard opened last and some before it, photos of forms, what was read of the log book by site, copies of it that were put aside, entries that wait to be sent by id. */
 const STORES = ['yard', 'draft', 'book', 'copy', 'waiting'] as const;
 type Store = (typeof STORES)[number];
 
@@ -32,3 +32,8 @@ export const dropFromDevice = (store: Store, key: string): Promise<void> =>
   withDatabase((database) => database.delete(store, key));
 
 export const clearOnDevice = (store: Store): Promise<void> => withDatabase((database) => database.clear(store));
+
+/** Takes all of it away. */
+export const clearDevice = async (): Promise<void> => {
+  for (const store of STORES) await clearOnDevice(store);
+};

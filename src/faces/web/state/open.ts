@@ -3,14 +3,18 @@ import { otherFormat, parseJson } from '../../../site-map/index.ts';
 import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { showFault } from './current-answers.ts';
+import type { KeptYard } from './device-stores.ts';
 import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
-import { keepYard, keptYard } from './kept-yard.ts';
+import { leaveForms } from './form-values.ts';
+import { replaceKeptFindings, takeUpFindings } from './kept-findings.ts';
+import { takeUpParts } from './kept-parts.ts';
+import { keepYard, keptYard, yardOfMark } from './kept-yard.ts';
 import { forgetPicks } from './picked.ts';
 import { forgetPlan } from './plan.ts';
 import { forgetSteps } from './said.ts';
 import { isClockOn } from './spill.ts';
 import { standAt } from './standing.ts';
-import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard } from './yard.ts';
+import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard, yardMark } from './yard.ts';
 
 /** A file of the program's own, or null where there is none. */
 async function fetchFile(path: string): Promise<ArrayBuffer | null> {
@@ -36,12 +40,22 @@ export async function versionOf(bytes: ArrayBuffer): Promise<string | null> {
     .slice(0, VERSION_DIGITS);
 }
 
-/** Opens the yard that was open last on this device; at the first start, or where that fails, the first demo yard. */
-export async function openFirstYard(): Promise<void> {
-  const kept = await keptYard();
+/** Opens the yard that an address names, else the one that was open last on this device, else the first demo yard. */
+export async function openFirstYard(word: string | null): Promise<void> {
+  if (word !== null) await openYardOf(word);
+  if (!yard.value) await openKept(await keptYard());
+  if (!yard.value) await openDemo(DEMO_YARDS[0]);
+}
+
+/** Opens the yard that a word of an address means, where this device has it; else the one on screen stays. */
+export async function openYardOf(word: string): Promise<void> {
+  const demo = DEMO_YARDS.find((id) => id === word);
+  await openKept(demo ? { demo } : await yardOfMark(word));
+}
+
+async function openKept(kept: KeptYard | null): Promise<void> {
   if (kept && 'map' in kept) await openMap(kept.map, kept.findings, { demo: null, fileName: kept.fileName });
   else if (kept) await openDemo(kept.demo);
-  if (!yard.value) await openDemo(DEMO_YARDS[0]);
 }
 
 /** Opens a demo yard with its findings. One that cannot be fetched is said so, and the yard on screen stays. */
@@ -77,7 +91,7 @@ export async function openFiles(files: readonly File[]): Promise<void> {
   const found = read.find(({ text }) => isFindings(text));
   const map = read.find((each) => each !== found);
   if (map) {
-    await openMap(map.bytes, found?.text ?? null, { demo: null, fileName: map.name });
+    await openMap(map.bytes, found?.text ?? null, { demo: null, fileName: map.name }, { isBrought: true });
   } else if (found) await openFindings(found.text, found.name);
 }
 
@@ -91,6 +105,7 @@ async function openMap(
   bytes: ArrayBuffer,
   findingsText: string | null,
   from: Pick<OpenYard, 'demo' | 'fileName'>,
+  { isBrought = false } = {},
 ): Promise<void> {
   if (isClockOn.value) {
     notice.value = {
@@ -118,9 +133,15 @@ async function openMap(
     sourcesProblems.value = [];
     showYard(opened, { ...from, mapText, version });
     forgetPlan();
+    leaveForms();
     take(reply, reply.findingProblems, 'The findings');
+    takeUpParts();
+    // Findings that are brought take the place of those that were kept; a map alone is the same yard, mended.
+    if (isBrought && findingsText !== null) replaceKeptFindings();
+    else takeUpFindings();
   });
-  void keepYard(from.demo ? { demo: from.demo } : { fileName: from.fileName, map: bytes, findings: findingsText });
+  const kept = from.demo ? { demo: from.demo } : { fileName: from.fileName, map: bytes, findings: findingsText };
+  void keepYard(kept, yardMark.value);
 }
 
 function refuse(fileName: string, problems: Replies['open']['mapProblems']): void {
@@ -145,7 +166,10 @@ async function openFindings(text: string, fileName: string): Promise<void> {
         rest: 'The findings you had are still here.',
         problems,
       };
-    } else take(outcome.reply, problems, fileName);
+    } else {
+      take(outcome.reply, problems, fileName);
+      replaceKeptFindings();
+    }
   });
 }
 

@@ -36,6 +36,12 @@ const structures = computed(() => new Map(yard.value?.map.structures.map((each) 
 export const structureOf = (id: string) => structures.value.get(id);
 export const kindOf = (id: string) => structureOf(id)?.kind;
 
+const ids = computed(() => {
+  const { zones, structures, links, others } = yard.value?.map ?? { zones: [], structures: [], links: [], others: [] };
+  return new Set([...zones, ...structures, ...links, ...others].map(({ id }) => id));
+});
+export const isOnMap = (id: string): boolean => ids.value.has(id);
+
 /** Picks a feature by its id; the same one again lets it go. A zone also becomes the one to ask about blocking. */
 export function pick(id: string): void {
   pickedId.value = pickedId.value === id ? null : id;

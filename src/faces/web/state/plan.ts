@@ -1,7 +1,9 @@
 import { batch, computed, signal } from '@preact/signals';
 import type { CurveSoFar, PlacedKit } from '../../../kits/index.ts';
 import type { FrontierSoFar, MeasureEffect } from '../../../measures/index.ts';
+import { isObject } from '../../../site-map/index.ts';
 import type { Replies } from '../compute/protocol.ts';
+import { keepPart, numberOf } from './kept-parts.ts';
 import { yard } from './yard.ts';
 
 /** The planner's two parts. One is shown at a time, on the map too. */
@@ -69,5 +71,28 @@ export function forgetPlan(): void {
     withinMinutes.value = undefined;
     isKept.value = standingCount.value > 0;
     newKits.value = 1;
+    isHintShown.value = true;
+  });
+}
+
+/** Keeps what is asked of the planner on this device, for as long as the page lives. */
+export function keepPlan(): void {
+  keepPart({
+    name: 'plan',
+    now: () => ({
+      newKits: newKits.value,
+      isKept: isKept.value,
+      withinMinutes: withinMinutes.value,
+      budget: budget.value,
+      isHintShown: isHintShown.value,
+    }),
+    take: (kept) => {
+      if (!isObject(kept)) return;
+      newKits.value = numberOf(kept.newKits) ?? 1;
+      isKept.value = kept.isKept === true;
+      withinMinutes.value = numberOf(kept.withinMinutes) ?? undefined;
+      budget.value = numberOf(kept.budget);
+      isHintShown.value = kept.isHintShown !== false;
+    },
   });
 }

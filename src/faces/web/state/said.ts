@@ -1,17 +1,8 @@
 import { batch, computed, signal } from '@preact/signals';
 import { type FindingValue, foundOil, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
-import {
-  asked,
-  askedId,
-  bestToAsk,
-  changeFinding,
-  findings,
-  freeId,
-  lookWindow,
-  openId,
-  supposedId,
-} from './finding.ts';
+import { asked, askedId, bestToAsk, changeFinding, findings, lookWindow, openId, supposedId } from './finding.ts';
+import { freeId } from './merge-findings.ts';
 import { ask, clearPick } from './picked.ts';
 import { standAt, standing } from './standing.ts';
 import { yard } from './yard.ts';

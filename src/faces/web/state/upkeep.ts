@@ -19,14 +19,14 @@ const dayHere = () => isoTime(Date.now(), yard.value?.map.site.timeZone).slice(0
 export const today = signal('');
 
 /** The separator that was looked at last; null for the one that is due first. What is picked on the map goes before it. */
-const chosen = signal<string | null>(null);
+export const lookedAt = signal<string | null>(null);
 export const chosenSeparator = computed(() => {
   const visits = upkeep.value?.visits ?? [];
   const idOf = (wanted: string | null) => visits.find(({ id }) => id === wanted);
-  return idOf(pickedId.value) ?? idOf(chosen.value) ?? visits[0] ?? null;
+  return idOf(pickedId.value) ?? idOf(lookedAt.value) ?? visits[0] ?? null;
 });
-export const chooseSeparator = (id: string): void => {
-  chosen.value = id;
+export const chooseSeparator = (id: string | null): void => {
+  lookedAt.value = id;
 };
 
 /** Work that was said to be due and is not closed, the soonest first. */
@@ -49,7 +49,7 @@ export function keepUpkeep(): void {
     if (!open) return;
     if (before !== open) {
       before = open;
-      chosen.value = null;
+      lookedAt.value = null;
       dueBefore.value = null;
     }
     today.value = dayHere();

@@ -6,12 +6,15 @@ import { type EntryOf, entriesInForce, ofKind } from '../../../log-book/index.ts
 import { planAreaOf } from '../../../site-map/index.ts';
 import type { Seen } from '../../../sources/index.ts';
 import type { Condition } from '../../../upkeep/index.ts';
-import { draftStore } from './device-stores.ts';
-import { entries, site } from './log-book.ts';
+import { keepWord, keptWord, valueIn } from './device-words.ts';
+import { keepPhotos, keptPhotos } from './form-values.ts';
+import { entries } from './log-book.ts';
 import { write } from './outbox.ts';
 import { structureOf, zoneOf } from './picked.ts';
+import { fetchForms } from './replies.ts';
 import { msOfSite, siteTime } from './site-time.ts';
-import { yard } from './yard.ts';
+import { endStep } from './steps.ts';
+import { yard, yardMark } from './yard.ts';
 
 /** What is looked at besides depths. */
 export type Check = 'packs' | 'sorbent' | 'packsRide' | 'debris' | 'plates' | 'concrete' | 'sheenAtOutlet';
@@ -30,6 +33,9 @@ export interface VisitDraft {
   note: string;
   photos: Blob[];
 }
+
+/** As this device keeps it; photos stand apart. */
+export type KeptDraft = Omit<VisitDraft, 'photos'>;
 
 /** The visit that is being written; null while there is none. */
 export const draft = signal<VisitDraft | null>(null);
@@ -54,14 +60,28 @@ const emptyDraft = (at: string): VisitDraft => ({
   photos: [],
 });
 
-/** Takes up the draft of this site that is on the device, or begins one at a place. */
+/** Takes up the draft of this yard that is on the device, or begins one at a place. */
 export async function beginVisit(at: string): Promise<void> {
   const open = yard.value;
-  const kept = await draftStore.get(site.value);
+  const kept = draft.value ?? (await keptDraft());
   if (yard.value !== open) return;
-  const ofThisMap = kept && (structureOf(kept.at) ?? zoneOf(kept.at)) ? kept : null;
+  const ofThisMap = kept && (structureOf(kept.at) ?? zoneOf(kept.at)) && isBegun(kept) ? kept : null;
   isDraftRestored.value = ofThisMap !== null;
   draft.value = ofThisMap ?? emptyDraft(at);
+}
+
+async function keptDraft(): Promise<VisitDraft | null> {
+  const kept = valueIn(keptWord(wordOf()));
+  if (kept === undefined) return null;
+  const [forms, photos] = await Promise.all([fetchForms(), keptPhotos(PHOTOS)]);
+  const visit = forms?.draftOf(kept);
+  return visit ? { ...visit, photos } : null;
+}
+
+/** Whether anything was filled in: a form that was only looked at begins anew. */
+function isBegun({ when: _, ...visit }: VisitDraft): boolean {
+  const { when: __, ...empty } = emptyDraft(visit.at);
+  return visit.photos.length > 0 || JSON.stringify(visit) !== JSON.stringify(empty);
 }
 
 /** Begins a visit with what an entry of the log book says. Its photos stay with that entry. */
@@ -89,6 +109,7 @@ export function discardDraft(): void {
 
 /** Another place: what was seen in the one before was not seen there. */
 export function moveTo(at: string): void {
+  endStep();
   const { chambers, condition, since } = emptyDraft(at);
   change({ at, seen: undefined, chambers, condition, since });
 }
@@ -173,20 +194,25 @@ export async function keepVisit(by: string): Promise<boolean> {
   return isSafe;
 }
 
+const wordOf = () => `visit ${yardMark.value}`;
+const PHOTOS = 'visit';
+/** A number that is marked is none, and is not kept. */
+const withoutWrong = (_: string, value: unknown) => (Number.isNaN(value) ? undefined : value);
+
 /** Keeps the draft on this device through a reload, for as long as the page lives. */
 export function keepDraft(): void {
-  let last: Promise<unknown> = Promise.resolve();
+  let photosKept: readonly Blob[] | undefined;
   let isBegun = false;
   effect(() => {
     const visit = draft.value;
-    const of = untracked(() => site.value);
     if (!visit && !isBegun) return;
     isBegun = visit !== null;
-    // One after the other, so that the last change is the one that stays.
-    last = last
-      .then(() => (visit ? draftStore.put(of, visit) : draftStore.drop(of)))
-      // The draft then lives as long as the page does.
-      .catch(() => {});
+    const { photos = [], ...kept } = visit ?? {};
+    untracked(() => {
+      keepWord(wordOf(), visit && JSON.stringify(kept, withoutWrong));
+      if (photos !== photosKept) void keepPhotos(PHOTOS, photos);
+      photosKept = photos;
+    });
   });
   effect(() => {
     if (yard.value) {

@@ -2,7 +2,9 @@ import { computed, signal } from '@preact/signals';
 import { drawFlat, type FlatYard } from '../../../drawing/index.ts';
 import type { Problem } from '../../../site-map/index.ts';
 import type { Units } from '../../../units/index.ts';
+import { siteMark } from '../../../words/index.ts';
 import type { Yard } from '../compute/protocol.ts';
+import { unitsChoice } from './choices.ts';
 
 /** The yards that come with the program. All are invented. */
 export const DEMO_YARDS = ['freight-depot', 'two-bay-garage', 'gravel-haul-yard'] as const;
@@ -38,7 +40,14 @@ export function showYard(opened: Yard, from: Pick<OpenYard, 'demo' | 'fileName' 
   yard.value = { ...opened, ...from, flat: drawFlat(opened.map) };
 }
 
-export const units = computed<Units>(() => yard.value?.map.site.units ?? 'si');
+/** Which yard it is, whatever its file is called by now: what is kept of it stands under this, and addresses name it so. */
+export const yardMark = computed(() => (yard.value ? markOf(yard.value) : ''));
+export const markOf = ({ map, fileName }: Pick<OpenYard, 'map' | 'fileName'>): string =>
+  siteMark(map.site.name ?? fileName);
+/** Whether a word of an address means the yard that is open. */
+export const isThisYard = (word: string): boolean => word === yardMark.value || word === yard.value?.demo;
+
+export const units = computed<Units>(() => unitsChoice.value.value ?? yard.value?.map.site.units ?? 'si');
 export const currency = computed(() => yard.value?.map.site.currency ?? 'USD');
 export const yardName = computed(() => yard.value?.map.site.name ?? yard.value?.fileName ?? '');
 

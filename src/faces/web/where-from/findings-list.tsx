@@ -1,12 +1,14 @@
-import { useState } from 'preact/hooks';
 import { SeenSign } from '../../../drawing/index.ts';
 import { foundOil, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { lids } from '../map/drawn-yard.ts';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
+import { KeptNote } from '../parts/kept-note.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
-import { answeredId, asked, findings, litresOf, lookWindow, openId, supposedId } from '../state/finding.ts';
+import { addingAt, answeredId, asked, findings, litresOf, lookWindow, openId, supposedId } from '../state/finding.ts';
+import { isMerged } from '../state/kept-findings.ts';
 import { pickedId, structureOf, zoneOf } from '../state/picked.ts';
+import { endStep } from '../state/steps.ts';
 import { addFinding } from '../state/said.ts';
 import { say } from '../state/voice.ts';
 import { nameOf, units, yard } from '../state/yard.ts';
@@ -28,7 +30,8 @@ export function FindingsList() {
           ))}
         </ul>
       )}
-      <AddFinding key={yard.value?.fileName} />
+      <AddFinding />
+      {findings.value.some(({ id }) => id !== supposedId.value) && <KeptNote isMerged={isMerged.value} />}
       <FindingsAndBook />
     </section>
   );
@@ -74,25 +77,32 @@ function FindingRow({ finding }: { finding: FindingSource }) {
 
 /** Asks where and what before it counts: nothing that nobody saw may move the odds. */
 function AddFinding() {
-  const [at, setAt] = useState<string | null>(null);
+  const at = addingAt.value;
   const first = [pickedId.value, lids.value[0], yard.value?.map.structures[0]?.id].find(
     (id) => typeof id === 'string' && isPlace(id),
   );
   if (!first) return null;
   if (at === null) {
     return (
-      <button type="button" class="more" onClick={() => setAt(first)}>
+      <button type="button" class="more" onClick={() => (addingAt.value = first)}>
         {say('where-from.add-finding')}
       </button>
     );
   }
   const add = (seen: Seen) => {
     openId.value = addFinding({ at, seen, ...lookWindow(asked.value, new Date()) });
-    setAt(null);
+    addingAt.value = null;
+    endStep();
   };
   return (
     <fieldset class="add-finding" aria-label={say('where-from.new-finding')}>
-      <PlaceSelect at={at} onChange={setAt} />
+      <PlaceSelect
+        at={at}
+        onChange={(place) => {
+          addingAt.value = place;
+          endStep();
+        }}
+      />
       <p class="hint">{say('where-from.what-seen-there')}</p>
       <div class="finding-acts">
         <button type="button" onClick={() => add('clean')}>
@@ -101,7 +111,7 @@ function AddFinding() {
         <button type="button" onClick={() => add('oil')}>
           {say('where-from.oily')}
         </button>
-        <button type="button" class="quiet" onClick={() => setAt(null)}>
+        <button type="button" class="quiet" onClick={() => (addingAt.value = null)}>
           {say('where-from.leave-it')}
         </button>
       </div>
