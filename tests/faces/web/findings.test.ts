@@ -4,13 +4,7 @@ import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
 import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
 import { amountIn } from '../../../src/faces/web/parts/number-field.tsx';
 import { placeTrouble } from '../../../src/faces/web/state/device-place.ts';
-import {
-  askedId,
-  changeFinding,
-  findings,
-  lookWindow,
-  supposedId,
-} from '../../../src/faces/web/state/finding.ts';
+import { askedId, changeFinding, findings, lookWindow, supposedId } from '../../../src/faces/web/state/finding.ts';
 import { freeId } from '../../../src/faces/web/state/merge-findings.ts';
 import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';

@@ -54,6 +54,8 @@ describe('addresses', () => {
   });
 
   test('that name nothing known here are told apart', () => {
-    expect(['', '#', '#spill=', '#from', '#/nowhere', '#/nowhere/Z1?lang=es'].map(routeIn)).toEqual(Array(6).fill(null));
+    expect(['', '#', '#spill=', '#from', '#/nowhere', '#/nowhere/Z1?lang=es'].map(routeIn)).toEqual(
+      Array(6).fill(null),
+    );
   });
 });

@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
+import { LANGUAGES, type Language } from '../../../catalogue/index.ts';
 import { Choices } from '../parts/choices.tsx';
-import { type Choice, UNITS, unitsChoice } from '../state/choices.ts';
+import { type Choice, languageChoice, UNITS, unitsChoice } from '../state/choices.ts';
 import { forgetAll } from '../state/forget.ts';
 import { LOOKS, lookChoice } from '../state/look.ts';
 import { waiting } from '../state/outbox.ts';
@@ -10,6 +11,13 @@ import { say } from '../state/voice.ts';
 export function Settings() {
   return (
     <>
+      <ChoiceOf
+        legend={say('state.language')}
+        choice={languageChoice}
+        values={LANGUAGES}
+        words={LANGUAGE_NAMES}
+        none={say('state.language-of-browser')}
+      />
       <ChoiceOf
         legend={say('state.units')}
         choice={unitsChoice}
@@ -28,6 +36,9 @@ export function Settings() {
     </>
   );
 }
+
+/** Each by its own name, for who reads no other. */
+const LANGUAGE_NAMES: Readonly<Record<Language, string>> = { en: 'English', es: 'Español' };
 
 const NONE = '';
 

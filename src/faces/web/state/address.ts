@@ -1,6 +1,6 @@
 import { batch, computed, effect, untracked } from '@preact/signals';
 import { isObject } from '../../../site-map/index.ts';
-import { unitsChoice } from './choices.ts';
+import { languageChoice, unitsChoice } from './choices.ts';
 import { addingAt, findings, openId } from './finding.ts';
 import { logView, openWord, wordOf } from './log-view.ts';
 import { lookChoice } from './look.ts';
@@ -26,7 +26,7 @@ const shown = computed((): Route => {
     add: isFrom ? addingAt.value : null,
     open: logView.value && wordOf(logView.value),
     yard: yard.value?.demo ?? yardMark.value,
-    lang: null,
+    lang: languageChoice.value.value,
     units: unitsChoice.value.value,
     look: lookChoice.value.value,
   };
@@ -59,10 +59,12 @@ let followed = 0;
 let isFollowing = true;
 let isWriting = false;
 
+/** Takes language, units and look from the address, before anything is drawn. */
+export const takeFirstLook = (): void => takeLook(routeIn(location.hash));
+
 /** Opens what the address names, and from then on keeps the address and the screen the same, for as long as the page lives. */
 export async function followAddress(): Promise<void> {
   const first = routeIn(location.hash);
-  takeLook(first);
   addEventListener('popstate', ({ state }: PopStateEvent) => void goThere(isMark(state)));
   await openFirstYard(first?.yard ?? null);
   await goThere(isMark(history.state));
@@ -138,6 +140,7 @@ export function keepWaiting(): void {
 }
 
 function takeLook(route: Route | null): void {
+  languageChoice.askFor(route?.lang ?? null);
   unitsChoice.askFor(route?.units ?? null);
   lookChoice.askFor(route?.look ?? null);
 }

@@ -1,4 +1,5 @@
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
+import { LANGUAGES } from '../../../catalogue/index.ts';
 import { keepWord, keptWord } from './device-words.ts';
 
 /** A choice of how the page is shown. An address may ask for one; else what was chosen on this device counts. */
@@ -29,6 +30,9 @@ export function choiceOf<T extends string>(name: string, values: readonly T[]): 
     },
   };
 }
+
+/** The language; without a choice that of the browser, else of the site, counts. */
+export const languageChoice = choiceOf('lang', LANGUAGES);
 
 /** Units of what is shown, in place of the site's. */
 export const UNITS = ['us', 'si'] as const;

@@ -8,12 +8,12 @@ import {
   type Voice,
   voiceOf,
 } from '../../../catalogue/index.ts';
-import { yard } from './yard.ts';
+import { currency, units } from './yard.ts';
 
 const spoken = signal<{ language: Language; messages: Messages }>({ language: 'en', messages: {} });
 
 /** What is said on the screens, in the language that is spoken now and by the habits of the yard that is open. */
-export const voice = computed<Voice>(() => voiceOf(spoken.value, yard.value?.map.site));
+export const voice = computed<Voice>(() => voiceOf(spoken.value, { units: units.value, currency: currency.value }));
 
 /** A message of the catalogue. What says one while it is drawn is drawn again when the language changes. */
 export const say = <K extends PageKey>(key: K, ...values: ValuesOf<K>): string => voice.value.say(key, ...values);
