@@ -1,11 +1,11 @@
 import './log.css';
 import { useEffect, useRef } from 'preact/hooks';
-import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
-import { say } from '../state/voice.ts';
-import { entries } from '../state/log-book.ts';
-import { workDue } from '../state/upkeep.ts';
-import { yardName } from '../state/yard.ts';
 import { BookNote } from '../parts/book-note.tsx';
+import { entries } from '../state/log-book.ts';
+import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
+import { workDue } from '../state/upkeep.ts';
+import { say } from '../state/voice.ts';
+import { yardName } from '../state/yard.ts';
 import { Account } from './account.tsx';
 import { LogList } from './log-list.tsx';
 import { Settings } from './settings.tsx';
@@ -60,7 +60,13 @@ export function LogDialog() {
 
 function partOf(view: LogView) {
   if (typeof view === 'string') {
-    return { visit: <VisitForm />, work: <WorkForm />, account: <Account />, list: <LogList />, settings: <Settings /> }[view];
+    return {
+      visit: <VisitForm />,
+      work: <WorkForm />,
+      account: <Account />,
+      list: <LogList />,
+      settings: <Settings />,
+    }[view];
   }
   if ('done' in view) return <DoneForm begun={view.done} />;
   if ('close' in view) {

@@ -15,21 +15,21 @@ export function Settings() {
         legend={say('state.language')}
         choice={languageChoice}
         values={LANGUAGES}
-        words={LANGUAGE_NAMES}
+        wordsOf={ownName}
         none={say('state.language-of-browser')}
       />
       <ChoiceOf
         legend={say('state.units')}
         choice={unitsChoice}
         values={UNITS}
-        words={{ us: say('state.units-us'), si: say('state.units-si') }}
+        wordsOf={(each) => say(`state.units-${each}`)}
         none={say('state.units-of-map')}
       />
       <ChoiceOf
         legend={say('state.look')}
         choice={lookChoice}
         values={LOOKS}
-        words={{ day: say('state.look-day'), night: say('state.look-night'), sunlight: say('state.look-sunlight') }}
+        wordsOf={(each) => say(`state.look-${each}`)}
         none={say('state.as-device')}
       />
       <KeptHere />
@@ -37,8 +37,11 @@ export function Settings() {
   );
 }
 
-/** Each by its own name, for who reads no other. */
-const LANGUAGE_NAMES: Readonly<Record<Language, string>> = { en: 'English', es: 'Español' };
+/** Each by its own name, for who reads no other: "English", "Español". */
+function ownName(language: Language): string {
+  const name = new Intl.DisplayNames([language], { type: 'language' }).of(language) ?? language;
+  return `${name.charAt(0).toLocaleUpperCase(language)}${name.slice(1)}`;
+}
 
 const NONE = '';
 
@@ -46,17 +49,17 @@ function ChoiceOf<T extends string>({
   legend,
   choice,
   values,
-  words,
+  wordsOf,
   none,
 }: {
   legend: string;
   choice: Choice<T>;
   values: readonly T[];
-  words: Readonly<Record<T, string>>;
+  wordsOf(value: T): string;
   /** What counts where nothing is chosen. */
   none: string;
 }) {
-  const options = values.map((value): { value: T | typeof NONE; words: string } => ({ value, words: words[value] }));
+  const options = values.map((value): { value: T | typeof NONE; words: string } => ({ value, words: wordsOf(value) }));
   return (
     <Choices
       legend={legend}

@@ -154,7 +154,11 @@ export function CloseForm({ work: { id, due, note: what } }: { work: DueWork }) 
       <p class="quoted">{what}</p>
       <label class="note-field">
         {say('log-screen.done-on')}
-        <input type="date" value={closed} onInput={({ currentTarget }) => typed.type({ closed: currentTarget.value })} />
+        <input
+          type="date"
+          value={closed}
+          onInput={({ currentTarget }) => typed.type({ closed: currentTarget.value })}
+        />
       </label>
       <NoteField label={say('log-screen.anything-else')} note={note} onNote={(words) => typed.type({ note: words })} />
     </ShortForm>
@@ -182,7 +186,11 @@ export function CorrectForm({ entry }: { entry: ShownEntry }) {
       <NoteField label={say('log-screen.what-was-wrong')} note={note} onNote={(words) => typed.type({ note: words })} />
       {visit && (
         <label class="one-spill">
-          <input type="checkbox" checked={isAnew} onChange={({ currentTarget }) => typed.type({ isAnew: currentTarget.checked })} />
+          <input
+            type="checkbox"
+            checked={isAnew}
+            onChange={({ currentTarget }) => typed.type({ isAnew: currentTarget.checked })}
+          />
           {say('log-screen.visit-anew')}
         </label>
       )}
