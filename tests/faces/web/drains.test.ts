@@ -7,12 +7,14 @@ import { createAnswers } from '../../../src/faces/web/compute/answers.ts';
 import { drawnYard } from '../../../src/faces/web/map/drawn-yard.ts';
 import { Drains } from '../../../src/faces/web/parts/drains.tsx';
 import { knownWays, pickedId } from '../../../src/faces/web/state/picked.ts';
+import { speak } from '../../../src/faces/web/state/voice.ts';
 import { showYard, yard } from '../../../src/faces/web/state/yard.ts';
 
 const mapText = readFileSync('site-maps/freight-depot.geojson', 'utf8');
 const answers = createAnswers();
 
-beforeAll(() => {
+beforeAll(async () => {
+  await speak('en');
   const { yard: opened } = answers.open({ mapText, findingsText: null });
   if (!opened) throw new Error('the depot does not open');
   showYard(opened, { demo: 'freight-depot', fileName: 'depot.geojson', mapText, version: null });
@@ -33,7 +35,7 @@ describe('the words of what is picked', () => {
   test('a lid: the next step by its pipe, what comes farther on, and whose oil gets there', async () => {
     await pick('MH-4');
     expect(words()).toBe(
-      'Drains on to Dock lift station by pipe P-12; farther on East separator, Main separator, East outfall and 1 moreTarn Lane drainOil gets here from Loading dock.',
+      'Drains on to Dock lift station by pipe P-12; farther on East separator, Main separator, East outfall, and 1 moreTarn Lane drain.Oil gets here from Loading dock.',
     );
   });
 

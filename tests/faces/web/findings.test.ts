@@ -1,7 +1,7 @@
 import { beforeEach, describe, expect, test } from 'vitest';
 import { flatOf, metresPerFlat, positionOf } from '../../../src/drawing/flat.ts';
 import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
-import { aboutWords, seenWords, volumeWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
+import { aboutWords, seenWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
 import { amountIn } from '../../../src/faces/web/parts/number-field.tsx';
 import { placeTrouble } from '../../../src/faces/web/state/device-place.ts';
 import { askedId, changeFinding, findings, lookWindow, supposedId } from '../../../src/faces/web/state/finding.ts';
@@ -9,6 +9,7 @@ import { freeId } from '../../../src/faces/web/state/merge-findings.ts';
 import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
 import { standAt, standing } from '../../../src/faces/web/state/standing.ts';
+import { speak } from '../../../src/faces/web/state/voice.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
 import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/where-from/amount-forms.ts';
 
@@ -190,28 +191,36 @@ test('the version of a map is the beginning of the SHA-256 of its bytes', async 
 });
 
 describe('a finding in words', () => {
+  const openIn = (units: 'si' | 'us') => {
+    yard.value = { map: { site: { units } } } as unknown as OpenYard;
+  };
+  beforeEach(async () => {
+    openIn('si');
+    await speak('en');
+  });
+
   test('what was seen', () => {
-    expect(seenWords(clean, null, 'si')).toBe('clean');
-    expect(seenWords({ ...clean, fluid: 'diesel' }, null, 'si')).toBe('clean');
-    expect(seenWords({ ...clean, seen: 'oil', fluid: 'diesel' }, null, 'si')).toBe('oil, diesel');
-    expect(seenWords({ ...held, fluid: 'motor-oil' }, 14, 'us')).toBe('3.7 gal of motor oil');
-    expect(seenWords(held, 0, 'si')).toBe('nothing measured');
-    expect(seenWords(held, null, 'si')).toBe('an amount');
+    expect(seenWords(clean, null)).toBe('clean');
+    expect(seenWords({ ...clean, fluid: 'diesel' }, null)).toBe('clean');
+    expect(seenWords({ ...clean, seen: 'oil', fluid: 'diesel' }, null)).toBe('oil, diesel');
+    expect(seenWords(held, 0)).toBe('nothing measured');
+    expect(seenWords(held, null)).toBe('an amount');
+    openIn('us');
+    expect(seenWords({ ...held, fluid: 'motor-oil' }, 14)).toBe('3.7 gal of motor oil');
   });
 
   test('its window, with each year once', () => {
-    expect(windowWords(held)).toBe('15 June to 14 Sept 2026');
-    expect(windowWords({ since: '2025-12-01', seenAt: '2026-01-02T08:00:00Z' })).toBe('1 Dec 2025 to 2 Jan 2026');
-    expect(windowWords({ since: 'spring', seenAt: '2026-01-02' })).toBe('spring to 2 Jan 2026');
+    const window = (since: string, seenAt: string) => windowWords({ since, seenAt }).replaceAll('\u2009', ' ');
+    expect(window(held.since, held.seenAt)).toBe('15 Jun – 14 Sept 2026');
+    expect(window('2025-12-01', '2026-01-02T08:00:00Z')).toBe('1 Dec 2025 – 2 Jan 2026');
+    expect(window('spring', '2026-01-02')).toBe('spring – 2026-01-02');
+    openIn('us');
+    expect(window(held.since, held.seenAt)).toBe('Jun 15 – Sep 14, 2026');
   });
 
-  test('a film is told in small units', () => {
-    expect(volumeWords(0.158, 'si')).toBe('158 mL');
-    expect(volumeWords(0.158, 'us')).toBe('5.3 fl oz');
-    expect(volumeWords(0.0004, 'si')).toBe('0.4 mL');
-    expect(volumeWords(9, 'si')).toBe('9 L');
-    expect(aboutWords(0.1581, Math.sqrt(10), 'si')).toBe('About 158 mL, likely 50 mL to 500 mL.');
-    expect(aboutWords(0, 1, 'si')).toBe('About 0 L.');
+  test('a worked-out amount, with the range it is likely in', () => {
+    expect(aboutWords(0.1581, Math.sqrt(10))).toBe('About 0.16 L, likely 50 mL to 0.5 L.');
+    expect(aboutWords(0, 1)).toBe('About 0 L.');
   });
 });
 

@@ -2,7 +2,6 @@ import './print.css';
 import type { ComponentChild } from 'preact';
 import { Drawing, fitTo, scaleLength } from '../../../drawing/index.ts';
 import type { SourcesAnswer } from '../../../sources/index.ts';
-import { formatShare } from '../../../units/index.ts';
 import {
   groupSentences,
   howSureSentence,
@@ -10,7 +9,6 @@ import {
   nextLidSentence,
   rangeWords,
   releaseSentence,
-  shortDay,
   sourcesSentence,
   whySentence,
 } from '../../../words/index.ts';
@@ -21,15 +19,15 @@ import { drawnYard, wholePlan } from '../map/drawn-yard.ts';
 import { Shading } from '../map/key.tsx';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { keepTogether } from '../parts/keep-together.ts';
-import { placeWords } from '../parts/standing.tsx';
+import { placeSaid } from '../parts/standing.tsx';
 import { BlockTables, BlockWords } from '../spill/print-block.tsx';
 import { answeredId, findings, litresOf, sources } from '../state/finding.ts';
 import { kindOf, type Question, question, structureOf } from '../state/picked.ts';
 import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
 import { isStale } from '../state/stale.ts';
 import { standing } from '../state/standing.ts';
-import { voice } from '../state/voice.ts';
-import { nameOf, type OpenYard, units, yard, yardName } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, type OpenYard, yard, yardName } from '../state/yard.ts';
 import { reasonPlace } from '../where-from/zone-list.tsx';
 
 const WIDTH = 960;
@@ -42,18 +40,11 @@ export function PrintPage({ now }: { now: Date }) {
   const { Words, Table } = PAGES[question.value];
   return (
     <article class={isStale.value ? 'paper stale' : 'paper'}>
-      {isStale.value && (
-        <p class="paper-stale">
-          When this was printed its figures were being worked out anew: they answer what was asked before. Print it
-          again.
-        </p>
-      )}
+      {isStale.value && <p class="paper-stale">{say('page-prints.stale')}</p>}
       <Words />
       <PaperMap />
       <Table />
-      <footer>
-        {`${yardName.value}${yard.value.demo ? ' (an invented yard)' : ''}. Map ${yard.value.fileName}${versionWords(yard.value)}: ${yard.value.map.zones.length} zones, ${yard.value.map.structures.length} structures. Printed ${dateWords(now)}. Oilshed.`}
-      </footer>
+      <footer>{footWords(yard.value, now)}</footer>
     </article>
   );
 }
@@ -66,37 +57,52 @@ const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> =
   full: { Words: FullWords, Table: FullTable },
 };
 
-/** Which map it is, by its bytes: two maps with the same twelve digits are the same map. */
-const versionWords = ({ version }: OpenYard) => (version === null ? '' : `, version ${version}`);
+/** Which yard, and which map it is, by its bytes: two maps with the same twelve digits are the same map. */
+function footWords({ demo, fileName, version, map }: OpenYard, now: Date): string {
+  const values = {
+    demo: demo ? 'yes' : 'no',
+    yard: yardName.value,
+    file: fileName,
+    zones: map.zones.length,
+    structures: map.structures.length,
+    when: whenWords(now.getTime()),
+  };
+  return version === null ? say('page-prints.foot', values) : say('page-prints.foot-version', { ...values, version });
+}
 
-/** "29 Nov 2026 at 14:05", by the yard's clock, which is named where this device has another time. */
-function dateWords(now: Date): string {
-  const [ms, zone] = [now.getTime(), otherZone(now.getTime())];
-  return `${shortDay(siteTime(ms), true, voice.value)} at ${clockTime(ms)}${zone === null ? '' : ` (${zone})`}`;
+/** "Nov 29, 2026 at 14:05", by the yard's clock, which is named where this device has another time. */
+function whenWords(ms: number): string {
+  const zone = otherZone(ms);
+  const when = { day: { day: siteTime(ms) }, time: clockTime(ms) };
+  return zone === null ? say('page-prints.when', when) : say('page-prints.when-zone', { ...when, zone });
 }
 
 function FromWords() {
   const answer = sources.value;
   if (!answer) return null;
-  const walk = standing.value === null ? [] : [`Walks are from ${placeWords(standing.value)}.`];
-  const plan = [...lidPlanSentences(answer, kindOf, voice.value), ...walk].join(' ');
-  const why =
-    answer.zones[0] &&
-    whySentence(answer.zones[0], { lookOf: reasonPlace, zone: nameOf(answer.zones[0].id) }, voice.value);
+  const plan = [...lidPlanSentences(answer, kindOf, voice.value), ...walksWords()].join(' ');
+  const [first] = answer.zones;
+  const why = first && whySentence(first, { lookOf: reasonPlace, zone: nameOf(first.id) }, voice.value);
   return (
     <header>
       <h2>{keepTogether(sourcesSentence(answer, nameOf, voice.value))}</h2>
       {!answer.isSure && <p>{howSureSentence(answer, voice.value)}</p>}
       <p>
         <strong>
-          {keepTogether(nextLidSentence(answer, kindOf, voice.value) ?? 'No lid left to lift would tell more.')}
+          {keepTogether(nextLidSentence(answer, kindOf, voice.value) ?? say('page-prints.no-cover-left'))}
         </strong>{' '}
         {plan}
       </p>
-      <p>{`Found: ${foundWords()}.`}</p>
+      <p>{foundWords()}</p>
       {why && <p>{why}</p>}
     </header>
   );
+}
+
+function walksWords(): string[] {
+  if (standing.value === null) return [];
+  const { kind, place } = placeSaid(standing.value);
+  return [kind === 'device' ? say('page-prints.walks-from-device') : say('page-prints.walks-from', { place })];
 }
 
 const MOST_FINDINGS = 8;
@@ -105,14 +111,18 @@ const MOST_FINDINGS = 8;
 function foundWords(): string {
   const answered = findings.value.find(({ id }) => id === answeredId.value);
   const others = findings.value.filter((each) => each !== answered);
-  const wordsOf = (each: FindingSource) =>
-    `${structureOf(each.at) ? each.at : nameOf(each.at)} ${seenWords(each, litresOf(each), units.value)}`;
-  const left = others.length - MOST_FINDINGS;
-  return [
-    ...(answered ? [`${wordsOf(answered)} (${windowWords(answered)})`] : []),
-    ...others.slice(0, MOST_FINDINGS).map(wordsOf),
-    ...(left > 0 ? [`and ${left} more`] : []),
+  const said = (each: FindingSource) => ({
+    place: structureOf(each.at) ? each.at : nameOf(each.at),
+    seen: seenWords(each, litresOf(each)),
+  });
+  const found = [
+    ...(answered ? [say('page-prints.finding-window', { ...said(answered), window: windowWords(answered) })] : []),
+    ...others.slice(0, MOST_FINDINGS).map((each) => say('page-prints.finding', said(each))),
   ].join('; ');
+  const left = others.length - MOST_FINDINGS;
+  return left > 0
+    ? say('page-prints.found-more', { findings: found, count: left })
+    : say('page-prints.found', { findings: found });
 }
 
 function PaperMap() {
@@ -123,7 +133,12 @@ function PaperMap() {
   const { pixels, label } = scaleLength(metresPerPixel, 120, voice.value);
   return (
     <figure>
-      <svg class="paper-map" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={`Map of ${yardName.value}`}>
+      <svg
+        class="paper-map"
+        viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+        role="img"
+        aria-label={say('page-prints.map-of', { yard: yardName.value })}
+      >
         <Drawing
           {...drawn}
           plan={wholePlan.value}
@@ -153,20 +168,26 @@ function FromTable() {
       <table>
         <thead>
           <tr>
-            <th>{answer.at === null ? 'Expected release' : `Share of the oil in ${answer.at}`}</th>
-            <th>Share</th>
-            <th>Between</th>
-            <th>Main source</th>
+            <th>
+              {answer.at === null
+                ? say('page-prints.expected-release')
+                : say('page-prints.share-in', { at: answer.at })}
+            </th>
+            <th>{say('page-prints.share')}</th>
+            <th>{say('page-prints.between')}</th>
+            <th>{say('page-prints.main-source')}</th>
           </tr>
         </thead>
         <tbody>
           {rows.map((row) => (
             <Row key={row.id} {...row} />
           ))}
-          {answer.at !== null && <Row {...answer.unmapped} name="Not on the map" />}
+          {answer.at !== null && <Row {...answer.unmapped} name={say('page-prints.not-on-map')} />}
         </tbody>
       </table>
-      <p>{[left > 0 ? `And ${left} zones more.` : '', ...sureSentences(answer)].join(' ').trim()}</p>
+      <p>
+        {[...(left > 0 ? [say('page-prints.more-zones', { count: left })] : []), ...sureSentences(answer)].join(' ')}
+      </p>
     </>
   );
 }
@@ -176,16 +197,16 @@ const sureSentences = (answer: SourcesAnswer) => [
   ...groupSentences(answer, nameOf, voice.value).slice(0, MOST_GROUPS),
   releaseSentence(answer, voice.value),
   howSureSentence(answer, voice.value),
-  'Yields by activity are rough, within a factor of 2 two times in three.',
+  say('page-prints.loads-rough'),
 ];
 
 function Row({ name, ...share }: SourcesAnswer['unmapped'] & { name: string }) {
   return (
     <tr>
       <td>{name}</td>
-      <td>{formatShare(share.share)}</td>
-      <td>{`${rangeWords(share, voice.value)} %`}</td>
-      <td>{formatShare(share.main)}</td>
+      <td>{voice.value.text({ share: share.share })}</td>
+      <td>{say('page-prints.range', { range: rangeWords(share, voice.value) })}</td>
+      <td>{voice.value.text({ share: share.main })}</td>
     </tr>
   );
 }

@@ -1,8 +1,7 @@
-import { formatVolume } from '../../../units/index.ts';
-import { dayWords, fullSentences, thicknessWords, upkeepAssumptions, visitCautions } from '../../../words/index.ts';
+import { dayWords, fullSentences, upkeepAssumptions, visitCautions } from '../../../words/index.ts';
 import { today, upkeep, workDue } from '../state/upkeep.ts';
-import { voice } from '../state/voice.ts';
-import { nameOf, units } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf } from '../state/yard.ts';
 
 /** How full each separator is, the one that is due first at the top. */
 export function FullWords() {
@@ -14,7 +13,7 @@ export function FullWords() {
   const [first, ...others] = words;
   return (
     <header>
-      <h2>{first ? first.all[0] : 'This map has no separator.'}</h2>
+      <h2>{first ? first.all[0] : say('page-prints.no-separator')}</h2>
       {first && <p>{first.all.slice(1).join(' ')}</p>}
       {others.map(({ id, all }) => (
         <p key={id}>{all.join(' ')}</p>
@@ -30,25 +29,20 @@ export function FullTable() {
       <table>
         <thead>
           <tr>
-            <th>Separator</th>
-            <th>Oil</th>
-            <th>Sediment</th>
-            <th>Pump-out at</th>
-            <th>Next visit</th>
+            <th>{say('page-prints.separator')}</th>
+            <th>{say('page-prints.oil')}</th>
+            <th>{say('page-prints.sediment')}</th>
+            <th>{say('page-prints.pump-out-at')}</th>
+            <th>{say('page-prints.next-inspection')}</th>
           </tr>
         </thead>
         <tbody>
           {visits.map(({ id, oilMm, oilLitres, sludgeMm, limitLitres, due }) => (
             <tr key={id}>
               <td>{nameOf(id)}</td>
-              <td>
-                {[
-                  ...(oilMm === null ? [] : [thicknessWords(oilMm, voice.value)]),
-                  ...(oilLitres === null ? ['not read'] : [formatVolume(oilLitres, units.value)]),
-                ].join(', ')}
-              </td>
-              <td>{sludgeMm === null ? 'not read' : thicknessWords(sludgeMm, voice.value)}</td>
-              <td>{limitLitres === null ? 'not known' : formatVolume(limitLitres, units.value)}</td>
+              <td>{oilWords(oilMm, oilLitres)}</td>
+              <td>{sludgeMm === null ? say('page-prints.not-read') : voice.value.text({ millimetres: sludgeMm })}</td>
+              <td>{limitLitres === null ? say('page-prints.not-known') : voice.value.text({ litres: limitLitres })}</td>
               <td>{dayWords(due, today.value, voice.value)}</td>
             </tr>
           ))}
@@ -63,4 +57,10 @@ export function FullTable() {
       <p>{[...visitCautions(voice.value), ...upkeepAssumptions(voice.value)].join(' ')}</p>
     </>
   );
+}
+
+function oilWords(oilMm: number | null, oilLitres: number | null): string {
+  const volume = oilLitres === null ? say('page-prints.not-read') : { litres: oilLitres };
+  if (oilMm === null) return voice.value.text(volume);
+  return say('page-prints.oil-read', { thickness: { millimetres: oilMm }, volume });
 }

@@ -1,16 +1,13 @@
-import { formatMoney, formatVolume } from '../../../units/index.ts';
 import { kitsSentences, measureName, namesWords, perLitreWords, walkMinutes } from '../../../words/index.ts';
 import { chosenMeasures, kits, letteredKits, measures, withinMinutes } from '../state/plan.ts';
-import { voice } from '../state/voice.ts';
-import { currency, nameOf, units } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf } from '../state/yard.ts';
 import { holdsSentence, kitCostWords, kitPlace, spokenKits } from './kits-part.tsx';
 import { spokenMeasures } from './measures-part.tsx';
 
 /** So many rows in all keep the plan on one page. */
 const ROWS = 13;
 const MOST_KITS = 8;
-
-const money = (amount: number) => formatMoney(amount, currency.value);
 
 /** What the plan says first: where to put kits, and what to spend money on, if that was looked at. */
 export function PlanWords() {
@@ -33,34 +30,37 @@ export function PlanTables() {
   const shownKits = letteredKits.value.slice(0, MOST_KITS);
   // A kit takes about two lines.
   const shownMeasures = chosenMeasures.value.slice(0, ROWS - 2 * Math.min(shownKits.length, 5));
-  const left = [
-    ...leftWords(letteredKits.value.length - shownKits.length, 'kit'),
-    ...leftWords(chosenMeasures.value.length - shownMeasures.length, 'measure'),
-  ];
+  const left = leftWords({
+    kits: letteredKits.value.length - shownKits.length,
+    measures: chosenMeasures.value.length - shownMeasures.length,
+  });
   return (
     <>
       {shownKits.length > 0 && <KitTable shown={shownKits} />}
       {shownMeasures.length > 0 && <MeasureTable shown={shownMeasures} />}
       <p>
-        {left.length > 0 ? `And ${left.join(' and ')} more, in the shopping list. ` : ''}
-        Contents are a guess to be edited; so are what measures cut and cost, but for inserts. Costs are those of the
-        first year.
+        {left} {say('page-prints.plan-guesses')}
       </p>
     </>
   );
 }
 
-const leftWords = (count: number, one: string) => (count > 0 ? [`${count} ${one}${count === 1 ? '' : 's'}`] : []);
+/** What is left to the shopping list; null where nothing is. */
+function leftWords(left: { kits: number; measures: number }): string | null {
+  if (left.kits > 0 && left.measures > 0) return say('page-prints.more-both', left);
+  if (left.kits > 0) return say('page-prints.more-kits', left);
+  return left.measures > 0 ? say('page-prints.more-measures', left) : null;
+}
 
 function KitTable({ shown }: { shown: typeof letteredKits.value }) {
   return (
     <table>
       <thead>
         <tr>
-          <th>Kit</th>
-          <th>Cost</th>
-          <th>Farthest</th>
-          <th>Serves, and holds</th>
+          <th>{say('page-prints.kit')}</th>
+          <th>{say('page-prints.cost')}</th>
+          <th>{say('page-prints.farthest')}</th>
+          <th>{say('page-prints.serves-holds')}</th>
         </tr>
       </thead>
       <tbody>
@@ -71,7 +71,7 @@ function KitTable({ shown }: { shown: typeof letteredKits.value }) {
             </td>
             <td>{kitCostWords(kit)}</td>
             <td>{kit.farthestMinutes === null ? '–' : walkMinutes(kit.farthestMinutes, voice.value)}</td>
-            <td class="wrapped">{`${namesWords(kit.serves, nameOf, voice.value) || 'No zone'}. ${holdsSentence(kit)}`}</td>
+            <td class="wrapped">{[servesWords(kit.serves), holdsSentence(kit)].join(' ')}</td>
           </tr>
         ))}
       </tbody>
@@ -79,16 +79,21 @@ function KitTable({ shown }: { shown: typeof letteredKits.value }) {
   );
 }
 
+const servesWords = (zones: readonly string[]) =>
+  zones.length === 0
+    ? say('page-prints.no-zone')
+    : say('page-prints.serves', { zones: namesWords(zones, nameOf, voice.value) });
+
 function MeasureTable({ shown }: { shown: typeof chosenMeasures.value }) {
   return (
     <table>
       <thead>
         <tr>
-          <th>Do</th>
-          <th>At</th>
-          <th>First year</th>
-          <th>Keeps out a year</th>
-          <th>{units.value === 'us' ? 'A gallon' : 'A litre'}</th>
+          <th>{say('page-prints.do')}</th>
+          <th>{say('page-prints.at')}</th>
+          <th>{say('page-prints.first-year')}</th>
+          <th>{say('page-prints.keeps-out')}</th>
+          <th>{say('page-prints.per-volume', { units: voice.value.units })}</th>
         </tr>
       </thead>
       <tbody>
@@ -98,8 +103,8 @@ function MeasureTable({ shown }: { shown: typeof chosenMeasures.value }) {
               <strong>{at + 1}</strong> {measureName(effect.measure, voice.value)}
             </td>
             <td>{nameOf(effect.at)}</td>
-            <td>{money(effect.cost)}</td>
-            <td>{formatVolume(effect.litresPerYear, units.value)}</td>
+            <td>{voice.value.text({ money: effect.cost })}</td>
+            <td>{voice.value.text({ litres: effect.litresPerYear })}</td>
             <td>{perLitreWords(effect, voice.value)}</td>
           </tr>
         ))}

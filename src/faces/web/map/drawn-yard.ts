@@ -5,15 +5,14 @@ import type { Position } from '../../../site-map/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { isUnexplained, tagWords } from '../../../words/index.ts';
 import { leftWords, ringWords } from '../parts/countdown.ts';
-import { volumeWords } from '../parts/finding-words.ts';
 import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
 import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts';
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
 import { standing } from '../state/standing.ts';
-import { voice } from '../state/voice.ts';
-import { type OpenYard, units, unprotected, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { type OpenYard, unprotected, yard } from '../state/yard.ts';
 
 const LIDS_SHOWN = 3;
 /** A lid that tells less than this, in bits, is not worth a walk. */
@@ -24,9 +23,11 @@ const seen = computed(() => {
   const finding = asked.value;
   if (!finding) return null;
   const litres = litresOf(finding);
-  const look = finding.id === supposedId.value ? 'Oil supposed' : tagWords(finding, voice.value);
-  const words = litres === null ? look : `Found ${volumeWords(litres, units.value)}`;
-  return { at: finding.at, words };
+  if (litres !== null) return { at: finding.at, words: say('map-screen.found-volume', { volume: { litres } }) };
+  return {
+    at: finding.at,
+    words: finding.id === supposedId.value ? say('map-screen.oil-supposed') : tagWords(finding, voice.value),
+  };
 });
 
 /** The other places that were looked into; of several looks into one the latest is drawn. */
@@ -109,7 +110,10 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
       question.value === 'from' && seen.value
         ? {
             ...seen.value,
-            words: unexplained.value === seen.value.at ? `${seen.value.words}, not explained` : seen.value.words,
+            words:
+              unexplained.value === seen.value.at
+                ? say('map-screen.not-explained', { seen: seen.value.words })
+                : seen.value.words,
           }
         : null,
     looks: question.value === 'from' ? looks.value : [],

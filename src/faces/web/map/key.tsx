@@ -5,6 +5,7 @@ import { sources } from '../state/finding.ts';
 import { isPathShown, question, ways } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
 import { standing } from '../state/standing.ts';
+import { say, voice } from '../state/voice.ts';
 import { unprotected, yard } from '../state/yard.ts';
 
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
@@ -17,60 +18,60 @@ const othersHere = computed(() => {
 export function Key() {
   return (
     <details class="key">
-      <summary>Key</summary>
+      <summary>{say('map-screen.key')}</summary>
       <Shading />
       <ul>
         {question.value === 'from' && (sources.value?.groups.length ?? 0) > 0 && (
           <li>
-            <Swatch look="hatch-swatch" /> same hatch: cannot be told apart
+            <Swatch look="hatch-swatch" /> {say('map-screen.same-hatch')}
           </li>
         )}
         {unprotected.value.size > 0 && (
           <li>
-            <Swatch look="round-swatch" /> goes round every separator
+            <Swatch look="round-swatch" /> {say('map-screen.goes-round')}
           </li>
         )}
         <li>
-          <Swatch look="pipe-swatch" /> pipe, and which way it flows
+          <Swatch look="pipe-swatch" /> {say('map-screen.pipe-flow')}
         </li>
         {ways.value && (
           <>
             <li>
-              <Swatch look="up-swatch" /> broken: drains to what is picked
+              <Swatch look="up-swatch" /> {say('map-screen.drains-to-picked')}
             </li>
             <li>
-              <Swatch look="down-swatch" /> whole: where that drains on to
+              <Swatch look="down-swatch" /> {say('map-screen.drains-on')}
             </li>
           </>
         )}
         {isPathShown.value && (
           <li>
-            <Swatch look="way-swatch" /> way the oil takes; dashed where it is stopped
+            <Swatch look="way-swatch" /> {say('map-screen.oil-way')}
           </li>
         )}
         {isPathShown.value && (
           <li>
-            <ActSign /> block here; in it the minutes until oil is there
+            <ActSign /> {say('map-screen.block-here')}
           </li>
         )}
         {question.value === 'kits' && planPart.value === 'kits' && (
           <>
             <li>
-              <KitSign letter="A" isStanding={false} /> a new kit, and lines to the zones it is nearest to
+              <KitSign letter="A" isStanding={false} /> {say('map-screen.new-kit')}
             </li>
             <li>
-              <KitSign letter="B" isStanding /> a kit that stands
+              <KitSign letter="B" isStanding /> {say('map-screen.standing-kit')}
             </li>
           </>
         )}
         {question.value === 'kits' && planPart.value === 'measures' && (
           <li>
-            <MeasureSign number={1} /> a measure, by its number in the list
+            <MeasureSign number={1} /> {say('map-screen.measure')}
           </li>
         )}
         {standing.value !== null && (
           <li>
-            <HereSign /> where you are
+            <HereSign /> {say('map-screen.you')}
           </li>
         )}
         {kindsHere.value.map((kind) => (
@@ -92,16 +93,23 @@ export function Shading() {
   if (question.value !== 'from') return null;
   return (
     <div class="shading">
-      <span>Share of the oil</span>
+      <span>{say('map-screen.share-of-oil')}</span>
       <ol>
         {RAMP_FROM.map((from, at) => (
           <li key={from} class={`ramp-${at + 1}`}>
-            {at === 0 ? `under ${RAMP_FROM[1] * 100}` : `${from * 100}${at === RAMP_FROM.length - 1 ? ' % up' : ''}`}
+            {rampWords(at)}
           </li>
         ))}
       </ol>
     </div>
   );
+}
+
+/** What a step of the ramp stands for: the first and the last with their sign, those between by their number. */
+function rampWords(at: number): string {
+  if (at === 0) return say('map-screen.ramp-under', { to: { share: RAMP_FROM[1] } });
+  if (at === RAMP_FROM.length - 1) return say('map-screen.ramp-up', { from: { share: RAMP_FROM[at] } });
+  return voice.value.number(100 * RAMP_FROM[at]);
 }
 
 function Swatch({ look }: { look: string }) {

@@ -3,6 +3,7 @@ import * as L from 'leaflet';
 import { type Flat, placesOf, positionOf, type Transform } from '../../../drawing/index.ts';
 import { clearPick, pick, pickedId, question } from '../state/picked.ts';
 import { choosePlace, isClockOn } from '../state/spill.ts';
+import { say } from '../state/voice.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
 
 /** How flat places become pixels of the drawing; null until the map stands. */
@@ -45,7 +46,7 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
   }).setView([0, 0], 2, { animate: false });
   map = made;
   box.setAttribute('role', 'group');
-  box.setAttribute('aria-label', 'Arrow keys move the map, plus and minus bring it nearer and farther');
+  const stopNaming = effect(() => box.setAttribute('aria-label', say('map-screen.keys')));
 
   const svg = document.createElementNS('http://www.w3.org/2000/svg', 'svg');
   svg.setAttribute('class', 'yard-svg leaflet-zoom-animated');
@@ -91,6 +92,7 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
     svg,
     unmount: () => {
       sizes.disconnect();
+      stopNaming();
       stopShowing();
       stopFollowing();
       made.remove();

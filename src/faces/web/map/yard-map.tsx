@@ -2,11 +2,19 @@ import './map.css';
 import { render } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { Drawing } from '../../../drawing/index.ts';
+import { say } from '../state/voice.ts';
 import { yardName } from '../state/yard.ts';
 import { drawnYard } from './drawn-yard.ts';
 import { Key } from './key.tsx';
 import { mapMoves, mountMap, view } from './leaflet-map.ts';
 import { ScaleAndNorth } from './scale-and-north.tsx';
+
+/** The buttons that move the map, and their signs. */
+const MOVES = [
+  ['nearer', 'M-6 0H6M0 -6V6'],
+  ['farther', 'M-6 0H6'],
+  ['whole', 'M-7 -3V-7H-3M3 -7H7V-3M7 3V7H3M-3 7H-7V3'],
+] as const;
 
 /** The yard on the map, with what helps to read it. Everything on it is in the lists of the answer column too. */
 export function YardMap() {
@@ -21,18 +29,25 @@ export function YardMap() {
     };
   }, []);
   return (
-    <section class="map" aria-label={`Map of ${yardName.value || 'the yard'}`}>
+    <section
+      class="map"
+      aria-label={
+        yardName.value === '' ? say('map-screen.map-of-yard') : say('map-screen.map-of', { yard: yardName.value })
+      }
+    >
       <div class="map-ground" ref={box} />
       <div class="map-moves">
-        <button type="button" aria-label="Nearer" title="Nearer" onClick={mapMoves.nearer}>
-          <Sign path="M-6 0H6M0 -6V6" />
-        </button>
-        <button type="button" aria-label="Farther" title="Farther" onClick={mapMoves.farther}>
-          <Sign path="M-6 0H6" />
-        </button>
-        <button type="button" aria-label="Whole yard" title="Whole yard" onClick={mapMoves.whole}>
-          <Sign path="M-7 -3V-7H-3M3 -7H7V-3M7 3V7H3M-3 7H-7V3" />
-        </button>
+        {MOVES.map(([move, path]) => (
+          <button
+            key={move}
+            type="button"
+            aria-label={say(`map-screen.${move}`)}
+            title={say(`map-screen.${move}`)}
+            onClick={mapMoves[move]}
+          >
+            <Sign path={path} />
+          </button>
+        ))}
       </div>
       <Key />
       <a class="map-credit" href="https://leafletjs.com" draggable={false}>

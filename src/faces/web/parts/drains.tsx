@@ -1,7 +1,10 @@
 import './drains.css';
+import type { ComponentChildren } from 'preact';
 import { END_KINDS } from '../../../site-map/index.ts';
 import { pick, structureOf, ways, zoneOf } from '../state/picked.ts';
+import { say, voice } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
+import { Filled } from './rich.tsx';
 
 const STEPS_NAMED = 3;
 const ZONES_NAMED = 2;
@@ -16,23 +19,25 @@ export function Drains() {
   return (
     <div class="drains">
       <div>
-        {found.next.length === 0 ? 'Drains on to nothing on this map.' : 'Drains on to '}
-        {found.next.map(({ to, link }, at) => (
-          <>
-            {at > 0 && ' and '}
-            <Pickable id={to} />
-            {link !== null && ` by ${kindOf(link)} ${link}`}
-          </>
-        ))}
-        {after.length > 0 && '; farther on '}
-        <Names ids={after} most={STEPS_NAMED} />
-        {found.next.length > 0 && after.length <= STEPS_NAMED && '.'}
+        {found.next.length === 0 ? (
+          say('parts.drains-nowhere')
+        ) : (
+          <Filled
+            of={[after.length === 0 ? 'parts.drains-to' : 'parts.drains-to-after']}
+            slots={{
+              next: <Listed items={found.next.map((step) => <Step key={step.to} {...step} />)} />,
+              after: <Names ids={after} most={STEPS_NAMED} />,
+            }}
+          />
+        )}
       </div>
       {zoneOf(found.id) === undefined && (
         <div>
-          {zones.length === 0 ? 'No oil of any zone gets here.' : 'Oil gets here from '}
-          <Names ids={zones} most={ZONES_NAMED} />
-          {zones.length > 0 && zones.length <= ZONES_NAMED && '.'}
+          {zones.length === 0 ? (
+            say('parts.oil-from-none')
+          ) : (
+            <Filled of={['parts.oil-from']} slots={{ zones: <Names ids={zones} most={ZONES_NAMED} /> }} />
+          )}
         </div>
       )}
     </div>
@@ -45,33 +50,33 @@ function isStation(id: string): boolean {
   return kind === 'separator' || (kind !== undefined && END_KINDS.includes(kind));
 }
 
-const kindOf = (id: string) => yard.value?.map.links.find((link) => link.id === id)?.kind ?? 'link';
+/** What comes next, and by which link; over a zone's own ground by none. */
+function Step({ to, link }: { to: string; link: string | null }) {
+  if (link === null) return <Pickable id={to} />;
+  const kind = yard.value?.map.links.find(({ id }) => id === link)?.kind ?? 'pipe';
+  return <Filled of={['parts.drains-by', { kind, link }]} slots={{ to: <Pickable id={to} /> }} />;
+}
 
 /** The first few by name; the others in a fold, so that none is out of reach. */
 function Names({ ids, most }: { ids: readonly string[]; most: number }) {
-  const [first, rest] = [ids.slice(0, most), ids.slice(most)];
-  return (
-    <>
-      <Listed ids={first} />
-      {rest.length > 0 && ' and '}
-      {rest.length > 0 && (
-        <details class="more-names">
-          <summary>{`${rest.length} more`}</summary>
-          <Listed ids={rest} />
-        </details>
-      )}
-    </>
+  const [first, rest] = [ids.slice(0, most), ids.slice(most)].map((some) =>
+    some.map((id) => <Pickable key={id} id={id} />),
   );
+  const fold = rest.length > 0 && (
+    <details key="more" class="more-names">
+      <summary>{say('parts.names-more', { count: rest.length })}</summary>
+      <Listed items={rest} />
+    </details>
+  );
+  return <Listed items={fold ? [...first, fold] : first} />;
 }
 
-const Listed = ({ ids }: { ids: readonly string[] }) => (
+/** "A, B and C", of what is drawn. */
+const Listed = ({ items }: { items: readonly ComponentChildren[] }) => (
   <>
-    {ids.map((id, at) => (
-      <>
-        {at > 0 && ', '}
-        <Pickable id={id} />
-      </>
-    ))}
+    {new Intl.ListFormat(voice.value.locale)
+      .formatToParts(items.map((_, at) => String(at)))
+      .map(({ type, value }) => (type === 'element' ? items[Number(value)] : value))}
   </>
 );
 

@@ -1,4 +1,5 @@
 import { FLUIDS, type Fluid } from '../../../site-map/index.ts';
+import { say } from '../state/voice.ts';
 import { FLUID_WORDS } from './kind-words.ts';
 
 /** Chooses a fluid, or that it is not known: `unknown` says so where no label stands beside it. */
@@ -20,7 +21,7 @@ export function FluidSelect({
         value={fluid ?? ''}
         onChange={({ currentTarget: { value } }) => onChange(FLUIDS.find((each) => each === value))}
       >
-        <option value="">{unknown ?? 'not known'}</option>
+        <option value="">{unknown ?? say('parts.fluid-unknown')}</option>
         {Object.entries(FLUID_WORDS).map(([key, words]) => (
           <option key={key} value={key}>
             {words}

@@ -1,5 +1,6 @@
 import { changePassword } from '../state/account.ts';
 import { person } from '../state/session.ts';
+import { say } from '../state/voice.ts';
 import { AskingForm } from './asking-form.tsx';
 
 /** The password there is and the one that shall be. `onDone` is told once it is. */
@@ -14,7 +15,12 @@ export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
     return null;
   };
   return (
-    <AskingForm label="Change password" words="Change password" asking="Changing …" ask={ask}>
+    <AskingForm
+      label={say('parts.change-password')}
+      words={say('parts.change-password')}
+      asking={say('parts.changing')}
+      ask={ask}
+    >
       {/* So that the browser keeps the new one under the right name. */}
       <input
         class="unseen"
@@ -27,11 +33,11 @@ export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
       />
       <div class="fields">
         <label class="wide">
-          Password now
+          {say('parts.password-now')}
           <input name="password" type="password" autocomplete="current-password" maxLength={1000} required />
         </label>
         <label class="wide">
-          New password
+          {say('parts.password-new')}
           <input
             name="new-password"
             type="password"
@@ -43,14 +49,14 @@ export function NewPasswordForm({ onDone }: { onDone?: () => void }) {
         </label>
       </div>
       <p class="hint" id="new-password-hint">
-        12 characters or more. Four words that have nothing to do with each other are hard to guess.
+        {say('parts.password-hint')}
       </p>
       <label class="one-spill">
         <input
           type="checkbox"
           onChange={({ currentTarget: { form, checked } }) => form && showWritten(form, checked)}
         />
-        Show what I write
+        {say('parts.show-written')}
       </label>
     </AskingForm>
   );
@@ -65,9 +71,7 @@ function showWritten(form: HTMLFormElement, isShown: boolean): void {
 export function NewPasswordFirst() {
   return (
     <div>
-      <p class="book-note">
-        Your password is shorter than is allowed now, or one of the commonest. Choose another, then the log book opens.
-      </p>
+      <p class="book-note">{say('parts.password-first')}</p>
       <NewPasswordForm />
     </div>
   );

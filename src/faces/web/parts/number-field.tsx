@@ -1,5 +1,5 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { formatNumber } from '../../../units/index.ts';
+import { say } from '../state/voice.ts';
 
 /** More than anything on a yard is, in any unit: a slip of the finger. */
 const MOST = 1e7;
@@ -86,8 +86,13 @@ export function NumberField({
       />
       {isWrong && (
         <span class="hint" id={hintId}>
-          {`Write a number ${isPositive ? 'above 0, up to' : 'from 0 to'} ${formatNumber(bound, Number.isInteger(bound) ? 0 : 2)}`}
-          {isStrict ? (isOptional ? ', or leave it empty.' : '.') : '; until then the last answer stands.'}
+          {say(
+            isStrict ? (isOptional ? 'parts.number-hint-optional' : 'parts.number-hint-strict') : 'parts.number-hint',
+            {
+              rule: isPositive ? 'above' : 'from',
+              most: { number: bound, digits: Number.isInteger(bound) ? 0 : 2 },
+            },
+          )}
         </span>
       )}
     </label>
@@ -115,4 +120,4 @@ const writtenNumber = (value: number | undefined, perUnit: number) =>
   value === undefined || Number.isNaN(value) ? '' : plainNumber(value / perUnit);
 
 /** A number as it is typed: no thousands separators, no needless decimals. */
-const plainNumber = (value: number) => String(Number(formatNumber(value, value < 1 ? 3 : 2).replaceAll(',', '')));
+const plainNumber = (value: number) => String(Number(value.toFixed(value < 1 ? 3 : 2)));

@@ -1,4 +1,5 @@
 import type { StructureKind } from '../../../site-map/index.ts';
+import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 import { STRUCTURE_WORDS } from './kind-words.ts';
 
@@ -11,19 +12,19 @@ export function PlaceSelect({ at, onChange }: { at: string; onChange: (at: strin
       .filter((each) => each.kind === kind)
       .map(({ id, name }) => (
         <option key={id} value={id}>
-          {name === id ? id : `${id}, ${name}`}
+          {name === id ? id : say('parts.place-option', { id, name })}
         </option>
       ));
   return (
     <label>
-      Where
+      {say('parts.where')}
       <select value={at} onChange={({ currentTarget }) => onChange(currentTarget.value)}>
         {kinds.map((kind) => (
           <optgroup key={kind} label={STRUCTURE_WORDS[kind]}>
             {optionsOf(kind)}
           </optgroup>
         ))}
-        <optgroup label="open ground">
+        <optgroup label={say('parts.open-ground')}>
           {zones.map(({ id, name }) => (
             <option key={id} value={id}>
               {name}

@@ -1,7 +1,7 @@
 import './problem-list.css';
 import { type Problem, type SaidProblem, sayProblem } from '../../../site-map/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 
 const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -32,8 +32,8 @@ export function ProblemList({ problems, isOnMap }: { problems: readonly Problem[
 function ProblemWords({ severity, id, field, message, cure }: SaidProblem) {
   return (
     <>
-      <span class="severity">{severity}</span>
-      <strong>{[id ?? 'The file', field].filter(Boolean).join(', ')}</strong>
+      <span class="severity">{say('parts.severity', { severity })}</span>
+      <strong>{[id ?? say('parts.the-file'), field].filter(Boolean).join(', ')}</strong>
       <span>{`${capital(message)}. ${capital(cure)}.`}</span>
     </>
   );

@@ -1,4 +1,4 @@
-import { type ComponentType, h } from 'preact';
+import { type ComponentChildren, type ComponentType, h } from 'preact';
 import type { PageKey, ValuesOf } from '../../../catalogue/index.ts';
 import { voice } from '../state/voice.ts';
 
@@ -22,4 +22,15 @@ export function Rich<K extends PageKey>({
       })}
     </>
   );
+}
+
+/** A message in which each tag stands for something drawn. */
+export function Filled<K extends PageKey>({
+  of: [key, ...values],
+  slots,
+}: {
+  of: [key: K, ...values: ValuesOf<K>];
+  slots: Readonly<Record<string, ComponentChildren>>;
+}) {
+  return <>{voice.value.parts(key, ...values).map(({ text, tag }) => (tag === undefined ? text : slots[tag]))}</>;
 }

@@ -1,4 +1,5 @@
 import { hasPeople, person, signIn } from '../state/session.ts';
+import { say } from '../state/voice.ts';
 import { AskingForm } from './asking-form.tsx';
 import { SignOut } from './sign-out.tsx';
 
@@ -9,15 +10,15 @@ export function SignIn() {
     return signIn(String(fields.get('name')).trim(), String(fields.get('password')));
   };
   return (
-    <AskingForm label="Sign in" words="Sign in" asking="Signing in …" ask={ask}>
-      <p class="hint">Sign in to read the log book and write in it. A manager gives you name and password.</p>
+    <AskingForm label={say('parts.sign-in')} words={say('parts.sign-in')} asking={say('parts.signing-in')} ask={ask}>
+      <p class="hint">{say('parts.sign-in-hint')}</p>
       <div class="fields">
         <label class="wide">
-          Name
+          {say('parts.name')}
           <input name="name" autocomplete="username" spellcheck={false} maxLength={100} required />
         </label>
         <label class="wide">
-          Password
+          {say('parts.password')}
           <input name="password" type="password" autocomplete="current-password" maxLength={200} required />
         </label>
       </div>
@@ -31,9 +32,9 @@ export function SignedIn({ onAccount }: { onAccount: () => void }) {
   if (!who || !hasPeople.value) return null;
   return (
     <div class="signed-in">
-      <p>{`Signed in as ${who.name} (${who.role}).`}</p>
+      <p>{say('parts.signed-in', { name: who.name, role: say('account.role', { role: who.role }) })}</p>
       <button type="button" class="quiet" onClick={onAccount}>
-        Your account
+        {say('parts.your-account')}
       </button>
       <SignOut />
     </div>

@@ -2,6 +2,7 @@ import { useSignal } from '@preact/signals';
 import { forgetBooks } from '../state/book-copies.ts';
 import { entries } from '../state/log-book.ts';
 import { signOut } from '../state/session.ts';
+import { say } from '../state/voice.ts';
 
 /** The way out. What this device has read of the log book stays on it, hidden, unless whoever leaves takes it away. */
 export function SignOut() {
@@ -23,23 +24,20 @@ export function SignOut() {
             else isAsking.value = true;
           }}
         >
-          Sign out
+          {say('parts.sign-out')}
         </button>
       )}
       {isAsking.value && (
         <div class="ending" role="alert">
-          <p>
-            This device keeps what it has read of the log book, as a witness of it. It shows it to nobody before they
-            sign in; but who can look into the browser’s own store can read it. Do others use this device?
-          </p>
+          <p>{say('parts.sign-out-ask')}</p>
           <button type="button" onClick={() => void leave(false)}>
-            Sign out
+            {say('parts.sign-out')}
           </button>
           <button type="button" onClick={() => void leave(true)}>
-            Sign out and clear it
+            {say('parts.sign-out-clear')}
           </button>
           <button type="button" onClick={() => (isAsking.value = false)}>
-            Stay
+            {say('parts.stay')}
           </button>
         </div>
       )}

@@ -2,6 +2,7 @@ import './standing.css';
 import { HereSign } from '../../../drawing/index.ts';
 import { ask, structureOf } from '../state/picked.ts';
 import { isLocating, noPlace, standAt, standing, standWhereDeviceIs } from '../state/standing.ts';
+import { say } from '../state/voice.ts';
 import { nameOf, yard } from '../state/yard.ts';
 
 /** Says that one stands at the place that is picked; lids near it then come first. */
@@ -17,7 +18,8 @@ export function StandHere({ id }: { id: string }) {
         ask('from');
       }}
     >
-      <HereSign />I am here
+      <HereSign />
+      {say('parts.i-am-here')}
     </button>
   );
 }
@@ -28,28 +30,28 @@ export function Standing() {
   return (
     <div class="standing">
       <p role="status">
-        {place === null ? (noPlace.value ?? '') : `You are ${placeWords(place)}. Near lids come first.`}
-        {place === null && noPlace.value && ' Pick where you stand on the map and press “I am here”.'}
+        {place !== null && say('parts.you-are', placeSaid(place))}
+        {place === null && noPlace.value !== null && say('parts.say-where', { why: noPlace.value })}
       </p>
       {place === null ? (
         <button type="button" class="quiet stand-here" disabled={isLocating.value} onClick={standWhereDeviceIs}>
           <HereSign />
-          {isLocating.value ? 'Asking this device …' : 'Lids near me first'}
+          {say(isLocating.value ? 'parts.asking-device' : 'parts.lids-near')}
         </button>
       ) : (
-        <button type="button" class="quiet" aria-label="Forget where I am" onClick={() => standAt(null)}>
-          Forget
+        <button type="button" class="quiet" aria-label={say('parts.forget-where')} onClick={() => standAt(null)}>
+          {say('parts.forget')}
         </button>
       )}
     </div>
   );
 }
 
-/** "at CB-7", "on Fuel island", "where this device is". */
-export function placeWords(place: NonNullable<typeof standing.value>): string {
-  if (typeof place !== 'string') return 'where this device is';
-  if (structureOf(place)) return `at ${place}`;
+/** Where one stands, as messages take it: at a point of the map, on a zone, or where this device says that it is. */
+export function placeSaid(place: NonNullable<typeof standing.value>): { kind: 'at' | 'on' | 'device'; place: string } {
+  if (typeof place !== 'string') return { kind: 'device', place: '' };
+  if (structureOf(place)) return { kind: 'at', place };
   const other = yard.value?.map.others.find(({ id }) => id === place);
-  const name = other && 'name' in other.properties ? String(other.properties.name ?? place) : nameOf(place);
-  return other ? `at ${name}` : `on ${name}`;
+  if (!other) return { kind: 'on', place: nameOf(place) };
+  return { kind: 'at', place: 'name' in other.properties ? String(other.properties.name ?? place) : nameOf(place) };
 }

@@ -1,11 +1,10 @@
-import { formatMoney } from '../../../units/index.ts';
 import { doNothingSentence, planSentences, shortMinutes, takesMinutes } from '../../../words/index.ts';
 import { placedAt, type Step, steps } from '../state/clock.ts';
 import { block } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
-import { voice } from '../state/voice.ts';
-import { currency, nameOf, yard } from '../state/yard.ts';
+import { say, voice } from '../state/voice.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
 import { spokenPlan } from './where-to-block.tsx';
 
@@ -13,8 +12,6 @@ import { spokenPlan } from './where-to-block.tsx';
 const ROWS = 7;
 const FEWEST_SINGLES = 3;
 const MS_PER_MINUTE = 60_000;
-
-const money = (amount: number) => formatMoney(amount, currency.value);
 
 /** What to do about a spill, first. */
 export function BlockWords() {
@@ -49,11 +46,11 @@ export function BlockTables() {
         <table>
           <thead>
             <tr>
-              <th>One control alone</th>
-              <th>At</th>
-              <th>Total</th>
-              <th>Oil gets to</th>
-              <th>In time</th>
+              <th>{say('page-prints.one-control')}</th>
+              <th>{say('page-prints.at')}</th>
+              <th>{say('page-prints.total')}</th>
+              <th>{say('page-prints.oil-gets-to')}</th>
+              <th>{say('page-prints.in-time')}</th>
             </tr>
           </thead>
           <tbody>
@@ -61,15 +58,15 @@ export function BlockTables() {
               <tr key={`${single.at} ${single.control}`}>
                 <td>{single.control}</td>
                 <td>{nameOf(single.at)}</td>
-                <td>{money(single.totalCost)}</td>
-                <td>{single.waters.join(', ') || 'no outfall'}</td>
-                <td>{single.inTime ? 'yes' : 'too late'}</td>
+                <td>{voice.value.text({ money: single.totalCost })}</td>
+                <td>{single.waters.join(', ') || say('page-prints.no-outfall')}</td>
+                <td>{say(single.inTime ? 'page-prints.yes' : 'page-prints.too-late')}</td>
               </tr>
             ))}
           </tbody>
         </table>
       )}
-      <p>{`${yard.value?.cautions.map(voice.value.tell).join(' ')} Costs the map does not state are guesses, within a factor of 3.`}</p>
+      <p>{[...(yard.value?.cautions ?? []).map(voice.value.tell), say('page-prints.costs-guessed')].join(' ')}</p>
     </>
   );
 }
@@ -84,23 +81,23 @@ function StepTable({ askedAt }: { askedAt: number }) {
     const placed = placedAt(step);
     return placed === null
       ? when(step.crewMinutes, (minutes) => takesMinutes(minutes, voice.value))
-      : `in place at ${clockTime(placed)}`;
+      : say('page-prints.in-place-at', { time: clockTime(placed) });
   };
   return (
     <table class="paper-steps">
       <thead>
         <tr>
-          <th>Do, in this order</th>
-          <th>Take it from</th>
-          <th>Oil is there</th>
-          <th>You can be done</th>
+          <th>{say('page-prints.do-in-order')}</th>
+          <th>{say('page-prints.take-from')}</th>
+          <th>{say('page-prints.oil-is-there')}</th>
+          <th>{say('page-prints.you-done')}</th>
         </tr>
       </thead>
       <tbody>
         {steps.value.map((step, number) => (
           <tr key={`${step.at} ${step.control}`}>
             <td>
-              <strong>{`${number + 1} ${orderWords(step)}`}</strong>
+              <strong>{say('page-prints.step', { number: String(number + 1), order: orderWords(step) })}</strong>
             </td>
             <td>{step.kit === null ? '–' : nameOf(step.kit)}</td>
             <td>{when(step.oilMinutes, (minutes) => shortMinutes(minutes, voice.value))}</td>

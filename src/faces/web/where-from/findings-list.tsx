@@ -11,7 +11,7 @@ import { pickedId, structureOf, zoneOf } from '../state/picked.ts';
 import { addFinding } from '../state/said.ts';
 import { endStep } from '../state/steps.ts';
 import { say } from '../state/voice.ts';
-import { nameOf, units, yard } from '../state/yard.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { FindingForm, problemsOf } from './finding-form.tsx';
 import { FindingsAndBook } from './findings-and-book.tsx';
 
@@ -61,7 +61,7 @@ function FindingRow({ finding }: { finding: FindingSource }) {
       >
         <SeenSign isClean={!foundOil(finding)} />
         <span>
-          <strong>{structureOf(at) ? at : name}</strong> {seenWords(finding, litresOf(finding), units.value)}
+          <strong>{structureOf(at) ? at : name}</strong> {seenWords(finding, litresOf(finding))}
         </span>
         <span class="finding-when">
           {windowWords(finding)}

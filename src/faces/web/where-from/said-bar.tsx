@@ -5,7 +5,7 @@ import { changeFinding, earlier, isWorking, litresOf, sources } from '../state/f
 import { pickedId, structureOf } from '../state/picked.ts';
 import { forgetSteps, lastStep, takeBack } from '../state/said.ts';
 import { say, voice } from '../state/voice.ts';
-import { nameOf, units } from '../state/yard.ts';
+import { nameOf } from '../state/yard.ts';
 
 /** What was put in or taken out last, what it did to the odds, and the way back. It stands where the thumb is. */
 export function SaidBar() {
@@ -14,7 +14,7 @@ export function SaidBar() {
   const { finding, kind } = step;
   const isAdded = kind === 'added';
   const place = structureOf(finding.at) ? finding.at : nameOf(finding.at);
-  const seen = seenWords(finding, litresOf(finding), units.value);
+  const seen = seenWords(finding, litresOf(finding));
   return (
     <section class="picked-point said" aria-label={say('where-from.said-last')}>
       <p role="status">

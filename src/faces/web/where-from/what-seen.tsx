@@ -79,5 +79,5 @@ export function WhatSeen({ finding }: { finding: FindingSource }) {
 function Worth({ finding }: { finding: FindingSource }) {
   const [litres, factor] = [litresOf(finding), factorOf(finding)];
   if (litres === null || factor === null) return null;
-  return <p class="hint wide worth">{aboutWords(litres, factor, units.value)}</p>;
+  return <p class="hint wide worth">{aboutWords(litres, factor)}</p>;
 }
