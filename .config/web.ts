@@ -61,6 +61,17 @@ const offline = VitePWA({
   },
 });
 
+/** Each sheet says the order of the style's layers first, since a page may load any of them before the one that says it in the source. */
+const layersFirst: Plugin = {
+  name: 'layers-first',
+  enforce: 'post',
+  generateBundle(_options, bundle) {
+    const [order] = readFileSync('src/faces/web/app/layers.css', 'utf8').match(/@layer [^;{]+;/) ?? [];
+    for (const file of Object.values(bundle))
+      if (file.type === 'asset' && file.fileName.endsWith('.css')) file.source = `${order}${file.source}`;
+  },
+};
+
 const COMPRESSED = /\.(html|js|css|svg|wasm|json|geojson|webmanifest)$/;
 /** Brotli at its best takes ten seconds over the solver, and saves a seventh. */
 const LARGE = 2_000_000;
@@ -100,7 +111,7 @@ export const pages = (isStatic: boolean) =>
     root: 'src/faces/web',
     // All addresses are relative, so that the page may lie in any folder of a host.
     base: './',
-    plugins: [preact(), demoYards, ...(isStatic ? [policyInPage] : []), offline, compressed],
+    plugins: [preact(), demoYards, ...(isStatic ? [policyInPage] : []), offline, layersFirst, compressed],
     worker: { format: 'es', rolldownOptions: { treeshake } },
     define: { 'import.meta.env.STATIC': isStatic },
     build: {
