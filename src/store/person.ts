@@ -1,5 +1,5 @@
 import type { Kysely } from 'kysely';
-import { told } from '../catalogue/index.ts';
+import { LANGUAGES, loadMessages, told, voiceOf } from '../catalogue/index.ts';
 import { type Problem, problem } from '../site-map/index.ts';
 import { type Database, ROLES, type Role, type Tables } from './tables.ts';
 
@@ -17,8 +17,15 @@ export interface PeopleAccess {
   write<T>(work: (tx: Kysely<Tables>) => Promise<T>): Promise<T>;
 }
 
-/** What entries and the record say where nobody was signed in; so nobody may be called that. */
+/** The name of whoever sits at the machine itself, while nobody has to sign in. */
 export const THIS_MACHINE = 'this machine';
+
+/** What people are told in its place, in each language; nobody may be called that. */
+const OF_MACHINE = await Promise.all(
+  LANGUAGES.map(async (language) =>
+    voiceOf({ language, messages: await loadMessages(language) }).say('cli.this-machine'),
+  ),
+);
 
 /** One line: no control characters, no blanks at its ends. */
 const NAME = /^(?!\s)[^\p{Cc}\p{Cf}\u2028\u2029]{1,100}(?<!\s)$/u;
@@ -39,7 +46,7 @@ export const refuse = (...problems: Problem[]) => ({ accepted: null, problems })
 
 /** What is wrong with a name: of a person, or with its own words of something else. */
 export function nameProblems(name: string, field = 'name'): Problem[] {
-  if (NAME.test(name) && idOf(name) !== THIS_MACHINE) return [];
+  if (NAME.test(name) && !OF_MACHINE.includes(idOf(name))) return [];
   const allowed = told('store.name-allowed');
   const message = NAME.test(name) ? told('store.name-of-machine') : told('store.no-name');
   return [problem('bad-field', { id: name, field }, { message, allowed, cure: told('map.write', { allowed }) })];

@@ -1,5 +1,5 @@
 import { told } from '../../catalogue/index.ts';
-import type { Head } from '../../log-book/index.ts';
+import { type Head, PEOPLE } from '../../log-book/index.ts';
 import { idCure, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
 import { InputError, UsageError } from './input.ts';
@@ -69,5 +69,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
 
 /** The ends that a log book lacked when it was accepted as it stood, in a list. */
 export const lostWords = (lost: readonly { chain: string; seq: number; hash: string }[]) => ({
-  list: lost.map(({ chain, seq, hash }) => told('cli.entry-of', { chain, seq: String(seq), hash })),
+  list: lost.map(({ chain, seq, hash }) =>
+    told('cli.entry-of', { ofWhat: chain === PEOPLE ? 'people' : 'site', chain, seq: String(seq), hash }),
+  ),
 });
