@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { BlockAnswer } from '../../../block/index.ts';
+import { told } from '../../../catalogue/index.ts';
 import { SeenSign } from '../../../drawing/index.ts';
 import { isPast, isPressing, ringWords, timerWords } from '../parts/countdown.ts';
 import { Rich } from '../parts/rich.tsx';
@@ -128,7 +129,7 @@ function kitWords({ kit, control }: Step) {
   if (kit === null) return null;
   const name = yard.value?.map.others.find(({ id }) => id === kit)?.properties;
   const words = name && 'name' in name && name.name ? `${kit}, ${name.name}` : nameOf(kit);
-  return <span>{say('spill-screen.take-from', { control, kit: words })}</span>;
+  return <span>{say('spill-screen.take-from', { control: told(`things.the-${control}`), kit: words })}</span>;
 }
 
 /** The ring on the map with the same minutes in it. */

@@ -30,11 +30,13 @@ function Branch({ isClean, next, sentence }: { isClean: boolean; next: LidPlan |
     <li>
       <span class="unseen">{sentence}</span>
       <span aria-hidden="true">
-        {next === null ? (
-          <Rich of={[isClean ? 'where-from.if-clean-none' : 'where-from.if-oily-none']} as={STRONG} />
-        ) : (
-          <Rich of={[ifSeen(isClean, next), { at: next.at }]} as={STRONG} />
-        )}
+        <span>
+          {next === null ? (
+            <Rich of={[isClean ? 'where-from.if-clean-none' : 'where-from.if-oily-none']} as={STRONG} />
+          ) : (
+            <Rich of={[ifSeen(isClean, next), { at: next.at }]} as={STRONG} />
+          )}
+        </span>
         {next && <Then isClean next={next.ifClean} />}
         {next && <Then isClean={false} next={next.ifOil} />}
       </span>

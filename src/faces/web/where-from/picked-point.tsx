@@ -1,7 +1,7 @@
+import { told } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { Drains } from '../parts/drains.tsx';
-import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { Rich } from '../parts/rich.tsx';
 import { StandHere } from '../parts/standing.tsx';
 import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
@@ -24,7 +24,9 @@ export function PickedPoint() {
     <div class="picked-point" role="status">
       <p>
         {link && <Rich of={['where-from.runs-between', { name, from: link.from, to: link.to }]} as={STRONG} />}
-        {other && <Rich of={[`where-from.is-${other.properties.kind}`, { name }]} as={STRONG} />}
+        {other && (
+          <Rich of={['where-from.is-a', { name, what: told(`things.a-${other.properties.kind}`) }]} as={STRONG} />
+        )}
       </p>
       <div class="picked-acts">
         {other?.geometry.type === 'Point' && <StandHere id={id} />}
@@ -61,7 +63,7 @@ function PickedStructure({ id }: { id: string }) {
     <div class="picked-point">
       <p role="status">
         <MarkInText kind={structure.kind} />
-        <Rich of={['where-from.structure-is', { name, kind: STRUCTURE_WORDS[structure.kind] }]} as={STRONG} />{' '}
+        <Rich of={['where-from.structure-is', { name, kind: told(`things.kind-${structure.kind}`) }]} as={STRONG} />{' '}
         {keptWords(structure, yard.value?.holds[id] ?? 0)}
       </p>
       <Drains />

@@ -2,7 +2,6 @@ import { told } from '../../../catalogue/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
 import { Drains } from '../parts/drains.tsx';
-import { ACTIVITY_WORDS } from '../parts/kind-words.ts';
 import { StandHere } from '../parts/standing.tsx';
 import { ask, block, zoneOf } from '../state/picked.ts';
 import { say, voice } from '../state/voice.ts';
@@ -15,9 +14,11 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
   const inlets = zone.inlets.map(({ to, share }) =>
     share < 0.995 ? told('where-from.inlet-share', { inlet: to, share: { share } }) : to,
   );
-  const ground = { activity: ACTIVITY_WORDS[activity], area: { squareMetres: zone.areaM2 } };
+  const ground = { activity: told(`things.activity-${activity}`), area: { squareMetres: zone.areaM2 } };
   const facts = [
-    surface ? say('where-from.ground-surface', { ...ground, surface }) : say('where-from.ground', ground),
+    surface
+      ? say('where-from.ground-surface', { ...ground, surface: told(`things.surface-${surface}`) })
+      : say('where-from.ground', ground),
     inlets.length > 0 ? say('where-from.drains-to', { inlets: { list: inlets } }) : say('where-from.drains-nowhere'),
     ...(main === null ? [] : [say('where-from.main-chance', { chance: { share: main } })]),
   ];
