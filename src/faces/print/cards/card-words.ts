@@ -1,11 +1,9 @@
 import type { CardStep, CardTiming, ResponseCard } from '../../../block/index.ts';
 import type { Text, Told, Voice } from '../../../catalogue/index.ts';
 import { told } from '../../../catalogue/index.ts';
-import type { Fluid, SiteMap, Structure } from '../../../site-map/index.ts';
+import type { SiteMap, Structure } from '../../../site-map/index.ts';
 import { shortMinutes, takesMinutes } from '../../../words/index.ts';
 import type { Binder } from '../binder.ts';
-
-export const fluidWord = (fluid: Fluid): string => (fluid === 'other' ? 'another fluid' : fluid.replace('-', ' '));
 
 /** What the plan is, in a sentence or two, above its steps. */
 export function planHeading({ plan, fluid, dry: { block } }: ResponseCard, voice: Voice): string {
@@ -81,7 +79,7 @@ export function amountOf({ litres, litresFrom, largestOf }: ResponseCard): Told 
   const volume = { litres };
   if (litresFrom === 'asked') return told('cards.amount-asked', { volume });
   return litresFrom === 'largest' && largestOf
-    ? told('cards.amount-largest', { volume, fluid: fluidWord(largestOf) })
+    ? told('cards.amount-largest', { volume, fluid: told(`things.fluid-${largestOf}`) })
     : told('cards.amount-default', { volume });
 }
 
@@ -106,13 +104,14 @@ const MOST_POSTS = 3;
 export function contentsWords(contents: Readonly<Record<string, number>> | undefined, voice: Voice): string {
   return Object.entries(contents ?? {})
     .map(([what, amount]) => {
-      if (what === 'sorbentLitres') return voice.say('cards.kit-sorbent', { volume: { litres: amount } });
-      const key = COUNTED.find((each) => each === what);
-      return key === undefined
+      if (what === 'sorbentLitres') return voice.say('things.sorbent-for', { litres: { litres: amount } });
+      if (what === 'socks') return voice.say('cards.kit-socks', { count: amount });
+      const counted = COUNTED.find((each) => each === what);
+      return counted === undefined
         ? voice.say('cards.kit-other', { count: amount, what })
-        : voice.say(`cards.kit-${key}`, { count: amount });
+        : voice.say(`things.${counted}`, { count: amount });
     })
     .join(', ');
 }
 
-const COUNTED = ['covers', 'plugs', 'booms', 'berms', 'socks'] as const;
+const COUNTED = ['covers', 'plugs', 'booms', 'berms'] as const;

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { ResponseCard } from '../../../block/index.ts';
-import type { Voice } from '../../../catalogue/index.ts';
+import { told, type Voice } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
 import { isOfKind } from '../../../site-map/index.ts';
 import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
@@ -8,7 +8,7 @@ import { takesMinutes } from '../../../words/index.ts';
 import { type Binder, type Paper, shortened } from '../binder.ts';
 import { rich } from '../rich.tsx';
 import { CardMap } from './card-map.tsx';
-import { assumedWords, contentsWords, fluidWord, whereItGoes } from './card-words.ts';
+import { assumedWords, contentsWords, whereItGoes } from './card-words.ts';
 import { MAP_WIDTH } from './cut-out.ts';
 import { Plan, shownSteps } from './plan.tsx';
 import { QrCode } from './qr.tsx';
@@ -95,8 +95,8 @@ function Head({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const address = binder.link === null ? null : `${binder.link}#spill=${encodeURIComponent(id)}`;
   const fluids = (properties.fluids ?? []).map(({ fluid, largestLitres }) =>
     largestLitres === undefined
-      ? fluidWord(fluid)
-      : voice.say('cards.fluid-amount', { fluid: fluidWord(fluid), volume: { litres: largestLitres } }),
+      ? voice.say(`things.fluid-${fluid}`)
+      : voice.say('cards.fluid-amount', { fluid: told(`things.fluid-${fluid}`), volume: { litres: largestLitres } }),
   );
   return (
     <header>
@@ -182,12 +182,7 @@ function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Bin
   return <p>{rich(parts, keepIds)}</p>;
 }
 
-const KEY_MARKS = [
-  ['kit', 'spill kit'],
-  ['crew', 'crew'],
-  ['separator', 'separator'],
-  ['outfall', 'outfall'],
-] as const;
+const KEY_MARKS = ['kit', 'crew', 'separator', 'outfall'] as const;
 
 function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const kinds = new Set(
@@ -207,9 +202,9 @@ function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
           <b class="number">1</b> {binder.voice.say('cards.key-block')}
         </span>
       )}
-      {KEY_MARKS.filter(([kind]) => kinds.has(kind)).map(([kind, words]) => (
+      {KEY_MARKS.filter((kind) => kinds.has(kind)).map((kind) => (
         <span key={kind}>
-          <MarkInText kind={kind} /> {words}
+          <MarkInText kind={kind} /> {binder.voice.say(`things.kind-${kind}`)}
         </span>
       ))}
     </figcaption>

@@ -1,4 +1,4 @@
-import { type Told, told, type Voice } from '../../../catalogue/index.ts';
+import { type Told, told } from '../../../catalogue/index.ts';
 import {
   dueVisits,
   emptiedOf,
@@ -21,7 +21,6 @@ import {
   type Step,
   stepsAfter,
 } from '../../../upkeep/index.ts';
-import { stepsSentence } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import type { Filling } from './fill-history.tsx';
 import { capital, namesFor, type Printing } from './printing.ts';
@@ -173,14 +172,14 @@ function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): Told
   const first = name === null ? told('report.the-yard') : capital(name);
   if (limits === null || name === null)
     return isSeen(seen)
-      ? told(`report.answer-${seen}`, { name: first })
+      ? told(`visits.was-${seen}`, { name: first })
       : told('report.answer-inspected', { name: first });
   if (state === 'pump-out') return told('report.answer-pump-out', { name, reason: reasonOf(steps) });
   const oil = oilIn(condition);
   const full = oil
     ? told('report.answer-share', { name: first, share: { share: oil.litres / (limits.oilLimitMm * oil.areaM2) } })
     : told('report.answer-not-measured', { name });
-  const work = workOf(steps, printing.voice);
+  const work = workOf(steps);
   return due === null
     ? told('report.answer', { full, work })
     : told('report.answer-until', { full, work, day: { day: due } });
@@ -190,11 +189,11 @@ const LETTERS_IN_SENTENCE = 30;
 /** More steps than this are only listed. */
 const MOST_IN_SENTENCE = 2;
 
-function workOf(steps: readonly Step[], voice: Voice): Told {
-  if (steps.length === 0) return told('report.answer-nothing');
-  return steps.length > MOST_IN_SENTENCE
-    ? told('report.answer-many', { count: steps.length })
-    : told('report.answer-steps', { steps: stepsSentence(steps, voice) });
+function workOf(steps: readonly Step[]): Told {
+  const [first, second] = steps.map((step) => told(`visits.do-${step}`));
+  if (first === undefined) return told('report.answer-nothing');
+  if (steps.length > MOST_IN_SENTENCE) return told('report.answer-many', { count: steps.length });
+  return second === undefined ? first : told('report.answer-two', { first, second });
 }
 
 function reasonOf(steps: readonly Step[]): 'oil' | 'sediment' | 'both' {

@@ -1,6 +1,5 @@
 import { computed } from '@preact/signals';
 import { ActSign, HereSign, KitSign, MarkInText, MeasureSign, RAMP_FROM } from '../../../drawing/index.ts';
-import { STRUCTURE_WORDS } from '../parts/kind-words.ts';
 import { sources } from '../state/finding.ts';
 import { isPathShown, question, ways } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
@@ -76,12 +75,12 @@ export function Key() {
         )}
         {kindsHere.value.map((kind) => (
           <li key={kind}>
-            <MarkInText kind={kind} /> {STRUCTURE_WORDS[kind]}
+            <MarkInText kind={kind} /> {say(`things.kind-${kind}`)}
           </li>
         ))}
         {othersHere.value.map((kind) => (
           <li key={kind}>
-            <MarkInText kind={kind} /> {kind === 'kit' ? 'spill kit' : 'crew post'}
+            <MarkInText kind={kind} /> {say(`things.kind-${kind}`)}
           </li>
         ))}
       </ul>

@@ -1,5 +1,6 @@
 import './drains.css';
 import type { ComponentChildren } from 'preact';
+import { told } from '../../../catalogue/index.ts';
 import { END_KINDS } from '../../../site-map/index.ts';
 import { pick, structureOf, ways, zoneOf } from '../state/picked.ts';
 import { say, voice } from '../state/voice.ts';
@@ -54,7 +55,12 @@ function isStation(id: string): boolean {
 function Step({ to, link }: { to: string; link: string | null }) {
   if (link === null) return <Pickable id={to} />;
   const kind = yard.value?.map.links.find(({ id }) => id === link)?.kind ?? 'pipe';
-  return <Filled of={['parts.drains-by', { kind, link }]} slots={{ to: <Pickable id={to} /> }} />;
+  return (
+    <Filled
+      of={['parts.drains-by', { kind: told(`things.kind-${kind}`), link }]}
+      slots={{ to: <Pickable id={to} /> }}
+    />
+  );
 }
 
 /** The first few by name; the others in a fold, so that none is out of reach. */

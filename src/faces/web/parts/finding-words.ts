@@ -1,8 +1,8 @@
+import { told } from '../../../catalogue/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { saidWords } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { say, voice } from '../state/voice.ts';
-import { FLUID_WORDS } from './kind-words.ts';
 
 /** "9.00 L" as "9 L": zeros would claim more than was measured. */
 export const withoutZeros = (volume: string): string =>
@@ -21,7 +21,7 @@ export function seenWords(finding: FindingSource, litres: number | null): string
   const seen = seenAlone(finding, litres);
   if (!fluid || !foundOil(finding)) return seen;
   const isMeasured = finding.amount !== undefined || finding.event !== undefined;
-  return say(isMeasured ? 'parts.seen-of' : 'parts.seen-fluid', { seen, fluid: FLUID_WORDS[fluid] });
+  return say(isMeasured ? 'parts.seen-of' : 'parts.seen-fluid', { seen, fluid: told(`things.fluid-${fluid}`) });
 }
 
 function seenAlone(finding: FindingSource, litres: number | null): string {

@@ -1,6 +1,5 @@
 import { FLUIDS, type Fluid } from '../../../site-map/index.ts';
 import { say } from '../state/voice.ts';
-import { FLUID_WORDS } from './kind-words.ts';
 
 /** Chooses a fluid, or that it is not known: `unknown` says so where no label stands beside it. */
 export function FluidSelect({
@@ -22,9 +21,9 @@ export function FluidSelect({
         onChange={({ currentTarget: { value } }) => onChange(FLUIDS.find((each) => each === value))}
       >
         <option value="">{unknown ?? say('parts.fluid-unknown')}</option>
-        {Object.entries(FLUID_WORDS).map(([key, words]) => (
-          <option key={key} value={key}>
-            {words}
+        {FLUIDS.map((each) => (
+          <option key={each} value={each}>
+            {say(`things.fluid-${each}`)}
           </option>
         ))}
       </select>

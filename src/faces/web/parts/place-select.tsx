@@ -1,7 +1,6 @@
 import type { StructureKind } from '../../../site-map/index.ts';
 import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
-import { STRUCTURE_WORDS } from './kind-words.ts';
 
 /** Chooses where something was seen: a structure, or a zone's own ground. */
 export function PlaceSelect({ at, onChange }: { at: string; onChange: (at: string) => void }) {
@@ -20,7 +19,7 @@ export function PlaceSelect({ at, onChange }: { at: string; onChange: (at: strin
       {say('parts.where')}
       <select value={at} onChange={({ currentTarget }) => onChange(currentTarget.value)}>
         {kinds.map((kind) => (
-          <optgroup key={kind} label={STRUCTURE_WORDS[kind]}>
+          <optgroup key={kind} label={say(`things.kind-${kind}`)}>
             {optionsOf(kind)}
           </optgroup>
         ))}

@@ -32,7 +32,7 @@ export function ProblemList({ problems, isOnMap }: { problems: readonly Problem[
 function ProblemWords({ severity, id, field, message, cure }: SaidProblem) {
   return (
     <>
-      <span class="severity">{say('parts.severity', { severity })}</span>
+      <span class="severity">{say(`things.severity-${severity}`)}</span>
       <strong>{[id ?? say('parts.the-file'), field].filter(Boolean).join(', ')}</strong>
       <span>{`${capital(message)}. ${capital(cure)}.`}</span>
     </>
