@@ -7,6 +7,7 @@ import { hasErrors, type Problem, readSiteMap, writeSiteMap } from '../src/site-
 import { findSources, learnRates, readFindings } from '../src/sources/index.ts';
 import { findSpill } from '../src/spill/index.ts';
 import { findUpkeep } from '../src/upkeep/index.ts';
+import { englishProblems } from './support/english.ts';
 import { yardText } from './support/yard.ts';
 
 const yards = readdirSync('site-maps')
@@ -71,7 +72,7 @@ function mutate(root: unknown, { path, kind, value }: Change): void {
 }
 
 function expectWhole(problems: readonly Problem[]): void {
-  for (const { code, severity, message, cure } of problems) {
+  for (const { code, severity, message, cure } of englishProblems(problems)) {
     expect([code, severity, message, cure].every((part) => typeof part === 'string' && part !== '')).toBe(true);
   }
 }

@@ -32,7 +32,6 @@ type Allowed = string | Told;
 function allowedBy(issue: z.core.$ZodIssue): Allowed {
   const own = ownWords.get(issue.message);
   if (own) return own;
-  if (issue.message !== '') return issue.message;
   switch (issue.code) {
     case 'invalid_type':
       return TYPE_WORDS[issue.expected] ?? told('map.as-format-asks');

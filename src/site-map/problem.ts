@@ -147,20 +147,20 @@ export function hasErrors(problems: readonly Problem[]): boolean {
   return problems.some((each) => each.severity === 'error');
 }
 
-/** A value as it is shown in a message: JSON, cut at 60 characters; what is larger is said in a word. */
+/** Any value as it is shown in a message: JSON, cut at 60 characters; what has parts is said in a word. */
 export function shown(value: unknown): string | Told {
   if (value === undefined) return told('map.nothing');
   if (typeof value === 'object' && value !== null)
     return Array.isArray(value) ? told('map.list-of', { count: value.length }) : told('map.object');
-  return show(value);
+  return cut(JSON.stringify(value) ?? String(value));
 }
 
-/** A text, number or other value that has no parts, as it is shown in a message. */
-export function show(value: unknown): string {
-  if (value === undefined) return 'nothing';
-  if (typeof value === 'object' && value !== null)
-    return Array.isArray(value) ? `a list of ${value.length}` : 'an object';
-  const text = JSON.stringify(value) ?? String(value);
+/** A text or a number as it is shown in a message: JSON, cut at 60 characters. */
+export function show(value: string | number): string {
+  return cut(JSON.stringify(value));
+}
+
+function cut(text: string): string {
   return text.length > 60 ? `${text.slice(0, 57)}...` : text;
 }
 
