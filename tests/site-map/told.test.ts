@@ -1,8 +1,7 @@
-import { readFileSync } from 'node:fs';
 import { strToU8, zipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
 import * as z from 'zod';
-import { isTold, type Text } from '../../src/catalogue/index.ts';
+import { isTold } from '../../src/catalogue/index.ts';
 import { checkMap } from '../../src/drainage/index.ts';
 import {
   allows,
@@ -10,7 +9,6 @@ import {
   type ImportOptions,
   importLayers,
   otherFormat,
-  type Problem,
   parseImportRules,
   parseJson,
   readSiteMap,
@@ -18,47 +16,10 @@ import {
   siteMapSchema,
 } from '../../src/site-map/index.ts';
 import { SPANISH } from '../support/english.ts';
-import { escapedWords, pseudoVoice } from '../support/pseudo.ts';
+import { escaped, unsaid } from '../support/told.ts';
 
-const PSEUDO = await pseudoVoice();
-const catalogue: Record<string, Record<string, string>> = JSON.parse(readFileSync('src/catalogue/en.json', 'utf8'));
 /** Words that the format itself lists, which stand in problems as they are to be written. */
 const FORMAT = JSON.stringify(z.toJSONSchema(siteMapSchema));
-
-/** The keys of a message and of all that stands in it. */
-function keysIn(value: unknown): string[] {
-  if (typeof value !== 'object' || value === null) return [];
-  const own = isTold(value) ? [value.told] : [];
-  return [...own, ...Object.values(value).flatMap(keysIn)];
-}
-
-/** What a problem says outside the catalogue: not its field, not its id where that is the file's, and no value of file or format. */
-function escaped(problem: Problem, source: string): string[] {
-  const own = (text: Text | null | undefined) => (typeof text === 'string' ? [text] : []);
-  const { id, found, allowed } = problem;
-  const isOwn = (text: string) =>
-    !/\p{L}{2}/u.test(text) ||
-    [source, FORMAT].some((all) => all.includes(text.replace(/\.{3}$/, '').replace(/^"|"$/g, '')));
-  const foreign = [...own(found), ...own(allowed)].filter((text) => !isOwn(text));
-  const said = sayProblem(problem, PSEUDO);
-  const names = [...own(id), ...own(found), ...own(allowed)];
-  return [
-    ...foreign,
-    ...[said.id ?? '', said.message, said.found ?? '', said.allowed ?? '', said.cure].flatMap((text) =>
-      escapedWords(text, names),
-    ),
-  ];
-}
-
-/** Every key of these sections that none of the problems says. */
-function unsaid(problems: readonly Problem[], sections: readonly string[]): string[] {
-  const said = new Set(keysIn(problems));
-  return sections.flatMap((section) =>
-    Object.keys(catalogue[section])
-      .map((key) => `${section}.${key}`)
-      .filter((key) => !said.has(key)),
-  );
-}
 
 type Properties = Record<string, unknown>;
 const feature = (id: unknown, type: string, coordinates: unknown, properties: Properties) => ({
@@ -260,11 +221,11 @@ describe('every sentence about a map', () => {
   const tooMany = explain(OVERFLOWING, {}, null);
 
   test('comes from the catalogue; nothing but ids, fields and values of the file stands beside it', () => {
-    const found = read.flatMap(({ text, problems }) => problems.flatMap((each) => escaped(each, text)));
+    const found = read.flatMap(({ text, problems }) => problems.flatMap((each) => escaped(each, text + FORMAT)));
     expect(found).toEqual([]);
-    expect(files.flatMap((each) => escaped(each, 'KML'))).toEqual([]);
+    expect(files.flatMap((each) => escaped(each, `KML ${FORMAT}`))).toEqual([]);
     expect(files).toHaveLength(FILES.length);
-    expect(others.flatMap((each) => escaped(each, JSON.stringify(OTHER_VALUE)))).toEqual([]);
+    expect(others.flatMap((each) => escaped(each, JSON.stringify(OTHER_VALUE) + FORMAT))).toEqual([]);
   });
 
   test('was said by one of the problems above', () => {
@@ -368,7 +329,7 @@ describe('every sentence about an import', () => {
 
   test('comes from the catalogue; nothing but ids, fields and values of the layers stands beside it', () => {
     const source = ['layer-1', 'edge', 'SystemType', '*:pipe', ...KINDS].join(' ');
-    expect(problems.flatMap((each) => escaped(each, source))).toEqual([]);
+    expect(problems.flatMap((each) => escaped(each, source + FORMAT))).toEqual([]);
   });
 
   test('was said by one of the problems above', () => {
