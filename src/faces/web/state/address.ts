@@ -115,18 +115,29 @@ function settle(isOwn: boolean, opensForm: boolean): void {
 /** The address that waits for the map it is of. */
 let waiting: Route | null = null;
 
-async function follow(route: Route | null, isOwn: boolean): Promise<void> {
+/** One address is followed after the other: a yard that is still being opened must not come after the one that counts. */
+let following: Promise<void> = Promise.resolve();
+
+function follow(route: Route | null, isOwn: boolean): Promise<void> {
   const turn = ++followed;
   isFollowing = true;
   if (!isOwn) takeLook(route);
-  if (route?.yard && !isThisYard(route.yard)) await openYardOf(route.yard);
-  if (turn !== followed) return;
-  if (route?.yard && !isThisYard(route.yard)) {
-    waiting = route;
-    if (!isClockOn.value) tell(say('address.other-yard'), say('address.bring-its-map'));
-  } else if (route) await show(route, isOwn);
-  else if (location.hash.length > 1) tell(say('address.unknown'), say('address.choose-question'));
-  if (turn === followed) isFollowing = false;
+  following = following.then(async () => {
+    if (turn === followed) await goTo(route, isOwn);
+    if (turn === followed) isFollowing = false;
+  });
+  return following;
+}
+
+async function goTo(route: Route | null, isOwn: boolean): Promise<void> {
+  if (!route) {
+    if (location.hash.length > 1) tell(say('address.unknown'), say('address.choose-question'));
+    return;
+  }
+  if (route.yard && !isThisYard(route.yard)) await openYardOf(route.yard);
+  if (!route.yard || isThisYard(route.yard)) return show(route, isOwn);
+  waiting = route;
+  if (!isClockOn.value) tell(say('address.other-yard'), say('address.bring-its-map'));
 }
 
 /** Opens what an address named before its map was there. */

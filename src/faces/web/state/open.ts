@@ -4,7 +4,7 @@ import { ask } from '../compute/ask.ts';
 import type { Replies } from '../compute/protocol.ts';
 import { showFault } from './current-answers.ts';
 import type { KeptYard } from './device-stores.ts';
-import { asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
+import { addingAt, asked, earlier, isOneSpill, sources, sourcesProblems, takeFindings } from './finding.ts';
 import { leaveForms } from './form-values.ts';
 import { replaceKeptFindings, takeUpFindings } from './kept-findings.ts';
 import { takeUpParts } from './kept-parts.ts';
@@ -130,6 +130,7 @@ async function openMap(
     earlier.value = null;
     isOneSpill.value = false;
     standAt(null);
+    addingAt.value = null;
     sourcesProblems.value = [];
     showYard(opened, { ...from, mapText, version });
     forgetPlan();
