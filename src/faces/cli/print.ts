@@ -1,4 +1,5 @@
 import colours from 'picocolors';
+import type { Key } from '../../catalogue/index.ts';
 import type { Problem } from '../../site-map/index.ts';
 import { writeError } from './progress.ts';
 import { say, voice } from './voice.ts';
@@ -37,6 +38,10 @@ export function problemWords({ id, field, message, cure }: Problem): string {
 export function sayProblems(file: string, problems: readonly Problem[]): void {
   for (const each of problems) writeError(`${problemLine(file, each)}\n`);
 }
+
+/** Columns under a title of the catalogue, set to the left or to the right. */
+export const left = (key: Key): Column => ({ title: say(key) });
+export const right = (key: Key): Column => ({ title: say(key), align: 'right' });
 
 export interface Column {
   title: string;

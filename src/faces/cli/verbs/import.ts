@@ -11,9 +11,9 @@ import {
   SNAP_M,
   writeSiteMap,
 } from '../../../site-map/index.ts';
-import { output, quantityWord, readText, throwErrors, UsageError, writeOut } from '../input.ts';
-import { bullets, fileName, heading, problemLine, safe } from '../print.ts';
-import { say, voice } from '../voice.ts';
+import { oneOf, output, quantityWord, readText, throwErrors, UsageError, writeOut } from '../input.ts';
+import { bullets, fileName, heading, problemWords, safe } from '../print.ts';
+import { say } from '../voice.ts';
 
 interface ImportFlags {
   out: string;
@@ -34,13 +34,9 @@ const NOTES_SHOWN = 12;
 export function importFiles(files: readonly string[], flags: ImportFlags): number {
   const { problems: ruleProblems, ...rules } = parseImportRules({ keep: flags.keep, kind: flags.kind });
   if (ruleProblems.length > 0)
-    throw new UsageError(
-      ruleProblems
-        .map(({ field, message, cure }) => `${field}: ${voice().text(message)}; ${voice().text(cure)}`)
-        .join('; '),
-    );
+    throw new UsageError(ruleProblems.map((each) => problemWords({ ...each, id: null })).join('; '));
   if (!flags.zones && (flags.boundary ?? flags.radius ?? flags.activity) !== undefined) {
-    throw new UsageError('--boundary, --radius and --activity speak of zones; write --zones too');
+    throw new UsageError(say('cli-errors.zones-too'));
   }
   const zones = flags.zones
     ? {
@@ -73,30 +69,27 @@ export function importFiles(files: readonly string[], flags: ImportFlags): numbe
 
 const readLayer = (file: string): Layer => ({ name: fileName(file), text: readText(file) });
 
-function activityWord(word: string | undefined): Activity | undefined {
-  if (word === undefined) return undefined;
-  const activity = ACTIVITIES.find((each) => each === word);
-  if (activity) return activity;
-  throw new UsageError(`--activity is ${JSON.stringify(word)}; write one of ${ACTIVITIES.join(', ')}`);
-}
+const activityWord = (word: string | undefined): Activity | undefined =>
+  word === undefined ? undefined : oneOf('--activity', word, ACTIVITIES);
 
 function importText({ counts, problems }: Imported, { out, snapM }: { out: string; snapM: number }): string {
   const left = problems.filter(({ code }) => code === 'import-left-out');
   const guesses = problems.filter(({ code }) => code === 'import-guess');
   const rest = problems.filter(({ code }) => code !== 'import-left-out' && code !== 'import-guess');
-  const list = (title: string, all: readonly Problem[]) => {
+  const list = (key: 'cli.problems' | 'cli.left-out' | 'cli.guessed', all: readonly Problem[]) => {
     if (all.length === 0) return [];
-    const shown = all.slice(0, NOTES_SHOWN).map((each) => problemLine('', each).replace(/^: /, ''));
-    const more = all.length > shown.length ? [`and ${all.length - shown.length} more, in --json`] : [];
-    return ['', `${title} (${all.length})`, bullets([...shown, ...more])];
+    const shown = all.slice(0, NOTES_SHOWN).map(problemWords);
+    const more = all.length > shown.length ? [say('cli.more-in-json', { count: all.length - shown.length })] : [];
+    return ['', say(key, { count: all.length }), bullets([...shown, ...more])];
   };
+  const { read, taken, leftOut, zones, structures, links } = counts;
   return [
-    heading(`${out}: ${counts.zones} zones, ${counts.structures} structures, ${counts.links} links.`),
-    `${counts.read} features read, ${counts.taken} taken, ${counts.leftOut} left out. Line ends within ${snapM} m of a structure were joined to it.`,
-    ...list('Problems', rest),
-    ...list('Left out', left),
-    ...list('Guessed', guesses),
+    heading(say('cli.import-made', { file: out, zones, structures, links })),
+    say('cli.import-read', { read, taken, left: leftOut, snap: `${snapM} m` }),
+    ...list('cli.problems', rest),
+    ...list('cli.left-out', left),
+    ...list('cli.guessed', guesses),
     '',
-    `Next: oilshed check ${safe(out)}`,
+    safe(say('cli.import-next', { command: `oilshed check ${out}` })),
   ].join('\n');
 }

@@ -1,9 +1,9 @@
 import { countedOf, learnRates } from '../../../sources/index.ts';
-import { formatNumber, formatVolume } from '../../../units/index.ts';
 import { type FindingsSource, findingsName, loadFindings } from '../findings.ts';
-import { loadDrainage, numberWord, output, unitsOf } from '../input.ts';
+import { loadDrainage, numberWord, output } from '../input.ts';
 import { noteProblems } from '../notes.ts';
-import { heading, table } from '../print.ts';
+import { heading, left, right, table } from '../print.ts';
+import { say, voice } from '../voice.ts';
 
 /** `oilshed learn MAP --findings F`: what does each zone really release? */
 export async function learn(
@@ -17,31 +17,30 @@ export async function learn(
   const zones = learnRates(drainage, findings, { seed });
   noteProblems(findingsName(flags.findings), countedOf(findings).notes);
   output(flags.json, { zones }, () => {
-    const units = unitsOf(map);
+    const { text } = voice();
+    const volume = (litres: number) => text({ litres });
     const rows = zones.map(({ id, litresPerYear, low, high, defaultLitresPerYear }) => [
       id,
       map.zones.find((zone) => zone.id === id)?.name ?? id,
-      formatVolume(defaultLitresPerYear, units),
-      formatVolume(litresPerYear, units),
-      `${formatVolume(low, units)} to ${formatVolume(high, units)}`,
-      defaultLitresPerYear > 0 ? `× ${formatNumber(litresPerYear / defaultLitresPerYear, 1)}` : '',
+      volume(defaultLitresPerYear),
+      volume(litresPerYear),
+      say('cli.range', { low: { litres: low }, high: { litres: high } }),
+      defaultLitresPerYear > 0 ? `× ${text({ number: litresPerYear / defaultLitresPerYear, digits: 1 })}` : '',
     ]);
+    const columns = [
+      left('cli.column-zone'),
+      left('cli.column-name'),
+      right('cli.learn-column-before'),
+      right('cli.learn-column-learned'),
+      right('cli.column-range'),
+      right('cli.learn-column-change'),
+    ];
     return [
-      heading(`What each zone releases in a year, learned from ${findings.length} findings.`),
+      heading(say('cli.learn-heading', { findings: findings.length })),
       '',
-      table(
-        [
-          { title: 'ZONE' },
-          { title: 'NAME' },
-          { title: 'BEFORE', align: 'right' },
-          { title: 'LEARNED', align: 'right' },
-          { title: '5 TO 95 %', align: 'right' },
-          { title: 'CHANGE', align: 'right' },
-        ],
-        rows,
-      ),
+      table(columns, rows),
       '',
-      'Before: the map’s own figure, or area × yield of the activity × weight. A zone that nothing was seen of keeps it.',
+      say('cli.learn-before'),
     ].join('\n');
   });
   return 0;

@@ -1,9 +1,9 @@
 import { type PeopleEvent, readPeopleEvent } from '../../../log-book/index.ts';
-import { THIS_MACHINE } from '../../../store/index.ts';
 import { InputError, numberWord, outputAsKept } from '../input.ts';
 import { logPlace, lostWords, withLogStore } from '../log-place.ts';
-import { heading, safe, table } from '../print.ts';
+import { fileLine, heading, left, table } from '../print.ts';
 import { say } from '../voice.ts';
+import { roleName } from './people.ts';
 
 interface RecordFlags {
   data?: string;
@@ -21,17 +21,17 @@ export async function listPeopleRecord({ data, json, after = '0', limit }: Recor
     const events = texts.map(({ seq, text }) => readPeopleEvent(text) ?? unreadable(logPlace(data).folder, seq));
     const refusedLately = await record.refusedLately();
     outputAsKept(json, { events, refusedLately }, () => {
-      const columns = ['NO', 'AT', 'BY', 'WHAT'].map((title) => ({ title }));
+      const columns = (['cli.column-number', 'cli.column-time', 'cli.column-by', 'cli.column-what'] as const).map(left);
       const rows = events.map((event) => [
         String(event.seq),
         event.at,
-        event.account ?? THIS_MACHINE,
+        event.account ?? say('cli.this-machine'),
         eventWords(event),
       ]);
       return [
-        heading(`${events.length} ${events.length === 1 ? 'event' : 'events'}.`),
+        heading(say('cli.events-count', { events: events.length })),
         ...(rows.length > 0 ? ['', table(columns, rows)] : []),
-        ...(refusedLately > 0 ? ['', `Since then ${signIns(refusedLately)} refused, not in the record yet.`] : []),
+        ...(refusedLately > 0 ? ['', say('cli.events-refused-lately', { count: refusedLately })] : []),
       ].join('\n');
     });
     return 0;
@@ -39,36 +39,42 @@ export async function listPeopleRecord({ data, json, after = '0', limit }: Recor
 }
 
 function unreadable(folder: string, seq: number): never {
-  throw new InputError([
-    `${safe(folder)}: event ${seq} of the record of people cannot be read any more; see what else was changed with oilshed log verify`,
-  ]);
+  throw new InputError([fileLine(folder, say('cli-errors.event-unreadable', { seq: String(seq) }))]);
 }
-
-const signIns = (count: number) => (count === 1 ? 'one sign-in was' : `${count} sign-ins were`);
 
 function eventWords(event: PeopleEvent): string {
   switch (event.event) {
     case 'begun':
-      return `The record begins. There were: ${event.people.map(({ name, role }) => `${name} (${role})`).join(', ')}`;
+      return say('cli.event-begun', {
+        people: event.people
+          .map(({ name, role }) => say('cli.event-begun-person', { name, role: roleName(role) }))
+          .join(', '),
+      });
     case 'added':
-      return `${event.name} may sign in, as ${event.role}`;
+      return say('cli.event-added', { name: event.name, role: roleName(event.role) });
     case 'removed':
-      return `${event.name} (${event.role}) may not sign in any more`;
+      return say('cli.event-removed', { name: event.name, role: roleName(event.role) });
     case 'role-changed':
-      return `${event.name} is ${event.role} now, was ${event.before}`;
+      return say('cli.event-role', {
+        name: event.name,
+        role: roleName(event.role),
+        before: roleName(event.before),
+      });
     case 'password-changed':
-      return `${event.name} has a new password`;
+      return say('cli.event-password', { name: event.name });
     case 'token-made':
-      return `${event.name} has a token "${event.token}", as ${event.role}`;
+      return say('cli.event-token-made', { name: event.name, token: event.token, role: roleName(event.role) });
     case 'token-ended':
-      return `The token "${event.token}" of ${event.name} ended`;
+      return say('cli.event-token-ended', { name: event.name, token: event.token });
     case 'older-copy-accepted':
       return event.lost.length > 0
         ? say('cli.event-accepted', { entries: lostWords(event.lost) })
         : say('cli.event-accepted-unread');
     case 'sign-ins-refused': {
-      const known = event.people.map(({ name, count }) => `${count} of ${name}`);
-      return `In the hour from ${event.hour} ${signIns(event.count)} refused${known.length > 0 ? `, ${known.join(', ')}` : ''}`;
+      const { hour, count, people } = event;
+      if (people.length === 0) return say('cli.event-refused', { hour, count });
+      const known = people.map((each) => say('cli.event-refused-of', each));
+      return say('cli.event-refused-known', { hour, count, known: known.join(', ') });
     }
   }
 }

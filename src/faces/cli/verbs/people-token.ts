@@ -1,8 +1,9 @@
 import type { Role } from '../../../store/index.ts';
 import { output } from '../input.ts';
 import { withLogStore } from '../log-place.ts';
-import { heading, safe, table } from '../print.ts';
-import { acceptedOf, type PeopleFlags, roleWord } from './people.ts';
+import { heading, left, safe, table } from '../print.ts';
+import { say } from '../voice.ts';
+import { acceptedOf, type PeopleFlags, roleName, roleWord } from './people.ts';
 
 /** `oilshed people token add PERSON NAME --role ROLE`: a token for a program, shown this once. */
 export async function add(
@@ -15,9 +16,9 @@ export async function add(
     const made = acceptedOf(await people.makeToken({ person, name, role: wanted }), data);
     output(json, made, () =>
       [
-        heading(`A token for ${made.person}, "${made.name}", as ${made.role}. It is shown this once:`),
+        heading(say('cli.token-made', { person: made.person, name: made.name, role: roleName(made.role) })),
         made.token,
-        'Programs send it as "Authorization: Bearer …".',
+        say('cli.token-use'),
       ].join('\n'),
     );
     return 0;
@@ -29,12 +30,12 @@ export async function list(person: string | undefined, { data, json }: PeopleFla
   return withLogStore({ data, purpose: 'read' }, async ({ people }) => {
     const tokens = await people.tokens(person);
     output(json, { tokens }, () => {
-      if (tokens.length === 0) return heading('There are no tokens.');
-      const columns = ['PERSON', 'NAME', 'ROLE', 'MADE'].map((title) => ({ title }));
-      const rows = tokens.map((token) => [token.person, token.name, token.role, token.made]);
-      return [heading(`${tokens.length} ${tokens.length === 1 ? 'token' : 'tokens'}.`), '', table(columns, rows)].join(
-        '\n',
+      if (tokens.length === 0) return heading(say('cli.token-none'));
+      const columns = (['cli.column-person', 'cli.column-name', 'cli.column-role', 'cli.column-made'] as const).map(
+        left,
       );
+      const rows = tokens.map((token) => [token.person, token.name, roleName(token.role), token.made]);
+      return [heading(say('cli.token-count', { tokens: tokens.length })), '', table(columns, rows)].join('\n');
     });
     return 0;
   });
@@ -44,7 +45,7 @@ export async function list(person: string | undefined, { data, json }: PeopleFla
 export async function remove(person: string, name: string, { data, json }: PeopleFlags): Promise<number> {
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const ended = acceptedOf(await people.endToken({ person, name }), data);
-    output(json, ended, () => `The token "${safe(ended.name)}" of ${safe(ended.person)} ended.`);
+    output(json, ended, () => safe(say('cli.token-ended', { name: ended.name, person: ended.person })));
     return 0;
   });
 }

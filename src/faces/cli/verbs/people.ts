@@ -1,9 +1,10 @@
 import { createInterface } from 'node:readline';
 import { Writable } from 'node:stream';
 import { type Answer, ROLES, type Role } from '../../../store/index.ts';
-import { InputError, output, throwErrors, UsageError } from '../input.ts';
+import { InputError, oneOf, output, throwErrors } from '../input.ts';
 import { logPlace, withLogStore } from '../log-place.ts';
-import { heading, safe, table } from '../print.ts';
+import { heading, left, safe, table } from '../print.ts';
+import { say } from '../voice.ts';
 import { world } from '../world.ts';
 
 export interface PeopleFlags {
@@ -20,8 +21,8 @@ export async function add(name: string, { role: word, data, json }: PeopleFlags 
     const hasManager = await people.hasManager();
     output(json, person, () =>
       [
-        `${safe(person.name)} may sign in, as ${person.role}.`,
-        ...(hasManager ? [] : ['There is no manager yet: add one with --role manager.']),
+        safe(say('cli.people-added', { name: person.name, role: roleName(person.role) })),
+        ...(hasManager ? [] : [say('cli.people-no-manager')]),
       ].join('\n'),
     );
     return 0;
@@ -33,10 +34,10 @@ export async function list({ data, json }: PeopleFlags): Promise<number> {
   return withLogStore({ data, purpose: 'read' }, async (log) => {
     const people = await log.people.list();
     output(json, { people }, () => {
-      if (people.length === 0) return heading('Nobody signs in: the log book is for this machine alone.');
-      const columns = ['NAME', 'ROLE', 'ADDED'].map((title) => ({ title }));
-      const rows = people.map(({ name, role, added }) => [name, role, added]);
-      return [heading(`${people.length} may sign in.`), '', table(columns, rows)].join('\n');
+      if (people.length === 0) return heading(say('cli.people-nobody'));
+      const columns = (['cli.column-name', 'cli.column-role', 'cli.column-added'] as const).map(left);
+      const rows = people.map(({ name, role, added }) => [name, roleName(role), added]);
+      return [heading(say('cli.people-count', { people: people.length })), '', table(columns, rows)].join('\n');
     });
     return 0;
   });
@@ -46,7 +47,7 @@ export async function list({ data, json }: PeopleFlags): Promise<number> {
 export async function remove(name: string, { data, json }: PeopleFlags): Promise<number> {
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.remove(name), data);
-    output(json, person, () => `${safe(person.name)} may not sign in any more. What they wrote stays.`);
+    output(json, person, () => safe(say('cli.people-removed', { name: person.name })));
     return 0;
   });
 }
@@ -57,9 +58,15 @@ export async function role(name: string, { role: word, data, json }: PeopleFlags
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.setRole(name, wanted), data);
     output(json, person, () =>
-      person.role === person.before
-        ? `${safe(person.name)} is ${person.role} already.`
-        : `${safe(person.name)} is ${person.role} now, was ${person.before}.`,
+      safe(
+        person.role === person.before
+          ? say('cli.people-role-same', { name: person.name, role: roleName(person.role) })
+          : say('cli.people-role-changed', {
+              name: person.name,
+              role: roleName(person.role),
+              before: roleName(person.before),
+            }),
+      ),
     );
     return 0;
   });
@@ -71,20 +78,16 @@ export async function password(name: string, { data, json }: PeopleFlags): Promi
   return withLogStore({ data, mustExist: true }, async ({ people }) => {
     const person = acceptedOf(await people.setPassword(name, fresh), data);
     output(json, person, () =>
-      [
-        `${safe(person.name)} has a new password, and is signed out everywhere; their tokens ended.`,
-        'Calendars that they follow need their address anew.',
-      ].join('\n'),
+      [safe(say('cli.people-password', { name: person.name })), say('cli.people-calendars')].join('\n'),
     );
     return 0;
   });
 }
 
-export function roleWord(word: string): Role {
-  const role = ROLES.find((each) => each === word);
-  if (role) return role;
-  throw new UsageError(`--role is ${JSON.stringify(word)}; write one of ${ROLES.join(', ')}`);
-}
+export const roleWord = (word: string): Role => oneOf('--role', word, ROLES);
+
+/** A role as people call it. */
+export const roleName = (role: string) => say('account.role', { role });
 
 export function acceptedOf<T extends object>({ accepted, problems }: Answer<T>, data: string | undefined): T {
   throwErrors(logPlace(data).folder, problems);
@@ -97,22 +100,22 @@ async function readPassword(): Promise<string> {
   const input = world().input();
   if (!input.isTTY) {
     for await (const line of createInterface({ input })) return line;
-    throw new InputError(['password: standard input has none; write it as its first line']);
+    throw new InputError([say('cli-errors.password-none')]);
   }
-  const first = await askHidden('Password: ');
-  if ((await askHidden('The same again: ')) === first) return first;
-  throw new InputError(['password: the two were not the same; try again']);
+  const first = await askHidden(say('cli.password-ask'));
+  if ((await askHidden(say('cli.password-again'))) === first) return first;
+  throw new InputError([say('cli-errors.password-differs')]);
 }
 
 /** A line typed at the terminal, which shows the question alone. */
 function askHidden(question: string): Promise<string> {
-  world().writeError(question);
+  world().writeError(`${question} `);
   const nowhere = new Writable({ write: (_part, _encoding, done) => done() });
   const lines = createInterface({ input: world().input(), output: nowhere, terminal: true });
   return new Promise<string>((resolve, reject) => {
     lines.once('line', resolve);
     lines.once('SIGINT', () => lines.close());
-    lines.once('close', () => reject(new InputError(['password: none was given; nothing was changed'])));
+    lines.once('close', () => reject(new InputError([say('cli-errors.password-not-given')])));
   }).finally(() => {
     lines.close();
     world().writeError('\n');

@@ -7,9 +7,10 @@ import { isOpenToOthers, isThisMachine, listen, NoManager, securityLog } from '.
 import { addFirstManager, firstManager } from '../first-manager.ts';
 import { InputError, numberWord, readBytes, UsageError } from '../input.ts';
 import { logPlace, photoQuotaWord, withLogStore } from '../log-place.ts';
-import { safe } from '../print.ts';
-import { voice } from '../voice.ts';
+import { fileLine, safe } from '../print.ts';
+import { say, voice } from '../voice.ts';
 import { world } from '../world.ts';
+import { roleName } from './people.ts';
 
 interface ServeFlags {
   port?: string;
@@ -47,36 +48,28 @@ export async function serve({ port, host, behind, data, cert, key, photoQuota }:
       photoQuotaBytes,
       security: securityLog(),
     });
-    const lines = [`Oilshed is at ${address}`, `Its log book is in ${safe(logPlace(data).folder)}.`];
-    if (isAdded) lines.push(`${safe(first.name)} may sign in, as manager.`);
-    if (host !== undefined && !isThisMachine(host) && !https) lines.push(...PLAIN_HTTP);
-    if (!isOpen && (await log.people.isEmpty())) lines.push(NOBODY_SIGNS_IN);
+    const lines = [say('cli.serve-at', { address }), say('cli.serve-book', { folder: logPlace(data).folder })];
+    if (isAdded) lines.push(say('cli.people-added', { name: first.name, role: roleName('manager') }));
+    if (host !== undefined && !isThisMachine(host) && !https)
+      lines.push(say('cli.serve-plain-http'), say('cli.serve-use-https'));
+    if (!isOpen && (await log.people.isEmpty())) lines.push(say('cli.serve-nobody'));
+    lines.push(say('cli.serve-stop'));
     const stopped = new Promise<void>((stop) => {
       for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => stop());
     });
-    world().write(`${lines.join('\n')}\nStop it with Ctrl+C.\n`);
+    world().write(`${lines.map(safe).join('\n')}\n`);
     await stopped;
     await close();
     return 0;
   });
 }
 
-const PLAIN_HTTP = [
-  'This is plain http: passwords can be read on the way, and a phone stores nothing for when there is no network.',
-  'Give --cert and --key, or let a proxy with https on this machine pass requests on to 127.0.0.1.',
-];
-
-const NOBODY_SIGNS_IN =
-  'Nobody signs in yet: a relay on this machine that hides itself lets anybody write; before one, add a manager (oilshed people add).';
-
 /** The addresses and networks of `--behind`, between commas. */
 function proxies(words: string | undefined): string[] | undefined {
   const list = words?.split(',').map((word) => word.trim());
   const bad = list?.find((word) => !isAddressOrNetwork(word));
   if (bad === undefined) return list;
-  throw new UsageError(
-    `--behind is ${JSON.stringify(safe(bad))}; write the address of the proxy, or its network, such as 10.0.0.5 or 10.0.0.0/24`,
-  );
+  throw new UsageError(say('cli-errors.behind', { word: JSON.stringify(safe(bad)) }));
 }
 
 /** A network of length 0 would be everybody. */
@@ -95,7 +88,9 @@ async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
     if (error instanceof NoManager) throw new UsageError(voice().tell(error.told));
     const { code, message } = error as NodeJS.ErrnoException;
     throw new InputError([
-      `serve: ${code === 'EADDRINUSE' ? `port ${at.port ?? ''} is taken; give another with --port` : message}`,
+      code === 'EADDRINUSE'
+        ? say('cli-errors.port-taken', { port: String(at.port ?? '') })
+        : say('cli-errors.cannot-listen', { code: code ?? message }),
     ]);
   }
 }
@@ -103,15 +98,12 @@ async function start(at: Omit<Parameters<typeof listen>[0], 'root'>) {
 /** The certificate and its key, where both are given. */
 function readHttps(certFile: string | undefined, keyFile: string | undefined): Https | undefined {
   if (certFile === undefined && keyFile === undefined) return undefined;
-  if (certFile === undefined || keyFile === undefined)
-    throw new UsageError('https takes both --cert FILE and --key FILE');
+  if (certFile === undefined || keyFile === undefined) throw new UsageError(say('cli-errors.https-both'));
   const https = { cert: readBytes(certFile), key: readBytes(keyFile) };
   try {
     createSecureContext(https);
   } catch {
-    throw new InputError([
-      `${safe(certFile)}: it is no certificate that goes with ${safe(keyFile)}; name the two as PEM, the key without a password`,
-    ]);
+    throw new InputError([fileLine(certFile, say('cli-errors.certificate', { key: keyFile }))]);
   }
   return https;
 }

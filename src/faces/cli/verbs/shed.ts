@@ -1,9 +1,8 @@
 import { type Drainage, graphUpstreamOf, oilshed, toGraph } from '../../../drainage/index.ts';
 import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
-import { formatArea, formatShare } from '../../../units/index.ts';
-import { InputError, loadDrainage, output, outputText, UsageError, unitsOf, writeOut } from '../input.ts';
-import { fileName, heading, STANDARD_OUTPUT, safe, table } from '../print.ts';
-import { voice } from '../voice.ts';
+import { InputError, loadDrainage, output, outputText, UsageError, writeOut } from '../input.ts';
+import { fileLine, heading, left, right, STANDARD_OUTPUT, safe, table } from '../print.ts';
+import { say, voice } from '../voice.ts';
 
 interface ShedFlags {
   at?: string;
@@ -13,8 +12,7 @@ interface ShedFlags {
 
 /** `oilshed shed MAP --at ID`: which zones can send oil here? With `--graph FILE`, the yard or that part of it as a graph. */
 export async function shed(file: string, { at, graph, json }: ShedFlags): Promise<number> {
-  if (at === undefined && graph === undefined)
-    throw new UsageError('--at is missing; name a structure, or write the whole yard to a file with --graph');
+  if (at === undefined && graph === undefined) throw new UsageError(say('cli-errors.shed-at-missing'));
   const place = graph === undefined ? null : graphPlace(graph, json);
   const drainage = await loadDrainage(file);
   if (at !== undefined) holdStructure(drainage, at, file);
@@ -22,10 +20,7 @@ export async function shed(file: string, { at, graph, json }: ShedFlags): Promis
   if (written?.file === STANDARD_OUTPUT) return 0;
   const found = at === undefined ? null : shedOf(drainage, at);
   output(json, { ...found?.object, ...(written && { graph: written }) }, () =>
-    [
-      ...(found ? [found.text()] : []),
-      ...(written ? [heading(`${written.file}: ${written.nodes} nodes, ${written.edges} edges.`)] : []),
-    ].join('\n\n'),
+    [...(found ? [found.text()] : []), ...(written ? [heading(say('cli.shed-graph', written))] : [])].join('\n\n'),
   );
   return 0;
 }
@@ -34,13 +29,13 @@ export async function shed(file: string, { at, graph, json }: ShedFlags): Promis
 function holdStructure({ map, nodeOf }: Drainage, at: string, file: string): void {
   const ids = map.structures.map(({ id }) => id);
   if (ids.includes(at)) return;
-  const what = nodeOf.has(at) ? 'it is a zone, where oil starts' : 'no structure has this id';
+  const key = nodeOf.has(at) ? 'cli-errors.shed-is-zone' : 'cli-errors.shed-no-structure';
   const some = map.structures
     .filter(({ kind }) => !INLET_KINDS.includes(kind))
     .slice(0, 4)
     .map(({ id }) => id);
-  const cure = idCure(at, ids, `name a structure of the map, such as ${some.join(', ')}`);
-  throw new InputError([`${fileName(file)}: ${safe(`${at}: --at: ${what}; ${voice().text(cure)}`)}`]);
+  const cure = idCure(at, ids, say('cli-errors.shed-cure', { ids: some.join(', ') }));
+  throw new InputError([fileLine(file, say(key, { at, cure }))]);
 }
 
 /** The zones as `--json` prints them, and as a person reads them. */
@@ -49,29 +44,26 @@ function shedOf(drainage: Drainage, at: string) {
   const areaM2 = found.reduce((sum, { zone }) => sum + zone.areaM2, 0);
   const zones = found.map(({ zone, delivered }) => ({ id: zone.id, areaM2: zone.areaM2, delivered }));
   const text = () => {
-    if (found.length === 0) return `No zone can send oil to ${safe(at)}.`;
-    const units = unitsOf(drainage.map);
+    const { text } = voice();
+    if (found.length === 0) return safe(say('cli.shed-none', { at }));
     const rows = found.map(({ zone, delivered }) => [
       zone.id,
       zone.name,
-      formatArea(zone.areaM2, units),
-      formatShare(delivered),
+      text({ squareMetres: zone.areaM2 }),
+      text({ share: delivered }),
     ]);
-    const zonesWord = found.length === 1 ? '1 zone' : `${found.length} zones`;
+    const columns = [
+      left('cli.column-zone'),
+      left('cli.column-name'),
+      right('cli.column-area'),
+      right('cli.shed-column-delivered'),
+    ];
     return [
-      `${heading(`${zonesWord}, ${formatArea(areaM2, units)}, can send oil to ${at}.`)}`,
+      heading(say('cli.shed-zones', { zones: found.length, area: { squareMetres: areaM2 }, at })),
       '',
-      table(
-        [
-          { title: 'ZONE' },
-          { title: 'NAME' },
-          { title: 'AREA', align: 'right' },
-          { title: 'DELIVERED', align: 'right' },
-        ],
-        rows,
-      ),
+      table(columns, rows),
       '',
-      'Delivered: the part of a zone’s oil that gets there; the rest is held on the way.',
+      say('cli.shed-delivered'),
     ].join('\n');
   };
   return { object: { at, zones, areaM2 }, text };
@@ -88,15 +80,13 @@ interface GraphPlace {
 /** Where `--graph` writes, and how. Standard output has no name to tell the format by: there it is GraphML. */
 function graphPlace(file: string, json: boolean | undefined): GraphPlace {
   if (file === STANDARD_OUTPUT) {
-    if (json) throw new UsageError('--graph - and --json both write to standard output; name a file with --graph');
+    if (json) throw new UsageError(say('cli-errors.graph-and-json'));
     return { file, format: 'graphml' };
   }
   const format = GRAPH_FORMATS.find((each) => file.toLowerCase().endsWith(`.${each}`));
   if (format) return { file, format };
-  const names = GRAPH_FORMATS.map((each) => `.${each}`).join(' or ');
-  throw new UsageError(
-    `--graph is ${JSON.stringify(file)}; write a name that ends in ${names}, or - for GraphML on standard output`,
-  );
+  const endings = { choice: GRAPH_FORMATS.map((each) => `.${each}`) };
+  throw new UsageError(say('cli-errors.graph-ending', { word: JSON.stringify(file), endings }));
 }
 
 /** Writes the whole yard, or the part that can send oil to a structure, with how much of each node's oil gets there. */
