@@ -1,4 +1,5 @@
 import * as z from 'zod';
+import { told } from '../../../catalogue/index.ts';
 import {
   asWritten,
   headsText,
@@ -43,7 +44,7 @@ import {
 import { readLogFile, TooLarge, writeLogFile } from '../log-file.ts';
 import { logPlace, lostWords, photoQuotaWord, withLogStore } from '../log-place.ts';
 import { noteProblems } from '../notes.ts';
-import { bullets, fileName, heading, problemLine, safe, sayProblems, table } from '../print.ts';
+import { bullets, fileLine, fileName, heading, left, problemLine, safe, sayProblems, table } from '../print.ts';
 import { say, voice } from '../voice.ts';
 
 interface LogFlags {
@@ -73,10 +74,8 @@ export async function add(file: string, flags: LogFlags & { photo?: string[]; ma
     const { id, seq, hash, isNew } = accepted;
     output(flags.json, { id, seq, hash }, () =>
       [
-        isNew
-          ? `Entry ${seq} of ${safe(entry.site)} is in the log book.`
-          : `It was in the log book already, as entry ${seq} of ${safe(entry.site)}.`,
-        `Hash ${hash}`,
+        say(isNew ? 'cli.log-added' : 'cli.log-there-already', { seq: String(seq), site: safe(entry.site) }),
+        say('cli.hash', { hash }),
       ].join('\n'),
     );
     return 0;
@@ -86,7 +85,7 @@ export async function add(file: string, flags: LogFlags & { photo?: string[]; ma
 function readPhoto(file: string): Uint8Array {
   const bytes = readAtMost(file, LARGEST_PHOTO);
   if (photoType(bytes)) return bytes;
-  throw new InputError([`${fileName(file)}: it is no photo; name a JPEG, PNG, WebP or HEIC`]);
+  throw new InputError([fileLine(file, say('cli-errors.no-photo'))]);
 }
 
 /** The bytes of a map that can be computed. */
@@ -99,7 +98,7 @@ function readKeptMap(file: string): Uint8Array {
 function readAtMost(file: string, most: number): Uint8Array {
   const bytes = readBytes(file);
   if (bytes.length <= most) return bytes;
-  throw new InputError([`${fileName(file)}: it is over ${most / 2 ** 20} MB; make it smaller`]);
+  throw new InputError([fileLine(file, say('cli-errors.over-size', { megabytes: most / 2 ** 20 }))]);
 }
 
 const mapEntry = z.looseObject({
@@ -110,10 +109,9 @@ const mapEntry = z.looseObject({
 /** The entry with this map in its body; a UsageError where it is about something else, an InputError where it names another. */
 function withMap(value: unknown, name: string, file: string): unknown {
   const entry = mapEntry.safeParse(value).data;
-  if (!entry) throw new UsageError(`--map goes with an entry of the kind "map"; ${fileName(file)} is none`);
+  if (!entry) throw new UsageError(say('cli-errors.map-of-other-kind', { file: fileName(file) }));
   const named = entry.body?.sha256 ?? name;
-  if (named !== name)
-    throw new InputError([`${fileName(file)}: body.sha256: it names another map than --map has; leave it out`]);
+  if (named !== name) throw new InputError([fileLine(file, say('cli-errors.map-other'))]);
   return { ...entry, body: { ...entry.body, sha256: name } };
 }
 
@@ -136,10 +134,19 @@ const whichOf = ({ site, after, limit }: WhichFlags): Which => ({
   limit: limit === undefined ? undefined : numberWord('--limit', limit, { atLeast: 0 }),
 });
 
+const LISTED = [
+  'cli.column-site',
+  'cli.column-number',
+  'cli.column-time',
+  'cli.column-kind',
+  'cli.column-by',
+  'cli.column-what',
+] as const;
+
 /** `oilshed log list`: what stands in the log book. */
 export async function list({ people, ...flags }: LogFlags & WhichFlags & { people?: boolean }): Promise<number> {
   if (people && flags.site !== undefined)
-    throw new UsageError('write either --people or --site: the record of people is of the whole log book');
+    throw new UsageError(say('cli-errors.people-or-site'));
   if (people) return (await import('./people-record.ts')).listPeopleRecord(flags);
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
@@ -149,15 +156,18 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
     outputAsKept(flags.json, { entries: entries.map(asWritten), problems, accepted }, () => {
       const numbers = new Map<string, number>(entries.map(({ id, seq }) => [id, seq]));
-      const nameOf = (id: string) => (numbers.has(id) ? `entry ${numbers.get(id)}` : id);
+      const nameOf = (id: string) => {
+        const seq = numbers.get(id);
+        return seq === undefined ? id : say('cli.log-entry-name', { seq: String(seq) });
+      };
       const rows = entries.map((entry) => {
         const { site, seq, at, photos = [] } = entry;
         const words = entryWords(entry, nameOf, voice()) + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
         return [site, String(seq), at, kindWord(entry, voice()), writerWords(entry, (name) => name, voice()), words];
       });
-      const columns = ['SITE', 'NO', 'AT', 'KIND', 'BY', 'WHAT'].map((title) => ({ title }));
+      const columns = LISTED.map(left);
       return [
-        heading(`${entries.length} ${entries.length === 1 ? 'entry' : 'entries'}.`),
+        heading(say('cli.log-entries', { entries: entries.length })),
         ...(rows.length > 0 ? ['', table(columns, rows)] : []),
         ...acceptedLines(accepted),
       ].join('\n');
@@ -177,9 +187,7 @@ async function lackingProblems(store: LogStore, data: string | undefined): Promi
 export async function verify(flags: LogFlags & { head?: string; heads?: string }): Promise<number> {
   const { head } = flags;
   if (head !== undefined && !/^[0-9a-f]{64}$/.test(head)) {
-    throw new UsageError(
-      `--head is ${JSON.stringify(head)}; write the 64 digits of a hash, as a report or an export has it`,
-    );
+    throw new UsageError(say('cli-errors.head', { word: JSON.stringify(head) }));
   }
   // A file that cannot be read is an answer too: it is not as it was.
   const onFault = (fault: Problem) =>
@@ -198,9 +206,7 @@ function sayVerified(folder: string, found: Found, json?: boolean): number {
   sayProblems(folder, problems);
   output(json, { ok, entries, photos, maps, people, problems, heads, accepted }, () =>
     [
-      heading(
-        `${entries} entries, ${photos} photos, ${maps} maps, ${people} events of people: ${ok ? 'all as they were accepted.' : 'NOT as they were accepted.'}`,
-      ),
+      heading(say(ok ? 'cli.log-sound' : 'cli.log-not-sound', { entries, photos, maps, people })),
       ...headLines(heads),
       ...acceptedLines(accepted),
     ].join('\n'),
@@ -226,8 +232,8 @@ async function verified(store: LogBook, head: string | undefined, kept: KeptHead
   const found = await store.verify();
   const gone = kept === null ? [] : await store.lackedBy(kept);
   if (head !== undefined && found.ok && !(await hasHash(store, head))) {
-    const message = `no entry has the hash ${head}`;
-    const cure = 'compare the number; if it is right, the book was rewritten';
+    const message = told('cli-errors.no-such-hash', { hash: head });
+    const cure = told('cli-errors.no-such-hash-cure');
     gone.push(problem('chain-broken', { id: null, field: 'hash' }, { message, cure }));
   }
   const accepted = await acceptedIn(store);
@@ -248,7 +254,7 @@ async function hasHash(store: LogStore, hash: string): Promise<boolean> {
 
 /** The end of each chain. Who keeps these can tell later whether anything before was changed. */
 const headLines = (heads: Verified['heads']) =>
-  heads.map(({ site, seq, hash }) => `${safe(site)}: entry ${seq}, hash ${hash}`);
+  heads.map(({ site, seq, hash: hash ?? '–' }) => safe(say('cli.log-head', { site, seq: String(seq), hash })));
 
 /** `oilshed log export --out FILE`: the log book as a zip of entries, a table, the photos and the maps. */
 export async function exportLog(flags: LogFlags & WhichFlags & { out: string }): Promise<number> {
@@ -256,14 +262,14 @@ export async function exportLog(flags: LogFlags & WhichFlags & { out: string }):
   return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
     const lacking = await lackingProblems(store, flags.data);
     const { problems: leftOut, ...inside } = await writeLogFile(flags.out, store, which).catch((error) => {
-      throw error instanceof StoreFault ? error : new InputError([`${safe(flags.out)}: ${exportReason(error)}`]);
+      throw error instanceof StoreFault ? error : new InputError([fileLine(flags.out, exportReason(error))]);
     });
     sayProblems(flags.out, leftOut);
     const problems = [...lacking, ...leftOut];
     const { entries, photos, maps, people, heads } = inside;
     output(flags.json, { ...inside, problems }, () =>
       [
-        heading(`${flags.out}: ${entries} entries, ${photos} photos, ${maps} maps, ${people} events of people.`),
+        heading(say('cli.log-exported', { file: flags.out, entries, photos, maps, people })),
         ...headLines(heads),
       ].join('\n'),
     );
@@ -272,17 +278,12 @@ export async function exportLog(flags: LogFlags & WhichFlags & { out: string }):
 }
 
 const exportReason = (error: unknown) =>
-  error instanceof TooLarge
-    ? 'it would be too large to be imported again; export parts, with --site, --after and --limit, and import them in that order'
-    : fileReason(error);
+  error instanceof TooLarge ? say('cli-errors.export-too-large') : fileReason(error);
 
 /** `oilshed log backup --out FOLDER`: a copy of the log book, taken while others may write, and verified as `verify` does. */
 export async function backup(flags: LogFlags & { out: string }): Promise<number> {
   const { folder, databaseUrl } = logPlace(flags.data);
-  if (databaseUrl !== undefined)
-    throw new InputError([
-      'DATABASE_URL: the log book is in PostgreSQL; back its entries up with pg_dump, or all of it with oilshed log export',
-    ]);
+  if (databaseUrl !== undefined) throw new InputError([say('cli-errors.backup-postgres')]);
   return withLogStore({ data: flags.data, purpose: 'read' }, async ({ databaseFolder }) => {
     const found = await copied({ folder, databaseFolder, to: flags.out }).catch((error) => {
       throw error instanceof StoreFault ? new InputError([problemLine(flags.out, error.problem)]) : error;
@@ -320,9 +321,7 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
     noteProblems(file, notes);
     const events = record?.accepted?.added ?? 0;
     output(flags.json, { added, present, photos, maps, people: events, problems: notes }, () =>
-      heading(
-        `${added} entries, ${photos} photos, ${maps} maps and ${events} events of people were added; ${present} entries were there already.`,
-      ),
+      heading(say('cli.log-imported', { added, photos, maps, people: events, present })),
     );
     return 0;
   });
@@ -334,10 +333,7 @@ export async function importLog(file: string, flags: LogFlags): Promise<number> 
  */
 export async function heads(flags: LogFlags & { out?: string; accept?: boolean }): Promise<number> {
   const { folder, databaseUrl } = logPlace(flags.data);
-  if (flags.accept && databaseUrl !== undefined)
-    throw new InputError([
-      'DATABASE_URL: no heads stand beside a log book in PostgreSQL; keep some with oilshed log heads --out, and hold it against them with oilshed log verify --heads',
-    ]);
+  if (flags.accept && databaseUrl !== undefined) throw new InputError([say('cli-errors.accept-postgres')]);
   const purpose = flags.accept ? 'accept' : 'read';
   return withLogStore({ data: flags.data, mustExist: true, purpose }, async (store) => {
     const accepted = flags.accept ? await store.acceptHeads() : undefined;
@@ -353,10 +349,8 @@ export async function heads(flags: LogFlags & { out?: string; accept?: boolean }
 
 const acceptedWords = (accepted: readonly Problem[], folder: string) =>
   accepted.length === 0
-    ? 'The log book has all that its heads say: there was nothing to accept.'
+    ? say('cli.log-nothing-to-accept')
     : [
-        heading(
-          `${folder} goes on from where it stands. What it lacked, and that this was accepted, is written down in it:`,
-        ),
+        heading(say('cli.log-goes-on', { folder })),
         bullets(accepted.map(({ message }) => voice().text(message))),
       ].join('\n');
