@@ -145,8 +145,7 @@ const LISTED = [
 
 /** `oilshed log list`: what stands in the log book. */
 export async function list({ people, ...flags }: LogFlags & WhichFlags & { people?: boolean }): Promise<number> {
-  if (people && flags.site !== undefined)
-    throw new UsageError(say('cli-errors.people-or-site'));
+  if (people && flags.site !== undefined) throw new UsageError(say('cli-errors.people-or-site'));
   if (people) return (await import('./people-record.ts')).listPeopleRecord(flags);
   const which = whichOf(flags);
   return withLogStore({ data: flags.data, purpose: 'read' }, async (store) => {
@@ -162,7 +161,8 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
       };
       const rows = entries.map((entry) => {
         const { site, seq, at, photos = [] } = entry;
-        const words = entryWords(entry, nameOf, voice()) + (photos.length > 0 ? ` (photos: ${photos.length})` : '');
+        const said = entryWords(entry, nameOf, voice());
+        const words = photos.length > 0 ? say('cli.log-with-photos', { words: said, photos: photos.length }) : said;
         return [site, String(seq), at, kindWord(entry, voice()), writerWords(entry, (name) => name, voice()), words];
       });
       const columns = LISTED.map(left);
@@ -254,7 +254,7 @@ async function hasHash(store: LogStore, hash: string): Promise<boolean> {
 
 /** The end of each chain. Who keeps these can tell later whether anything before was changed. */
 const headLines = (heads: Verified['heads']) =>
-  heads.map(({ site, seq, hash: hash ?? '–' }) => safe(say('cli.log-head', { site, seq: String(seq), hash })));
+  heads.map(({ site, seq, hash }) => safe(say('cli.log-head', { site, seq: String(seq), hash: hash ?? '–' })));
 
 /** `oilshed log export --out FILE`: the log book as a zip of entries, a table, the photos and the maps. */
 export async function exportLog(flags: LogFlags & WhichFlags & { out: string }): Promise<number> {
@@ -268,10 +268,9 @@ export async function exportLog(flags: LogFlags & WhichFlags & { out: string }):
     const problems = [...lacking, ...leftOut];
     const { entries, photos, maps, people, heads } = inside;
     output(flags.json, { ...inside, problems }, () =>
-      [
-        heading(say('cli.log-exported', { file: flags.out, entries, photos, maps, people })),
-        ...headLines(heads),
-      ].join('\n'),
+      [heading(say('cli.log-exported', { file: flags.out, entries, photos, maps, people })), ...headLines(heads)].join(
+        '\n',
+      ),
     );
     return hasErrors(problems) ? 1 : 0;
   });
@@ -350,7 +349,6 @@ export async function heads(flags: LogFlags & { out?: string; accept?: boolean }
 const acceptedWords = (accepted: readonly Problem[], folder: string) =>
   accepted.length === 0
     ? say('cli.log-nothing-to-accept')
-    : [
-        heading(say('cli.log-goes-on', { folder })),
-        bullets(accepted.map(({ message }) => voice().text(message))),
-      ].join('\n');
+    : [heading(say('cli.log-goes-on', { folder })), bullets(accepted.map(({ message }) => voice().text(message)))].join(
+        '\n',
+      );
