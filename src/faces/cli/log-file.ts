@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { closeSync, fsyncSync, openSync, renameSync, rmSync, writeSync } from 'node:fs';
 import { strFromU8, strToU8, Zip, ZipDeflate, ZipPassThrough } from 'fflate';
 import * as z from 'zod';
+import { type Told, told } from '../../catalogue/index.ts';
 import {
   CSV_TITLES,
   csvRow,
@@ -28,7 +29,6 @@ import {
   type Which,
 } from '../../store/index.ts';
 import { BadZip, unzipPart, zipParts } from './unzip.ts';
-import { voice } from './voice.ts';
 
 /**
  * An export of the log book: a zip with `entries.jsonl` (a line for each entry, as it is kept), `entries.csv`, the photos and
@@ -200,7 +200,7 @@ export function readLogFile(zip: Uint8Array): LogFile {
     parts = partsOf(zip);
   } catch (error) {
     if (!(error instanceof BadZip)) throw error;
-    return none(isZip(zip) ? changed(error.message) : noExport());
+    return none(isZip(zip) ? changed(error.told) : noExport());
   }
   const text = parts.read(ENTRIES);
   if (text === null) return none(noExport());
@@ -260,7 +260,7 @@ const FILE = /^(photo|map)s\/([0-9a-f]{64})$/;
 function partsOf(zip: Uint8Array): Parts {
   const listed = zipParts(zip).filter(({ name, bytes }) => !(name.endsWith('/') && bytes === 0));
   const parts = new Map(listed.map((part) => [part.name, part]));
-  if (parts.size < listed.length) throw new BadZip('two files in it have the same name');
+  if (parts.size < listed.length) throw new BadZip(told('cli-errors.export-same-name'));
   const names = [...parts.keys()];
   const read = (name: string) => {
     const part = parts.get(name);
@@ -277,41 +277,44 @@ function mostBytes(name: string): number {
 function partProblems(name: string, bytes: Uint8Array | null): Problem[] {
   if ([ENTRIES, TABLE, PEOPLE, CONTENTS].includes(name) || bytes === null) return [];
   const [, kind, hash] = FILE.exec(name) ?? [];
-  if (kind === undefined) return [changed(`${name} is no part of an export`)];
+  if (kind === undefined) return [changed(told('cli-errors.export-no-part', { name }))];
   if (sha256(bytes) === hash && (kind === 'map' || photoType(bytes))) return [];
-  return [changed(`the ${kind} ${hash} in it has other bytes than its name says`)];
+  return [changed(told('cli-errors.export-other-bytes', { kind, hash }))];
 }
 
 /** What an export has otherwise than it says. One of before exports said it shows nothing that is missing from its end. */
 function contentsProblems({ names, read }: Parts, entries: readonly SealedEntry[], people: number): Problem[] {
   const said = read(CONTENTS);
   if (said === null)
-    return [entries.some((entry) => 'account' in entry) ? changed(`${CONTENTS} is gone from it`) : noHeads()];
+    return [
+      entries.some((entry) => 'account' in entry)
+        ? changed(told('cli-errors.export-part-gone', { name: CONTENTS }))
+        : noHeads(),
+    ];
   const { value, problems } = parseJson(strFromU8(said));
   const wrong = problems.length > 0 ? problems : explain(contentsShape, value, null);
   if (wrong.length > 0)
-    return wrong.map(({ field, message }) => ({ ...changed(`${CONTENTS}: ${voice().text(message)}`), field }));
+    return wrong.map(({ field, message }) => ({
+      ...changed(told('cli-errors.export-in-part', { name: CONTENTS, problem: message })),
+      field,
+    }));
   const contents = contentsShape.parse(value);
   const countOf = (kind: string) => names.filter((name) => name.startsWith(`${kind}/`)).length;
-  const found: [what: string, found: number | string, said: number | string][] = [
+  const counts: [what: string, found: number, said: number][] = [
     ['entries', entries.length, contents.entries],
     ['photos', countOf('photos'), contents.photos],
     ['maps', countOf('maps'), contents.maps],
-    ['events of people', people, contents.people],
-    ['heads', JSON.stringify(headsOf(entries)), JSON.stringify(contents.heads)],
-    ...[ENTRIES, TABLE, PEOPLE].map((name): [string, string, string] => [
-      name,
-      sha256(read(name) ?? NOTHING),
-      contents.sha256[name],
-    ]),
+    ['people', people, contents.people],
   ];
-  return found
-    .filter(([, one, other]) => one !== other)
-    .map(([what, one, other]) =>
-      typeof one === 'number'
-        ? changed(`it has ${one} ${what}, and was written with ${other}`)
-        : changed(`its ${what} are not as they were written`),
-    );
+  const parts = [ENTRIES, TABLE, PEOPLE].filter((name) => sha256(read(name) ?? NOTHING) !== contents.sha256[name]);
+  const hasItsHeads = JSON.stringify(headsOf(entries)) === JSON.stringify(contents.heads);
+  return [
+    ...counts
+      .filter(([, found, said]) => found !== said)
+      .map(([what, found, said]) => changed(told('cli-errors.export-count', { what, found, said }))),
+    ...(hasItsHeads ? [] : [changed(told('cli-errors.export-heads-changed'))]),
+    ...parts.map((name) => changed(told('cli-errors.export-part-changed', { name }))),
+  ];
 }
 
 const NOTHING = new Uint8Array();
@@ -326,17 +329,13 @@ const isZip = (bytes: Uint8Array) => strFromU8(bytes.subarray(0, 2), true) === '
 const whole = { id: null, field: null };
 
 const noExport = () =>
-  problem('bad-file', whole, {
-    message: 'it is no export of a log book: a zip with entries.jsonl',
-    cure: 'name a file that oilshed log export wrote',
-  });
+  problem('bad-file', whole, { message: told('cli-errors.no-export'), cure: told('cli-errors.no-export-cure') });
 
-const changed = (message: string) =>
-  problem('export-changed', whole, { message, cure: 'import a copy that nobody changed' });
+const changed = (message: Told) =>
+  problem('export-changed', whole, { message, cure: told('cli-errors.export-changed-cure') });
 
 const noHeads = () =>
   problem('no-heads', whole, {
-    message:
-      'the export says not how much is in it, as those made before did not: entries missing from its end do not show',
-    cure: 'hold the book against heads kept elsewhere, with oilshed log verify --heads FILE',
+    message: told('cli-errors.export-no-heads'),
+    cure: told('cli-errors.export-no-heads-cure'),
   });

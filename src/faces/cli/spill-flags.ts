@@ -39,6 +39,10 @@ export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: S
   };
 }
 
+/** Which spill the answer is about: "A spill of 50 gal on Fuel island (Z1)." */
+export const spillHeading = (litres: number, zone: string | null): string =>
+  zone === null ? say('cli.spill-here', { volume: { litres } }) : say('cli.spill-on', { volume: { litres }, zone });
+
 /** The fluid of `--fluid`, or a UsageError that lists them. */
 export const fluidFlag = (word: string | undefined): Fluid | undefined =>
   word === undefined ? undefined : oneOf('--fluid', word, FLUIDS);

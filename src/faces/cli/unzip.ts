@@ -1,4 +1,5 @@
 import { crc32, inflateRawSync } from 'node:zlib';
+import { type Told, told } from '../../catalogue/index.ts';
 
 /** One file in a zip, as its central directory has it (APPNOTE.TXT 6.3.10 §4.3.12). */
 export interface ZipPart {
@@ -12,8 +13,14 @@ export interface ZipPart {
   isDeflated: boolean;
 }
 
-/** A zip that is not read: why not, in words for use after its name. */
-export class BadZip extends Error {}
+/** A zip that is not read: why not, for use after its name. */
+export class BadZip extends Error {
+  readonly told: Told;
+  constructor(why: Told) {
+    super(why.told);
+    this.told = why;
+  }
+}
 
 const END = 0x06054b50;
 const END_LENGTH = 22;
@@ -38,7 +45,7 @@ export function zipParts(zip: Uint8Array): ZipPart[] {
   const end = endOf(view);
   const size = view.getUint32(end + 12, true);
   const start = view.getUint32(end + 16, true);
-  if (start + size !== end) throw new BadZip('it is cut short, or something stands in it that is no part of it');
+  if (start + size !== end) throw new BadZip(told('cli-errors.zip-cut'));
   const parts: ZipPart[] = [];
   for (let at = start; at < end; ) {
     if (at + CENTRAL_LENGTH > end || view.getUint32(at, true) !== CENTRAL) throw new BadZip(NOT_FOLLOWED);
@@ -48,7 +55,7 @@ export function zipParts(zip: Uint8Array): ZipPart[] {
     const name = new TextDecoder().decode(zip.subarray(at + CENTRAL_LENGTH, at + CENTRAL_LENGTH + nameLength));
     const method = view.getUint16(at + 10, true);
     const isPlain = (view.getUint16(at + 8, true) & ENCRYPTED) === 0 && (method === STORED || method === DEFLATED);
-    if (!isPlain) throw new BadZip(`${name} in it is encrypted, or packed in a way that is not read`);
+    if (!isPlain) throw new BadZip(told('cli-errors.zip-encrypted', { name }));
     parts.push({
       name,
       packedBytes: view.getUint32(at + 20, true),
@@ -60,18 +67,18 @@ export function zipParts(zip: Uint8Array): ZipPart[] {
     at = next;
   }
   const packedBytes = parts.reduce((sum, part) => sum + part.packedBytes, 0);
-  if (packedBytes > start) throw new BadZip('files in it lie on each other');
+  if (packedBytes > start) throw new BadZip(told('cli-errors.zip-overlap'));
   return parts;
 }
 
-const NOT_FOLLOWED = 'its list of files cannot be followed';
+const NOT_FOLLOWED = told('cli-errors.zip-list');
 
 /** Where the end record of the central directory stands: before a comment that goes exactly to the end of the file. */
 function endOf(view: DataView): number {
   const last = view.byteLength - END_LENGTH;
   for (let at = last; at >= Math.max(0, last - LONGEST_COMMENT); at--)
     if (view.getUint32(at, true) === END && view.getUint16(at + 20, true) === last - at) return at;
-  throw new BadZip('it is no zip, or is cut short');
+  throw new BadZip(told('cli-errors.zip-none'));
 }
 
 /**
@@ -81,15 +88,18 @@ function endOf(view: DataView): number {
  */
 export function unzipPart(zip: Uint8Array, part: ZipPart, mostBytes: number): Uint8Array {
   const { name, packedBytes, bytes, crc, at, isDeflated } = part;
-  if (bytes > mostBytes) throw new BadZip(`${name} in it unpacks to ${words(bytes)}, over ${words(mostBytes)}`);
+  if (bytes > mostBytes)
+    throw new BadZip(told('cli-errors.zip-too-large', { name, size: words(bytes), most: words(mostBytes) }));
   if (bytes > FREE_BYTES && bytes > packedBytes * LARGEST_RATIO)
-    throw new BadZip(`${name} in it unpacks from ${words(packedBytes)} to ${words(bytes)}`);
+    throw new BadZip(told('cli-errors.zip-bomb', { name, packed: words(packedBytes), size: words(bytes) }));
   const view = new DataView(zip.buffer, zip.byteOffset, zip.length);
-  if (at + LOCAL_LENGTH > zip.length || view.getUint32(at, true) !== LOCAL) throw new BadZip(`${name} in it is gone`);
+  if (at + LOCAL_LENGTH > zip.length || view.getUint32(at, true) !== LOCAL)
+    throw new BadZip(told('cli-errors.zip-gone', { name }));
   const start = at + LOCAL_LENGTH + view.getUint16(at + 26, true) + view.getUint16(at + 28, true);
   const packed = zip.subarray(start, start + packedBytes);
   const whole = packed.length === packedBytes && (isDeflated ? inflated(packed, bytes) : packed);
-  if (!whole || whole.length !== bytes || crc32(whole) !== crc) throw new BadZip(`${name} in it was changed or cut`);
+  if (!whole || whole.length !== bytes || crc32(whole) !== crc)
+    throw new BadZip(told('cli-errors.zip-changed', { name }));
   return whole;
 }
 

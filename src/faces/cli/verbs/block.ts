@@ -2,7 +2,6 @@ import { type BlockAnswer, type BlockPlan, findBlocks } from '../../../block/ind
 import { isThick } from '../../../drainage/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { FIRST_WORDS, findSpill } from '../../../spill/index.ts';
-import { formatMoney, formatVolume } from '../../../units/index.ts';
 import {
   blockAssumptions,
   doNothingSentence,
@@ -12,10 +11,10 @@ import {
   takesMinutes,
 } from '../../../words/index.ts';
 import type { FindingsSource } from '../findings.ts';
-import { currencyOf, loadDrainage, namesOf, output, quantityWord, throwErrors, unitsOf } from '../input.ts';
-import { bullets, heading, problemLine, table } from '../print.ts';
-import { crewPlace, type SpillFlags, spillQuestion } from '../spill-flags.ts';
-import { voice } from '../voice.ts';
+import { loadDrainage, namesOf, output, quantityWord, throwErrors } from '../input.ts';
+import { bullets, heading, left, problemWords, right, table } from '../print.ts';
+import { crewPlace, type SpillFlags, spillHeading, spillQuestion } from '../spill-flags.ts';
+import { say, voice } from '../voice.ts';
 
 interface BlockFlags extends SpillFlags {
   crew?: string;
@@ -42,7 +41,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
-    const warnings = problems.map((each) => problemLine('', { ...each, field: null }).replace(/^: /, ''));
+    const warnings = problems.map((each) => problemWords({ ...each, field: null }));
     const { answer: spill } = findSpill(drainage, question);
     const fluid = answer.fluid;
     const facts = { isRain: (question.rainMmPerH ?? 0) > 0, isThick: fluid !== null && isThick(fluid) };
@@ -57,47 +56,45 @@ function answerText(
   answer: BlockAnswer,
   { litres, warnings, assumed }: { litres: number; warnings: string[]; assumed: string[] },
 ): string {
-  const [units, currency] = [unitsOf(map), currencyOf(map)];
-  const money = (amount: number) => formatMoney(amount, currency);
+  const { tell } = voice();
   const zone = map.zones.find(({ id }) => id === answer.zone);
   const nameOf = namesOf(map);
-  const where = zone ? `on ${nameOf(zone.id)}` : 'here';
   const parts = [
-    `A spill of ${formatVolume(litres, units)} ${where}.`,
-    voice().tell(FIRST_WORDS),
-    ...answer.advice.map(voice().tell),
+    spillHeading(litres, zone ? nameOf(zone.id) : null),
+    tell(FIRST_WORDS),
+    ...answer.advice.map(tell),
     ...warnings,
     '',
     ...planSentences(answer, nameOf, voice()).map((sentence, at) => (at === 0 ? heading(sentence) : sentence)),
-    ...answer.whilePlacing.map(voice().tell),
+    ...answer.whilePlacing.map(tell),
     doNothingSentence(answer, voice()),
   ];
   if (answer.plan.controls.length > 0) parts.push('', planTable(answer.plan, nameOf));
   if (answer.ifMissed) {
     const [first, ...rest] = planSentences({ ...answer, plan: answer.ifMissed, isTooLate: false }, nameOf, voice());
-    parts.push('', heading('If you miss the first of them'), [first, ...rest].join(' '));
+    parts.push('', heading(say('cli.block-missed')), [first, ...rest].join(' '));
   }
-  if (answer.singles.length > 0) parts.push('', singlesTable(answer, { money, nameOf }));
+  if (answer.singles.length > 0) parts.push('', singlesTable(answer, nameOf));
   return [
     ...parts,
     '',
-    'Take care',
-    bullets(answer.cautions.map(voice().tell)),
-    'Assumed',
+    say('cli.take-care'),
+    bullets(answer.cautions.map(tell)),
+    say('cli.assumed'),
     bullets([...blockAssumptions(answer, map, voice()), ...assumed]),
   ].join('\n');
 }
 
 function planTable({ controls }: BlockPlan, nameOf: (id: string) => string): string {
   const columns = [
-    { title: 'PLACE' },
-    { title: 'AT' },
-    { title: 'FROM' },
-    { title: 'OIL THERE', align: 'right' },
-    { title: 'YOU CAN', align: 'right' },
-  ] as const;
+    left('cli.block-column-place'),
+    left('cli.column-at'),
+    left('cli.block-column-from'),
+    right('cli.block-column-oil'),
+    right('cli.block-column-crew'),
+  ];
   const rows = controls.map(({ control, at, kit, oilMinutes, crewMinutes }) => [
-    control,
+    say(`things.control-${control}`),
     nameOf(at),
     kit ?? '–',
     shortMinutes(oilMinutes, voice()),
@@ -106,31 +103,31 @@ function planTable({ controls }: BlockPlan, nameOf: (id: string) => string): str
   return table(columns, rows);
 }
 
-function singlesTable(
-  { singles }: BlockAnswer,
-  { money, nameOf }: { money: (amount: number) => string; nameOf: (id: string) => string },
-): string {
+function singlesTable({ singles }: BlockAnswer, nameOf: (id: string) => string): string {
+  const { text } = voice();
   const rows = singles
     .slice(0, SINGLES_SHOWN)
     .map((single) => [
-      single.control,
+      say(`things.control-${single.control}`),
       nameOf(single.at),
-      money(single.totalCost),
-      money(Math.max(0, single.saves)),
-      single.waters.length > 0 ? single.waters.join(' ') : 'none',
-      !single.inStock ? 'no kit has one' : single.spareMinutes === null ? '–' : spareWords(single.spareMinutes),
+      text({ money: single.totalCost }),
+      text({ money: Math.max(0, single.saves) }),
+      single.waters.length > 0 ? single.waters.join(' ') : say('cli.block-none'),
+      !single.inStock ? say('cli.block-no-kit') : single.spareMinutes === null ? '–' : spareWords(single.spareMinutes),
     ]);
   const columns = [
-    { title: 'ONE CONTROL ALONE' },
-    { title: 'AT' },
-    { title: 'TOTAL', align: 'right' },
-    { title: 'SAVES', align: 'right' },
-    { title: 'WATER REACHED' },
-    { title: 'IN TIME' },
-  ] as const;
+    left('cli.column-one-control'),
+    left('cli.column-at'),
+    right('cli.block-column-total'),
+    right('cli.column-saves'),
+    left('cli.block-column-water'),
+    left('cli.block-column-in-time'),
+  ];
   const more = singles.length - SINGLES_SHOWN;
-  return table(columns, rows) + (more > 0 ? `\n  and ${more} more, in --json` : '');
+  return table(columns, rows) + (more > 0 ? `\n  ${say('cli.more-in-json', { count: more })}` : '');
 }
 
 const spareWords = (minutes: number) =>
-  minutes >= 0 ? `${Math.floor(minutes)} min to spare` : `${Math.ceil(-minutes)} min late`;
+  minutes >= 0
+    ? say('cli.block-spare', { minutes: Math.floor(minutes) })
+    : say('cli.block-late', { minutes: Math.ceil(-minutes) });

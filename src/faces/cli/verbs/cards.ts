@@ -17,10 +17,10 @@ import {
   writeOut,
 } from '../input.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
-import { fileName, heading, table } from '../print.ts';
+import { type Column, fileLine, heading, left, right, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 interface CardsFlags {
   out: string;
@@ -51,7 +51,7 @@ export async function cards(file: string, flags: CardsFlags): Promise<number> {
   const { map, problems } = await readMapText(text);
   throwErrors(file, problems);
   if (map.zones.length === 0) {
-    throw new InputError([`${fileName(file)}: no zone is on the map, so there is nothing to make a card of; draw one`]);
+    throw new InputError([fileLine(file, say('cli-errors.no-zone-for-cards'))]);
   }
   const units = unitsOf(map);
   const paper = paperAsked ?? (units === 'us' ? 'letter' : 'a4');
@@ -100,9 +100,7 @@ const MOST_LINK = 300;
 function linkWord(word: string): string {
   const url = URL.canParse(word) ? new URL(word) : null;
   if (!url || !/^https?:$/.test(url.protocol) || url.href.length > MOST_LINK) {
-    throw new UsageError(
-      `--link is ${JSON.stringify(word)}; write the address others open, such as https://yard.example`,
-    );
+    throw new UsageError(say('cli-errors.link', { word: JSON.stringify(word) }));
   }
   url.hash = '';
   return url.href;
@@ -117,20 +115,15 @@ function cardsText(
     String(at + 1),
     id,
     names.get(id) ?? id,
-    plan[0] ? `${plan[0].control} ${plan[0].at}` : '–',
-    fluid === 'gasoline' ? 'nobody goes near' : dry.block.isTooLate ? 'late all the same' : '',
+    plan[0] ? say('cli.control-at', { control: say(`things.control-${plan[0].control}`), at: plan[0].at }) : '–',
+    fluid === 'gasoline' ? say('cli.cards-nobody-near') : dry.block.isTooLate ? say('cli.cards-late') : '',
   ]);
-  const columns = [
-    { title: 'PAGE', align: 'right' },
-    { title: 'ZONE' },
+  const columns: Column[] = [
+    right('cli.cards-column-page'),
+    left('cli.column-zone'),
     { title: '' },
-    { title: 'FIRST' },
+    left('cli.cards-column-first'),
     { title: '' },
-  ] as const;
-  return [
-    heading(
-      `${out}: ${made.length} ${made.length === 1 ? 'card' : 'cards'}, one to a page, ${paper === 'a4' ? 'A4' : 'Letter'}.`,
-    ),
-    table(columns, rows),
-  ].join('\n');
+  ];
+  return [heading(say('cli.cards-made', { file: out, cards: made.length, paper })), table(columns, rows)].join('\n');
 }

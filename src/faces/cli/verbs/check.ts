@@ -1,10 +1,9 @@
 import { checkMap, type MapReport } from '../../../drainage/index.ts';
-import { hasErrors, type Problem, type SiteMap, sayProblem } from '../../../site-map/index.ts';
-import { formatArea, formatRain } from '../../../units/index.ts';
+import { hasErrors, type Problem, type Severity, type SiteMap, sayProblem } from '../../../site-map/index.ts';
 import { takesMinutes } from '../../../words/index.ts';
-import { output, readMap, siteName, unitsOf } from '../input.ts';
-import { heading, safe, sayProblems, table } from '../print.ts';
-import { voice } from '../voice.ts';
+import { output, readMap, siteName } from '../input.ts';
+import { heading, left, right, safe, sayProblems, table } from '../print.ts';
+import { say, voice } from '../voice.ts';
 
 /** `oilshed check MAP`: is the map sound? Exit status 1 with errors; the object prints all the same. */
 export async function check(file: string, { json }: { json?: boolean }): Promise<number> {
@@ -21,48 +20,49 @@ export async function check(file: string, { json }: { json?: boolean }): Promise
 /** Of a long list, this much is printed; `--json` has all of it. */
 const LIST_SHOWN = 16;
 
-const plural = (count: number, word: string) => `${count} ${word}${count === 1 ? '' : 's'}`;
-
-function verdict(problems: readonly Problem[]): string {
-  const count = (severity: string) => problems.filter((each) => each.severity === severity).length;
-  if (count('error') > 0) return `cannot be used yet: ${plural(count('error'), 'error')}.`;
-  const rest = [
-    count('warning') && plural(count('warning'), 'warning'),
-    count('note') && plural(count('note'), 'note'),
-  ].filter(Boolean);
-  return rest.length > 0 ? `sound, with ${rest.join(' and ')}.` : 'sound.';
+/** The site's name, which stands out, and whether its map can be used. */
+function verdict(site: string, problems: readonly Problem[]): string {
+  const count = (severity: Severity) => problems.filter((each) => each.severity === severity).length;
+  const [errors, warnings, notes] = [count('error'), count('warning'), count('note')];
+  if (errors > 0) return say('cli.check-errors', { site, errors });
+  if (warnings > 0 && notes > 0) return say('cli.check-sound-both', { site, warnings, notes });
+  if (warnings > 0) return say('cli.check-sound-warnings', { site, warnings });
+  return notes > 0 ? say('cli.check-sound-notes', { site, notes }) : say('cli.check-sound', { site });
 }
 
 function reportText(file: string, map: SiteMap, report: MapReport): string {
   const { counts, separators, unprotected, problems } = report;
-  const units = unitsOf(map);
+  const { text } = voice();
   const nameOf = new Map(map.zones.map(({ id, name }) => [id, name]));
   const parts = [
-    `${heading(siteName(map, file))}: ${verdict(problems)}`,
-    `${plural(counts.zones, 'zone')}, ${plural(counts.structures, 'structure')}, ${plural(counts.links, 'link')}.`,
+    verdict(heading(siteName(map, file)), problems),
+    say('cli.check-counts', { zones: counts.zones, structures: counts.structures, links: counts.links }),
   ];
   if (separators.length > 0) {
     const rows = separators.map(({ id, zones, areaM2, designRainMmPerH, concentrationMinutes }) => [
       id,
       String(zones.length),
-      formatArea(areaM2, units),
+      text({ squareMetres: areaM2 }),
       designRainMmPerH === null
-        ? 'not stated'
-        : `${formatRain(designRainMmPerH, units)} for ${takesMinutes(concentrationMinutes, voice())}`,
+        ? say('cli.check-not-stated')
+        : say('cli.check-overrun', {
+            rain: { mmPerHour: designRainMmPerH },
+            time: takesMinutes(concentrationMinutes, voice()),
+          }),
       shortList(zones, ' '),
     ]);
     const columns = [
-      { title: 'SEPARATOR' },
-      { title: 'ZONES', align: 'right' },
-      { title: 'AREA', align: 'right' },
-      { title: 'OVERRUN ABOVE', align: 'right' },
-      { title: 'WHICH' },
-    ] as const;
+      left('cli.column-separator'),
+      right('cli.column-zones'),
+      right('cli.column-area'),
+      right('cli.check-column-overrun'),
+      left('cli.check-column-which'),
+    ];
     parts.push('', table(columns, rows));
   }
   if (unprotected.length > 0) {
     const named = unprotected.map((id) => (nameOf.get(id) === id ? id : `${id} (${nameOf.get(id)})`));
-    parts.push('', safe(`Goes round every separator: ${shortList(named, ', ')}.`));
+    parts.push('', safe(say('cli.check-goes-round', { zones: shortList(named, ', ') })));
   }
   // What goes round stands in its own line above.
   const rest = problems.filter(({ severity, code }) => severity !== 'error' && code !== 'goes-round');
@@ -73,7 +73,8 @@ function reportText(file: string, map: SiteMap, report: MapReport): string {
 /** A list cut after as many words as a line holds. */
 function shortList(words: readonly string[], between: string): string {
   const shown = words.slice(0, LIST_SHOWN).join(between);
-  return words.length > LIST_SHOWN ? `${shown}${between}and ${words.length - LIST_SHOWN} more` : shown;
+  const more = words.length - LIST_SHOWN;
+  return more > 0 ? say('cli.and-more', { list: shown, count: more }) : shown;
 }
 
 /** Problems as a table; of one code, the first few and how many more there are. */
@@ -84,11 +85,16 @@ function problemTable(problems: readonly Problem[]): string {
     const { code, severity, id, field, message, cure } = sayProblem(each, voice());
     const count = (seen.get(code) ?? 0) + 1;
     seen.set(code, count);
-    if (count <= LIST_SHOWN) rows.push([severity, id ?? 'the map', field ?? '', `${message}; ${cure}`]);
+    if (count <= LIST_SHOWN) {
+      rows.push([say('cli.severity', { severity }), id ?? say('cli.the-map'), field ?? '', `${message}; ${cure}`]);
+    }
   }
-  const listed = table([{ title: 'PROBLEM' }, { title: 'AT' }, { title: 'FIELD' }, { title: 'WHAT TO DO' }], rows);
+  const columns = (
+    ['cli.check-column-problem', 'cli.column-at', 'cli.check-column-field', 'cli.check-column-do'] as const
+  ).map(left);
+  const listed = table(columns, rows);
   const more = [...seen]
     .filter(([, count]) => count > LIST_SHOWN)
-    .map(([code, count]) => `${count - LIST_SHOWN} more of ${code}`);
-  return more.length > 0 ? `${listed}\n  and ${more.join(', ')}, in --json` : listed;
+    .map(([code, count]) => say('cli.check-more-of', { count: count - LIST_SHOWN, code }));
+  return more.length > 0 ? `${listed}\n  ${say('cli.check-and-more', { list: more.join(', ') })}` : listed;
 }

@@ -1,22 +1,11 @@
 import { findKits, type KitsAnswer } from '../../../kits/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
-import { formatMoney, formatNumber, METRES_PER_FOOT } from '../../../units/index.ts';
 import { contentsWords, kitsAssumptions, kitsSentences, walkMinutes } from '../../../words/index.ts';
-import {
-  currencyOf,
-  loadDrainage,
-  namesOf,
-  numberWord,
-  output,
-  quantityWord,
-  throwErrors,
-  UsageError,
-  unitsOf,
-} from '../input.ts';
-import { bullets, heading, problemLine, table } from '../print.ts';
+import { loadDrainage, namesOf, numberWord, output, quantityWord, throwErrors, UsageError } from '../input.ts';
+import { bullets, heading, left, problemWords, right, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 interface KitsFlags {
   count?: string;
@@ -33,14 +22,12 @@ const MOST_MINUTES = 1_000;
 export async function kits(file: string, flags: KitsFlags): Promise<number> {
   const { count: countWord, within, keep } = flags;
   if (countWord === undefined && within === undefined) {
-    throw new UsageError(
-      'write --count N, how many new kits, or --within MINUTES, how near every zone should have one',
-    );
+    throw new UsageError(say('cli-errors.kits-how-many'));
   }
   const count =
     countWord === undefined ? undefined : numberWord('--count', countWord, { atLeast: 1, atMost: MOST_KITS });
   if (count !== undefined && !Number.isInteger(count))
-    throw new UsageError(`--count is ${count}; write a whole number`);
+    throw new UsageError(say('cli-errors.whole-number', { flag: '--count', word: String(count) }));
   const withinMinutes =
     within === undefined
       ? undefined
@@ -53,7 +40,7 @@ export async function kits(file: string, flags: KitsFlags): Promise<number> {
   output(flags.json, { ...shown, problems }, () =>
     answerText(drainage.map, shown, {
       withinMinutes,
-      warnings: problems.map((each) => problemLine('', each).replace(/^: /, '')),
+      warnings: problems.map(problemWords),
     }),
   );
   return 0;
@@ -64,27 +51,26 @@ function answerText(
   answer: KitsAnswer,
   { withinMinutes, warnings }: { withinMinutes: number | undefined; warnings: string[] },
 ): string {
-  const units = unitsOf(map);
+  const { text } = voice();
   const nameOf = namesOf(map);
   const [first, ...rest] = kitsSentences(answer, withinMinutes, nameOf, voice());
   const rows = answer.kits.map(({ at, spot, isStanding, cost, serves, farthestMinutes, contents, refill }) => [
     spot === null ? `${at[0].toFixed(5)}, ${at[1].toFixed(5)}` : nameOf(spot),
-    isStanding ? 'stands' : cost === null ? 'new' : formatMoney(cost, currencyOf(map)),
-    serves.length > 0 ? serves.join(' ') : 'none',
+    isStanding ? say('cli.kits-stands') : cost === null ? say('cli.kits-new') : text({ money: cost }),
+    serves.length > 0 ? serves.join(' ') : say('cli.kits-serves-none'),
     farthestMinutes === null ? '–' : walkMinutes(farthestMinutes, voice()),
     refill === null ? contentsWords(contents, voice()) : refillWords(contentsWords(refill, voice())),
   ]);
   const columns = [
-    { title: 'KIT AT' },
-    { title: 'COST' },
-    { title: 'SERVES' },
-    { title: 'FARTHEST', align: 'right' },
-    { title: 'HOLDS' },
-  ] as const;
+    left('cli.kits-column-at'),
+    left('cli.kits-column-cost'),
+    left('cli.kits-column-serves'),
+    right('cli.kits-column-farthest'),
+    left('cli.kits-column-holds'),
+  ];
   const curve = answer.curve.map(({ count, meanMinutes }) => [String(count), walkMinutes(meanMinutes, voice())]);
-  const far = answer.fuelingFar.map(
-    ({ zone, metres }) =>
-      `${nameOf(zone)} has its nearest kit ${distanceWords(metres, units)} away; one state asks for 25 ft (7.6 m) at all fuelling. --no-hints leaves this out.`,
+  const far = answer.fuelingFar.map(({ zone, metres }) =>
+    say('cli.kits-far', { zone: nameOf(zone), distance: { metres } }),
   );
   return [
     heading(first),
@@ -93,16 +79,10 @@ function answerText(
     '',
     table(columns, rows),
     '',
-    table(
-      [
-        { title: 'NEW KITS', align: 'right' },
-        { title: 'MEAN WALK', align: 'right' },
-      ],
-      curve,
-    ),
-    ...(far.length > 0 ? ['', 'Worth a look', bullets(far)] : []),
+    table([right('cli.kits-column-new'), right('cli.kits-column-mean')], curve),
+    ...(far.length > 0 ? ['', say('cli.worth-a-look'), bullets(far)] : []),
     '',
-    'Assumed',
+    say('cli.assumed'),
     bullets(
       kitsAssumptions(
         answer,
@@ -113,7 +93,5 @@ function answerText(
   ].join('\n');
 }
 
-const refillWords = (words: string) => (words === '' ? 'enough as it is' : `lacks ${words}`);
-
-const distanceWords = (metres: number, units: 'us' | 'si') =>
-  units === 'us' ? `${formatNumber(metres / METRES_PER_FOOT)} ft` : `${formatNumber(metres)} m`;
+const refillWords = (contents: string) =>
+  contents === '' ? say('cli.kits-enough') : say('cli.kits-lacks', { contents });

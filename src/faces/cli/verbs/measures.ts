@@ -1,12 +1,12 @@
+import type { Key } from '../../../catalogue/index.ts';
 import { findMeasures, type MeasureEffect, type MeasuresAnswer, type Range } from '../../../measures/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
-import { formatMoney, formatVolume, type Units } from '../../../units/index.ts';
 import { measureName, measuresAssumptions, measuresSentences, perLitreWords } from '../../../words/index.ts';
-import { currencyOf, loadDrainage, namesOf, numberWord, output, throwErrors, unitsOf } from '../input.ts';
-import { bullets, heading, table } from '../print.ts';
+import { loadDrainage, namesOf, numberWord, output, throwErrors } from '../input.ts';
+import { bullets, type Column, heading, left, right, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
 import { loadSolver } from '../solver.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 interface MeasuresFlags {
   budget: string;
@@ -30,8 +30,9 @@ export async function measures(file: string, flags: MeasuresFlags): Promise<numb
 }
 
 function answerText(map: SiteMap, answer: MeasuresAnswer, budget: number): string {
-  const [units, currency] = [unitsOf(map), currencyOf(map)];
-  const money = (amount: number) => formatMoney(amount, currency);
+  const { text, units } = voice();
+  const money = (amount: number) => text({ money: amount });
+  const volume = (litres: number) => text({ litres });
   const nameOf = namesOf(map);
   const [first, ...rest] = measuresSentences(answer, budget, voice());
   const rows = (effects: readonly MeasureEffect[]) =>
@@ -39,52 +40,38 @@ function answerText(map: SiteMap, answer: MeasuresAnswer, budget: number): strin
       measureName(effect.measure, voice()),
       nameOf(effect.at),
       money(effect.cost),
-      formatVolume(effect.litresPerYear, units),
+      volume(effect.litresPerYear),
       perLitreWords(effect, voice()),
     ]);
-  const columns = (title: string) =>
-    [
-      { title },
-      { title: 'AT' },
-      { title: 'FIRST YEAR', align: 'right' },
-      { title: 'KEEPS OUT A YEAR', align: 'right' },
-      { title: units === 'us' ? 'A GALLON' : 'A LITRE', align: 'right' },
-    ] as const;
+  const columns = (title: Key): Column[] => [
+    left(title),
+    left('cli.column-at'),
+    right('cli.measures-column-year'),
+    right('cli.measures-column-keeps'),
+    { title: say('cli.measures-column-each', { units }), align: 'right' },
+  ];
   const useful = answer.ranked.filter(({ litresPerYear }) => litresPerYear > 0);
-  const ends = answer.ends.map(({ id, before, after }) => [
-    nameOf(id),
-    rangeWords(before, units),
-    rangeWords(after, units),
-  ]);
-  const frontier = thinned(answer.frontier).map(({ cost, litresPerYear }) => [
-    money(cost),
-    formatVolume(litresPerYear, units),
-  ]);
+  const ends = answer.ends.map(({ id, before, after }) => [nameOf(id), rangeWords(before), rangeWords(after)]);
+  const frontier = thinned(answer.frontier).map(({ cost, litresPerYear }) => [money(cost), volume(litresPerYear)]);
   return [
     heading(first),
     ...rest,
-    ...(answer.chosen.length > 0 ? ['', table(columns('DO'), rows(answer.chosen))] : []),
+    ...(answer.chosen.length > 0 ? ['', table(columns('cli.measures-column-do'), rows(answer.chosen))] : []),
     '',
-    table([{ title: 'OIL A YEAR TO' }, { title: 'NOW', align: 'right' }, { title: 'THEN', align: 'right' }], ends),
+    table([left('cli.measures-column-to'), right('cli.measures-column-now'), right('cli.measures-column-then')], ends),
     '',
-    table(columns('EACH ALONE, CHEAPEST FIRST'), rows(useful.slice(0, RANKED_SHOWN))),
-    ...(useful.length > RANKED_SHOWN ? [`  and ${useful.length - RANKED_SHOWN} more, in --json`] : []),
+    table(columns('cli.measures-column-alone'), rows(useful.slice(0, RANKED_SHOWN))),
+    ...(useful.length > RANKED_SHOWN ? [`  ${say('cli.more-in-json', { count: useful.length - RANKED_SHOWN })}`] : []),
     '',
-    table(
-      [
-        { title: 'FOR', align: 'right' },
-        { title: 'AT MOST KEEPS OUT A YEAR', align: 'right' },
-      ],
-      frontier,
-    ),
-    answer.frontierIsWhole ? '' : '  Each is the best for its money; between them there are more.\n',
-    'Assumed',
+    table([right('cli.measures-column-for'), right('cli.measures-column-at-most')], frontier),
+    answer.frontierIsWhole ? '' : `  ${say('cli.measures-between')}\n`,
+    say('cli.assumed'),
     bullets(measuresAssumptions(voice())),
   ].join('\n');
 }
 
-const rangeWords = ({ litresPerYear, low, high }: Range, units: Units) =>
-  `${formatVolume(litresPerYear, units)} (${formatVolume(low, units)} to ${formatVolume(high, units)})`;
+const rangeWords = ({ litresPerYear, low, high }: Range) =>
+  say('cli.measures-range', { volume: { litres: litresPerYear }, low: { litres: low }, high: { litres: high } });
 
 const FRONTIER_SHOWN = 8;
 

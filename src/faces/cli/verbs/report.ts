@@ -4,7 +4,7 @@ import { type EntryId, isEntryId, type SealedOf } from '../../../log-book/index.
 import type { Problem } from '../../../site-map/index.ts';
 import type { LogStore } from '../../../store/index.ts';
 import { kindWord } from '../../../words/index.ts';
-import type { Printing } from '../../print/index.ts';
+import type { Paper, Printing } from '../../print/index.ts';
 import {
   MOST_OF_ENTRY,
   MOST_PHOTOS,
@@ -31,8 +31,8 @@ import {
 } from '../input.ts';
 import { logPlace, siteHead, withLogStore } from '../log-place.ts';
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
-import { heading, safe, sayProblems } from '../print.ts';
-import { voice } from '../voice.ts';
+import { fileLine, heading, safe, sayProblems } from '../print.ts';
+import { say, voice } from '../voice.ts';
 
 interface ReportFlags {
   out: string;
@@ -52,7 +52,7 @@ type Asked = { visit: VisitWord; site?: string } | { year: number; site?: string
 interface Made {
   page: string;
   object: object;
-  words: string;
+  words: (made: { file: string; paper: Paper }) => string;
   problems: Problem[];
 }
 
@@ -91,7 +91,7 @@ export async function report(file: string, flags: ReportFlags): Promise<number> 
   writeOut(flags.out, chromium === null ? made.page : pdfOf('report', chromium, made.page));
   sayProblems(folder, made.problems);
   output(flags.json, { ...made.object, paper, problems: made.problems }, () =>
-    heading(`${flags.out}: ${made.words}, ${paper === 'a4' ? 'A4' : 'Letter'}.`),
+    heading(made.words({ file: flags.out, paper })),
   );
   return made.problems.length > 0 ? 1 : 0;
 }
@@ -112,7 +112,8 @@ function madeVisit(entry: SealedOf<'visit'>, printing: Printing, reader: PhotoRe
       visit: { id, seq, hash, at, structure: body.at ?? null, state, due, answer },
       correctedBy: corrections.map((each) => each.seq),
     },
-    words: `the visit of entry ${seq}, ${countWords(photos.shown.length, 'photo', 'photos')} of ${names.length}`,
+    words: (made) =>
+      say('cli.report-visit', { ...made, seq: String(seq), shown: photos.shown.length, photos: names.length }),
   };
 }
 
@@ -139,20 +140,19 @@ function madeYear(year: number, printing: Printing, reader: PhotoReader): Omit<M
         limitLitres: filling?.limitLitres ?? null,
       })),
     },
-    words: `the record of ${year}, ${countWords(entries.length, 'entry', 'entries')}, ${countWords(shown, 'photo', 'photos')}`,
+    words: (made) => say('cli.report-year', { ...made, year: String(year), entries: entries.length, photos: shown }),
   };
 }
 
-const countWords = (count: number, one: string, many: string) => `${count} ${count === 1 ? one : many}`;
 const headOf = ({ book: { head } }: Printing) => ({ seq: head.seq, hash: head.hash });
 
 function askedFor({ visit, year, site }: ReportFlags): Asked {
-  if (visit !== undefined && year !== undefined) throw new UsageError('write only one of --visit and --year');
+  if (visit !== undefined && year !== undefined) throw new UsageError(say('cli-errors.visit-and-year'));
   if (year !== undefined) {
-    if (!/^\d{4}$/.test(year)) throw new UsageError(`--year is ${JSON.stringify(year)}; write a year such as 2026`);
+    if (!/^\d{4}$/.test(year)) throw new UsageError(say('cli-errors.year', { word: JSON.stringify(year) }));
     return { year: numberWord('--year', year, { atLeast: 1000 }), site };
   }
-  if (visit === undefined) throw new UsageError('write either --visit or --year');
+  if (visit === undefined) throw new UsageError(say('cli-errors.visit-or-year'));
   return visitWord(visit, site);
 }
 
@@ -161,12 +161,10 @@ function visitWord(word: string, site: string | undefined): Asked {
   if (isEntryId(word)) return { visit: { id: word }, site };
   const [, siteOfWord, what] = /^(?:(.+):)?(last|\d{1,9})$/.exec(word) ?? [];
   if (what === undefined) {
-    throw new UsageError(
-      `--visit is ${JSON.stringify(word)}; write an entry’s id, its number, its site and number such as tarn-lane:12, or last`,
-    );
+    throw new UsageError(say('cli-errors.visit', { word: JSON.stringify(word) }));
   }
   if (siteOfWord !== undefined && site !== undefined && siteOfWord !== site) {
-    throw new UsageError(`--visit names the site ${safe(siteOfWord)} and --site another; leave out --site`);
+    throw new UsageError(say('cli-errors.visit-two-sites', { site: safe(siteOfWord) }));
   }
   return { visit: what === 'last' ? 'last' : { seq: Number(what) }, site: siteOfWord ?? site };
 }
@@ -192,24 +190,22 @@ function visitOf(
     word === 'last'
       ? book.entries.findLast(({ id, kind }) => kind === 'visit' && !book.corrections.has(id))
       : book.entries.find((each) => ('id' in word ? each.id === word.id : each.seq === word.seq));
-  const refuse = (place: string, words: string) => new InputError([`${safe(place)}: ${words}`]);
+  const refuse = (place: string, words: string) => new InputError([fileLine(place, words)]);
+  const { site } = book;
   if (!entry) {
-    const what = word === 'last' ? 'no visit' : `no entry ${'id' in word ? word.id : word.seq}`;
-    throw refuse(folder, `--visit: there is ${what} of ${safe(book.site)}; see what there is with oilshed log list`);
+    const words =
+      word === 'last'
+        ? say('cli-errors.no-visit', { site })
+        : say('cli-errors.no-entry', { entry: 'id' in word ? word.id : String(word.seq), site });
+    throw refuse(folder, words);
   }
-  const { seq } = entry;
+  const seq = String(entry.seq);
   if (entry.kind !== 'visit') {
-    throw refuse(
-      folder,
-      `--visit: entry ${seq} of ${safe(book.site)} is of the kind ${safe(kindWord(entry, voice()))}; name a visit, or print the year with --year`,
-    );
+    const kind = kindWord(entry, voice());
+    throw refuse(folder, say('cli-errors.not-a-visit', { seq, site, kind }));
   }
   const { at } = entry.body;
-  if (at !== undefined && !drainage.map.structures.some(({ id }) => id === at)) {
-    throw refuse(
-      file,
-      `${safe(at)}: entry ${seq} is a visit there, and it is no structure of this map; name the map that was in use`,
-    );
-  }
+  if (at !== undefined && !drainage.map.structures.some(({ id }) => id === at))
+    throw refuse(file, say('cli-errors.visit-off-map', { at, seq }));
   return entry;
 }

@@ -1,6 +1,6 @@
+import { type Text, told } from '../../../catalogue/index.ts';
 import { type Position, type SiteMap, walkerPosition } from '../../../site-map/index.ts';
 import { type Finding, findSources, ONE_SPILL_LITRES, type SourcesAnswer } from '../../../sources/index.ts';
-import { formatNumber, formatShare, formatVolume, type Units } from '../../../units/index.ts';
 import {
   assumedSentences,
   groupSentences,
@@ -28,11 +28,10 @@ import {
   quantityWord,
   throwErrors,
   UsageError,
-  unitsOf,
 } from '../input.ts';
-import { bullets, heading, problemLine, safe, table } from '../print.ts';
+import { bullets, fileLine, heading, left, problemWords, right, safe, table } from '../print.ts';
 import { readPosition } from '../spill-flags.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 interface SourcesFlags {
   findings: FindingsSource;
@@ -66,8 +65,9 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
   const twice = history.find(({ id }) => findings.some((each) => each.id === id));
   if (twice)
     throw new InputError([
-      safe(
-        `${flags.history}: ${twice.id}: id: ${findingsName(flags.findings)} has it too; give one of them another id`,
+      fileLine(
+        flags.history ?? '',
+        say('cli-errors.finding-twice', { id: twice.id, file: findingsName(flags.findings) }),
       ),
     ]);
   const { answer, problems } = findSources(drainage, findings, {
@@ -79,13 +79,19 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
     const finding = findings.find(({ id }) => id === answer.finding);
-    const units = unitsOf(map);
     const nameOf = namesOf(map);
     const found = finding
-      ? `Found: ${seenWords(finding, units)} in ${finding.at}, over ${daysWords(finding.years * 365.25)} (${finding.id}).`
+      ? say('cli.sources-found', {
+          seen: seenWords(finding),
+          at: finding.at ?? '',
+          days: Math.round(finding.years * 365.25),
+          id: finding.id,
+        })
       : null;
     const others = findings.filter(({ id }) => id !== answer.finding && answer.findings.includes(id));
-    const also = others.map((each) => `${each.at} ${seenWords(each, units)} (${each.id})`);
+    const also = others.map((each) =>
+      say('cli.sources-also-one', { at: each.at ?? '', seen: seenWords(each), id: each.id }),
+    );
     const placeOf = (id: string) => {
       const each = findings.find((one) => one.id === id);
       return each ? lookWords(each.source, each.at ?? '', voice()) : id;
@@ -97,14 +103,14 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
     const assumed = assumedSentences(answer, voice());
     const oneSpill = answer.release.given
       ? []
-      : [`If you know that it was one spill, say so: --release-litres ${ONE_SPILL_LITRES}.`];
+      : [say('cli.sources-one-spill', { flag: `--release-litres ${ONE_SPILL_LITRES}` })];
     const parts = [
       heading(sourcesSentence(answer, nameOf, voice())),
       answer.isSure ? null : howSureSentence(answer, voice()),
       nextLidSentence(answer, kindsOf(map), voice()),
       ...lidPlanSentences(answer, kindsOf(map), voice()).map(safe),
       found && safe(found),
-      also.length > 0 ? safe(`Also seen: ${also.join(', ')}.`) : null,
+      also.length > 0 ? safe(say('cli.sources-also', { others: also.join(', ') })) : null,
     ];
     return [
       ...parts.filter((part) => part !== null),
@@ -115,8 +121,8 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
       }),
       '',
       ...(answer.nextLids.length > 0 ? [lidTable(answer, nameOf), ''] : []),
-      ...(why.length > 0 ? ['Why', bullets(why)] : []),
-      'How sure',
+      ...(why.length > 0 ? [say('cli.why'), bullets(why)] : []),
+      say('cli.how-sure'),
       bullets([
         howSureSentence(answer, voice()),
         releaseSentence(answer, voice()),
@@ -124,10 +130,8 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
         ...groupSentences(answer, nameOf, voice()),
         ...ruledOutSentences(answer, nameOf, voice()),
       ]),
-      ...(assumed.length > 0 ? ['Assumed', bullets(assumed)] : []),
-      ...(problems.length > 0
-        ? ['Not counted', bullets(problems.map((each) => problemLine('', each).replace(/^: /, '')))]
-        : []),
+      ...(assumed.length > 0 ? [say('cli.assumed'), bullets(assumed)] : []),
+      ...(problems.length > 0 ? [say('cli.not-counted'), bullets(problems.map(problemWords))] : []),
     ].join('\n');
   });
   return 0;
@@ -138,29 +142,26 @@ function startWord(map: SiteMap, word: string): string | Position {
   if (walkerPosition(map, word) || !word.includes(',')) return word;
   const position = readPosition(word);
   if (position) return position;
-  throw new UsageError(
-    `--from is ${JSON.stringify(word)}; write an id of the map, or longitude and latitude, such as --from=-105.1234,39.5678`,
-  );
+  throw new UsageError(say('cli-errors.id-or-position', { flag: '--from', word: JSON.stringify(word) }));
 }
 
 /** Zones whose reasons are printed. */
 const WHY_SHOWN = 4;
 
-function daysWords(days: number): string {
-  const whole = Math.round(days);
-  return whole === 1 ? '1 day' : `${formatNumber(whole)} days`;
-}
-
-function seenWords(finding: Finding, units: Units): string {
+/** What was seen, with the fluid where it was told. */
+function seenWords(finding: Finding): string {
   const { source } = finding;
-  const fluid = source.fluid ? ` (${source.fluid})` : '';
+  const withFluid = (seen: Text) =>
+    source.fluid
+      ? say('cli.sources-seen-of', { seen, fluid: say(`things.fluid-${source.fluid}`) })
+      : voice().text(seen);
   switch (finding.seen) {
     case 'amount':
-      return `${formatVolume(finding.litres, units)}${fluid}`;
+      return withFluid({ litres: finding.litres });
     case 'event':
-      return `a release of ${formatVolume(finding.litres, units)}${fluid}`;
+      return withFluid(told('cli.sources-event', { volume: { litres: finding.litres } }));
     case 'oil':
-      return `${saidWords(source, voice())}${fluid}`;
+      return withFluid(saidWords(source, voice()));
     case 'clean':
       return reasonWords(source, voice());
     default:
@@ -174,41 +175,59 @@ const LEAST_SHOWN = 0.005;
 function shareTable({ zones, unmapped }: SourcesAnswer, nameOf: (id: string) => string): string {
   const shown = zones.filter(({ share }, at) => share >= LEAST_SHOWN || at < 3);
   const small = zones.length - shown.length;
+  const { text } = voice();
   const rows = [
     ...shown.map((zone) => [
       zone.id,
       nameOf(zone.id),
-      formatShare(zone.share),
+      text({ share: zone.share }),
       rangeWords(zone, voice()),
-      formatShare(zone.main),
+      text({ share: zone.main }),
     ]),
-    ...(small > 0 ? [['', `${small} more zones`, '<1 % each', '', '']] : []),
-    ['-', 'not on the map', formatShare(unmapped.share), rangeWords(unmapped, voice()), formatShare(unmapped.main)],
-  ];
-  return table(
+    ...(small > 0
+      ? [
+          [
+            '',
+            say('cli.sources-more-zones', { count: small }),
+            say('cli.sources-each', { share: { share: 0.001 } }),
+            '',
+            '',
+          ],
+        ]
+      : []),
     [
-      { title: 'ZONE' },
-      { title: 'NAME' },
-      { title: 'SHARE', align: 'right' },
-      { title: '5 TO 95 %', align: 'right' },
-      { title: 'MAIN SOURCE', align: 'right' },
+      '-',
+      say('cli.sources-not-on-map'),
+      text({ share: unmapped.share }),
+      rangeWords(unmapped, voice()),
+      text({ share: unmapped.main }),
     ],
-    rows,
-  );
+  ];
+  const columns = [
+    left('cli.column-zone'),
+    left('cli.column-name'),
+    right('cli.sources-column-share'),
+    right('cli.column-range'),
+    right('cli.sources-column-main'),
+  ];
+  return table(columns, rows);
 }
 
 function lidTable({ nextLids, from }: SourcesAnswer, nameOf: (id: string) => string): string {
+  const { text } = voice();
   const rows = nextLids
     .slice(0, 5)
     .map(({ at, bits, chanceOfOil, minutes }) => [
       nameOf(at),
-      formatNumber(bits, 2),
-      formatShare(chanceOfOil),
+      text({ number: bits, digits: 2 }),
+      text({ share: chanceOfOil }),
       ...(minutes === null ? [] : [walkWords(minutes, voice())]),
     ]);
-  const walk = from ? [{ title: 'FROM HERE', align: 'right' } as const] : [];
-  return table(
-    [{ title: 'NEXT LID' }, { title: 'BITS', align: 'right' }, { title: 'CHANCE OF OIL', align: 'right' }, ...walk],
-    rows,
-  );
+  const columns = [
+    left('cli.sources-column-lid'),
+    right('cli.sources-column-bits'),
+    right('cli.sources-column-chance'),
+    ...(from ? [right('cli.sources-column-walk')] : []),
+  ];
+  return table(columns, rows);
 }

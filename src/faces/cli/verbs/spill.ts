@@ -1,12 +1,11 @@
 import { isThick } from '../../../drainage/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { cautionsFor, FIRST_WORDS, findSpill, fluidAdvice, type SpillAnswer } from '../../../spill/index.ts';
-import { formatVolume } from '../../../units/index.ts';
 import { shortMinutes, spillAssumptions, spillSentences } from '../../../words/index.ts';
-import { loadDrainage, namesOf, output, throwErrors, unitsOf } from '../input.ts';
-import { bullets, heading, problemLine, table } from '../print.ts';
-import { type SpillFlags, spillQuestion } from '../spill-flags.ts';
-import { voice } from '../voice.ts';
+import { loadDrainage, namesOf, output, throwErrors } from '../input.ts';
+import { bullets, heading, left, problemWords, right, table } from '../print.ts';
+import { type SpillFlags, spillHeading, spillQuestion } from '../spill-flags.ts';
+import { say, voice } from '../voice.ts';
 
 /** `oilshed spill MAP --zone ID|--point LON,LAT --litres X`: where will it go, and when? */
 export async function spill(file: string, flags: SpillFlags & { json?: boolean }): Promise<number> {
@@ -16,7 +15,7 @@ export async function spill(file: string, flags: SpillFlags & { json?: boolean }
   throwErrors(file, problems);
   if (!answer) return 1;
   output(flags.json, { ...answer, problems }, () => {
-    const warnings = problems.map((each) => problemLine('', { ...each, field: null }).replace(/^: /, ''));
+    const warnings = problems.map((each) => problemWords({ ...each, field: null }));
     return answerText(drainage.map, answer, { ...question, warnings });
   });
   return 0;
@@ -29,14 +28,14 @@ interface Asked {
 }
 
 function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0, warnings }: Asked): string {
-  const units = unitsOf(map);
+  const { text, tell } = voice();
   const nameOf = namesOf(map);
   const [first, ...rest] = spillSentences(answer, nameOf, voice());
   const possible = map.zones.find(({ id }) => id === answer.zone)?.properties.fluids?.map(({ fluid }) => fluid) ?? [];
   const parts = [
-    `A spill of ${formatVolume(litres, units)} ${answer.zone ? `on ${nameOf(answer.zone)}` : 'here'}.`,
-    voice().tell(FIRST_WORDS),
-    ...fluidAdvice(answer.fluid, possible).map(voice().tell),
+    spillHeading(litres, answer.zone && nameOf(answer.zone)),
+    tell(FIRST_WORDS),
+    ...fluidAdvice(answer.fluid, possible).map(tell),
     ...warnings,
     '',
     heading(first),
@@ -44,14 +43,14 @@ function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0,
   ];
   if (answer.arrivals.length > 0) {
     const columns = [
-      { title: 'OIL CAN BE AT' },
-      { title: 'NO SOONER THAN', align: 'right' },
-      { title: 'OF IT', align: 'right' },
-    ] as const;
+      left('cli.spill-column-place'),
+      right('cli.spill-column-minutes'),
+      right('cli.spill-column-litres'),
+    ];
     const rows = answer.arrivals.map((each) => [
       nameOf(each.id),
       shortMinutes(each.minutes, voice()),
-      formatVolume(each.litres, units),
+      text({ litres: each.litres }),
     ]);
     parts.push('', table(columns, rows));
   }
@@ -63,6 +62,12 @@ function answerText(map: SiteMap, answer: SpillAnswer, { litres, rainMmPerH = 0,
     },
     voice(),
   );
-  parts.push('', 'Take care', bullets(cautionsFor(answer.fluid).map(voice().tell)), 'Assumed', bullets(assumed));
+  parts.push(
+    '',
+    say('cli.take-care'),
+    bullets(cautionsFor(answer.fluid).map(tell)),
+    say('cli.assumed'),
+    bullets(assumed),
+  );
   return parts.join('\n');
 }

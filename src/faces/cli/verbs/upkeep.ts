@@ -13,9 +13,9 @@ import {
 } from '../../../words/index.ts';
 import { type FindingsSource, loadFindings } from '../findings.ts';
 import { loadDrainage, namesOf, output, quantityWord, siteName } from '../input.ts';
-import { bullets, heading, safe, table } from '../print.ts';
+import { bullets, type Column, heading, left, right, safe, table } from '../print.ts';
 import { MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
-import { voice } from '../voice.ts';
+import { say, voice } from '../voice.ts';
 
 /** `oilshed upkeep MAP --findings F [--rain MM_PER_H]`: how full is each separator, and when is the next visit due? */
 export async function upkeep(
@@ -41,7 +41,8 @@ export async function upkeep(
   const separators = answer.separators.map((each) => ({ ...each, due: isDated(each) ? due.get(each.id) : null }));
   output(flags.json, { separators, problems }, () => {
     const nameOf = namesOf(map);
-    if (visits.length === 0) return `${heading(siteName(map, file))} has no separator.`;
+    const { text } = voice();
+    if (visits.length === 0) return say('cli.upkeep-no-separator', { site: heading(siteName(map, file)) });
     const parts = visits.flatMap((visit) => {
       const [first, ...rest] = fullSentences(visit, { name: nameOf(visit.id), today }, voice());
       const chances = chanceWords(visit, voice());
@@ -51,33 +52,33 @@ export async function upkeep(
         ...[...rest, contractor, throughWords(visit, { hasPlates: separatorHasPlates(map, visit.id) }, voice())]
           .filter(Boolean)
           .map(safe),
-        ...(chances === '' ? [] : [`Past its limit by: ${chances}.`]),
+        ...(chances === '' ? [] : [say('cli.upkeep-past-limit', { chances })]),
         '',
       ];
     });
     const rows = visits.map(({ id, state, oilMm, oilLitres, sludgeMm, due }) => [
       nameOf(id),
-      oilLitres === null && state === 'fine' ? 'not read' : state,
+      say(oilLitres === null && state === 'fine' ? 'things.state-not-read' : `things.state-${state}`),
       oilMm === null ? '–' : thicknessWords(oilMm, voice()),
       sludgeMm === null ? '–' : thicknessWords(sludgeMm, voice()),
-      due,
+      text({ day: due }),
       dueWords(due, today, voice()),
     ]);
-    const columns = [
-      { title: 'SEPARATOR' },
-      { title: 'STATE' },
-      { title: 'OIL', align: 'right' },
-      { title: 'SEDIMENT', align: 'right' },
-      { title: 'NEXT VISIT' },
+    const columns: Column[] = [
+      left('cli.column-separator'),
+      left('cli.upkeep-column-state'),
+      right('cli.upkeep-column-oil'),
+      right('cli.upkeep-column-sediment'),
+      left('cli.upkeep-column-next'),
       { title: '' },
-    ] as const;
+    ];
     return [
       ...parts,
       table(columns, rows),
       '',
-      'Take care',
+      say('cli.take-care'),
       bullets(visitCautions(voice())),
-      'Assumed',
+      say('cli.assumed'),
       bullets(upkeepAssumptions(voice())),
     ].join('\n');
   });
