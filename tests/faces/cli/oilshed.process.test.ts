@@ -295,7 +295,7 @@ describe('the command line', () => {
     const { stdout } = await run('sources', map, '--findings', findings, '--from', 'CB-2');
     expect(stdout).toContain('Lift CB-2 next: right here, oil there with a chance of');
     expect(stdout).toMatch(/NEXT LID +BITS +CHANCE OF OIL +FROM HERE/);
-    expect(stdout).toMatch(/CB-1 +\d\.\d+ +\d+ % +1 min walk/);
+    expect(stdout).toMatch(/CB-1 +\d\.\d+ +\d+% +1 min walk/);
     expect(stdout).toContain('If CB-2 is oily, lift CB-1.');
     expect((await run('sources', map, '--findings', findings)).stdout).not.toContain('FROM HERE');
   });

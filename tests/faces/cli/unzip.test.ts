@@ -1,12 +1,24 @@
 import { strToU8, zipSync } from 'fflate';
 import { describe, expect, test } from 'vitest';
-import { unzipPart, type ZipPart, zipParts } from '../../../src/faces/cli/unzip.ts';
+import { BadZip, unzipPart, type ZipPart, zipParts } from '../../../src/faces/cli/unzip.ts';
+import { english } from '../../support/english.ts';
 
 const MB = 2 ** 20;
 const LINE = '{"id":"0197218a-3c5e-7d61-9b0a-4f2c81d7e6a3"}\n';
 const zip = zipSync({ 'entries.jsonl': strToU8(LINE.repeat(500)), 'photos/a': [Uint8Array.of(1, 2, 3), { level: 0 }] });
 const partOf = (bytes: Uint8Array, name: string) => zipParts(bytes).find((part) => part.name === name) as ZipPart;
 const read = (bytes: Uint8Array, name: string, most = MB) => unzipPart(bytes, partOf(bytes, name), most);
+
+/** Why a zip is not read, in English. */
+function refusal(work: () => unknown): string {
+  try {
+    work();
+  } catch (error) {
+    if (error instanceof BadZip) return english(error.told);
+    throw error;
+  }
+  return 'it was read';
+}
 
 /** A copy with a 32-bit number of the central directory's entry of a file written over. */
 function patched(name: string, offset: number, value: number): Uint8Array {
@@ -24,24 +36,27 @@ describe('a zip', () => {
   });
 
   test('that unpacks to more than was asked for, or to 200 times its size, is refused before anything is unpacked', () => {
-    expect(() => read(zip, 'entries.jsonl', 1000)).toThrow('entries.jsonl in it unpacks to 23 kB, over 1 kB');
+    expect(refusal(() => read(zip, 'entries.jsonl', 1000))).toContain(
+      'entries.jsonl in it unpacks to 23 kB, over 1 kB',
+    );
     const bomb = zipSync({ 'entries.jsonl': strToU8('a'.repeat(100 * MB)) });
     expect(bomb.length).toBeLessThan(MB / 2);
     const before = process.memoryUsage().arrayBuffers;
-    expect(() => read(bomb, 'entries.jsonl', 512 * MB)).toThrow(/unpacks from \d+ kB to 100 MB/);
+    expect(refusal(() => read(bomb, 'entries.jsonl', 512 * MB))).toMatch(/unpacks from \d+ kB to 100 MB/);
     expect(process.memoryUsage().arrayBuffers - before).toBeLessThan(MB);
   });
 
   test('whose lengths or check sums are lies, or that is cut anywhere, is refused', () => {
     const length = 500 * LINE.length;
     for (const lie of [0, 100, length - 1, length + 1, MB])
-      expect(() => read(patched('entries.jsonl', 24, lie), 'entries.jsonl')).toThrow('was changed or cut');
-    expect(() => read(patched('entries.jsonl', 16, 1), 'entries.jsonl')).toThrow('was changed or cut');
-    expect(() => read(patched('entries.jsonl', 20, 7), 'entries.jsonl')).toThrow('was changed or cut');
-    expect(() => read(patched('entries.jsonl', 42, zip.length), 'entries.jsonl')).toThrow('is gone');
-    for (let most = 0; most < zip.length; most++) expect(() => zipParts(zip.subarray(0, most))).toThrow(/cut short/);
-    expect(() => zipParts(Buffer.concat([zip, Buffer.from('x')]))).toThrow('cut short');
-    expect(() => zipParts(strToU8('not a zip at all, whatever it is called'))).toThrow('it is no zip');
+      expect(refusal(() => read(patched('entries.jsonl', 24, lie), 'entries.jsonl'))).toContain('was changed or cut');
+    expect(refusal(() => read(patched('entries.jsonl', 16, 1), 'entries.jsonl'))).toContain('was changed or cut');
+    expect(refusal(() => read(patched('entries.jsonl', 20, 7), 'entries.jsonl'))).toContain('was changed or cut');
+    expect(refusal(() => read(patched('entries.jsonl', 42, zip.length), 'entries.jsonl'))).toContain('is gone');
+    for (let most = 0; most < zip.length; most++)
+      expect(refusal(() => zipParts(zip.subarray(0, most)))).toMatch(/cut short/);
+    expect(refusal(() => zipParts(Buffer.concat([zip, Buffer.from('x')])))).toContain('cut short');
+    expect(refusal(() => zipParts(strToU8('not a zip at all, whatever it is called')))).toContain('it is no zip');
   });
 
   test('whose files lie on each other, so that a small one unpacks to anything, is refused', () => {
@@ -53,7 +68,7 @@ describe('a zip', () => {
       view.setUint32(at + 42, 0, true);
       view.setUint32(at + 20, 1500, true);
     }
-    expect(() => zipParts(all)).toThrow('files in it lie on each other');
+    expect(refusal(() => zipParts(all))).toContain('files in it lie on each other');
   });
 
   test('of 70,000 files has all of them, though its own count has 16 bits', () => {
