@@ -2,6 +2,7 @@
 
 export { type Condition, type FillLimits, oilIn, type Step, stepsAfter } from './condition.ts';
 export { conditionSchema } from './condition-format.ts';
+export { FEWEST_READINGS } from './forecast.ts';
 export {
   type Emptied,
   type FillState,

@@ -8,7 +8,7 @@ export {
   planSentences,
 } from './block.ts';
 export { daysApart, dayWords, fullDay, fullDayOf, shortDay } from './days.ts';
-export { lookWords, reasonWords, saidWords, seenCell, seenSentence, tagWords } from './finding.ts';
+export { lookWords, reasonWords, saidWords, seenCell, tagWords } from './finding.ts';
 export {
   contentsWords,
   kitsAssumptions,
@@ -20,7 +20,7 @@ export {
   whyHereSentence,
 } from './kits.ts';
 export { measureName, measuresAssumptions, measuresSentences, perLitreWords } from './measures.ts';
-export { leftMinutes, ringMinutes, saidMinutes, shortMinutes, takesMinutes } from './minutes.ts';
+export { leftMinutes, ringMinutes, shortMinutes, takesMinutes } from './minutes.ts';
 export { siteMark, siteWord } from './site-word.ts';
 export {
   assumedSentences,
@@ -29,7 +29,9 @@ export {
   isUnexplained,
   type KindOf,
   lidPlanSentences,
+  lidWords,
   nextLidSentence,
+  nextLidWords,
   rangeWords,
   releaseSentence,
   ruledOutSentences,
@@ -55,7 +57,7 @@ export {
   entryWords,
   joinedSteps,
   kindWord,
-  stepsSentence,
+  stepsTold,
   stepWords,
   visitCautions,
 } from './visit.ts';

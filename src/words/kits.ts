@@ -1,16 +1,20 @@
 import type { Voice } from '../catalogue/index.ts';
 import type { KitContents, KitsPlan, PlacedKit } from '../kits/index.ts';
 
+const tenths = (minutes: number) => ({ number: minutes, digits: 1 });
+
 /** Minutes of walking, to a tenth: "1.4 min". */
-export const walkMinutes = (minutes: number, voice: Voice): string => `${voice.number(minutes, 1)} min`;
+export const walkMinutes = (minutes: number, voice: Voice): string =>
+  voice.say('minutes.tenths', { minutes: tenths(minutes) });
 
 const MOST_NAMES = 12;
 
 /** "Fuel island, Wash bay": as many names as fit in a line or two, then "and 9 more". */
-export const namesWords = (ids: readonly string[], nameOf: (id: string) => string, _voice: Voice): string =>
-  ids.length > MOST_NAMES
-    ? `${ids.slice(0, MOST_NAMES).map(nameOf).join(', ')} and ${ids.length - MOST_NAMES} more`
-    : ids.map(nameOf).join(', ');
+export function namesWords(ids: readonly string[], nameOf: (id: string) => string, voice: Voice): string {
+  const names = ids.slice(0, MOST_NAMES).map(nameOf).join(', ');
+  const count = ids.length - MOST_NAMES;
+  return count > 0 ? voice.say('answers.names-and-more', { names, count }) : names;
+}
 
 /** The answer in a sentence or two: how far a kit is, and whether that is the best there is. */
 export function kitsSentences(
@@ -19,31 +23,32 @@ export function kitsSentences(
   nameOf: (id: string) => string,
   voice: Voice,
 ): string[] {
-  const where = kits.map(({ spot, at }) => (spot === null ? `${at[0].toFixed(5)}, ${at[1].toFixed(5)}` : nameOf(spot)));
+  const places = kits.map(({ spot, at }) =>
+    spot === null ? `${at[0].toFixed(5)}, ${at[1].toFixed(5)}` : nameOf(spot),
+  );
   const sentences = [
-    `${kits.length === 1 ? 'One kit' : `${kits.length} kits`}: ${where.join('; ')}.`,
-    `A kit is then ${walkMinutes(meanMinutes, voice)} away on average, ${walkMinutes(worstMinutes, voice)} from the farthest zone.`,
+    voice.say('answers.kits', { count: kits.length, places: places.join('; ') }),
+    voice.say('answers.kits-walk', { mean: tenths(meanMinutes), worst: tenths(worstMinutes) }),
   ];
   if (withinMinutes !== undefined) {
+    const minutes = tenths(withinMinutes);
     sentences.push(
       beyond.length === 0
-        ? `Every zone has one within ${walkMinutes(withinMinutes, voice)}.`
-        : `Beyond ${walkMinutes(withinMinutes, voice)}: ${namesWords(beyond, nameOf, voice)}.`,
+        ? voice.say('answers.kits-within', { minutes })
+        : voice.say('answers.kits-beyond', { minutes, zones: namesWords(beyond, nameOf, voice) }),
     );
   }
   sentences.push(
-    gap === 0
-      ? 'No other choice of spots does better; that is proved.'
-      : `It may be off the best by ${(100 * gap).toFixed(1)} %.`,
+    gap === 0 ? voice.say('answers.kits-best') : voice.say('answers.kits-gap', { percent: tenths(100 * gap) }),
   );
   return sentences;
 }
 
 /** What to do, first: "Put kits at Gate lodge wall and North light mast." */
-export function newKitsSentence(places: readonly string[], voice: Voice): string {
-  if (places.length === 0) return 'No new kit is needed.';
-  return `Put ${places.length === 1 ? 'a kit' : 'kits'} at ${voice.list(places)}.`;
-}
+export const newKitsSentence = (places: readonly string[], voice: Voice): string =>
+  places.length === 0
+    ? voice.say('answers.no-new-kit')
+    : voice.say('answers.put-kits', { count: places.length, places: { list: places } });
 
 /** Digits that tell walks apart: one, or two where they lie close together. */
 export const walkDigits = (minutes: readonly number[]): number =>
@@ -55,32 +60,28 @@ export function whyHereSentence({ meanWithout }: PlacedKit, meanMinutes: number,
   const [without, now] = [meanWithout, meanMinutes].map((minutes) =>
     voice.number(minutes, walkDigits([meanWithout, meanMinutes])),
   );
-  return without === now
-    ? 'Without it the mean walk stays about the same.'
-    : `Without it the mean walk is ${without} min instead of ${now}.`;
+  return without === now ? voice.say('answers.kit-stays') : voice.say('answers.kit-helps', { without, now });
 }
 
-/** What a kit holds, in a line: "sorbent for 118 gal, 1 cover, 1 plug, 5 booms". */
-export function contentsWords({ sorbentLitres, covers, plugs, booms }: Partial<KitContents>, voice: Voice): string {
-  const count = (number: number | undefined, one: string, many: string) =>
-    number === undefined || number === 0 ? [] : [`${number} ${number === 1 ? one : many}`];
-  return [
-    ...(sorbentLitres === undefined || sorbentLitres === 0
-      ? []
-      : [`sorbent for ${voice.text({ litres: sorbentLitres })}`]),
-    ...count(covers, 'cover', 'covers'),
-    ...count(plugs, 'plug', 'plugs'),
-    ...count(booms, 'boom', 'booms'),
-  ].join(', ');
+/** What a kit holds, in a line: "sorbent for 118 gal, 1 drain cover, 1 plug, 5 booms". */
+export function contentsWords({ sorbentLitres = 0, ...things }: Partial<KitContents>, voice: Voice): string {
+  const counted = (['covers', 'plugs', 'booms'] as const).flatMap((what) => {
+    const count = things[what] ?? 0;
+    return count === 0 ? [] : [voice.say(`things.${what}`, { count })];
+  });
+  const sorbent = sorbentLitres === 0 ? [] : [voice.say('things.sorbent-for', { litres: { litres: sorbentLitres } })];
+  return [...sorbent, ...counted].join(', ');
 }
+
+/** A usual pace, which the map may change. */
+const WALK_M_PER_S = 1.2;
 
 /** What the places rest on. */
-export function kitsAssumptions({ spots }: KitsPlan, hasBuildings: boolean, _voice: Voice): string[] {
+export function kitsAssumptions({ spots }: KitsPlan, hasBuildings: boolean, voice: Voice): string[] {
+  const speed = { number: WALK_M_PER_S, digits: 1 };
   return [
-    `${spots} places were looked at. Each zone counts by the oil it is expected to release, and walks from its middle.`,
-    hasBuildings
-      ? 'Walking at 1.2 m/s unless the map says otherwise, round the buildings on the map.'
-      : 'Walking at 1.2 m/s unless the map says otherwise, a quarter longer than the straight line.',
-    'Contents are for the largest container a kit serves (a drum where the map lists none): a guess to be edited.',
+    voice.say('answers.assume-spots', { count: spots }),
+    voice.say(hasBuildings ? 'answers.assume-walk-round' : 'answers.assume-walk-straight', { speed }),
+    voice.say('answers.assume-contents'),
   ];
 }

@@ -1,6 +1,6 @@
 import type { Voice } from '../catalogue/index.ts';
 import type { SpillAnswer } from '../spill/index.ts';
-import { saidMinutes } from './minutes.ts';
+import { whenOf } from './minutes.ts';
 
 /** The answer in a sentence or two: what oil reaches next, what it reaches in the end. `nameOf` writes an id with its name. */
 export function spillSentences(
@@ -8,22 +8,29 @@ export function spillSentences(
   nameOf: (id: string) => string,
   voice: Voice,
 ): string[] {
-  if (inlets.length === 0) return ['Nothing drains from here. Take the oil up where it lies.'];
+  if (inlets.length === 0)
+    return [`${voice.say('answers.nothing-drains', { place: 'first' })} ${voice.say('answers.take-up')}`];
   const next = arrivals.find(({ minutes }) => minutes > 0);
   const here = arrivals.filter(({ minutes }) => minutes <= 0).map(({ id }) => nameOf(id));
-  const sentences = [
-    here.length > 0 ? `Oil can be at ${voice.list(here)} now.` : '',
-    next
-      ? `${here.length > 0 ? 'Next is' : 'Oil is first at'} ${nameOf(next.id)}, ${saidMinutes(next.minutes, voice)}.`
-      : '',
+  return [
+    ...(here.length > 0 ? [voice.say('answers.spill-here', { places: { list: here } })] : []),
+    ...(next
+      ? [
+          voice.say(here.length > 0 ? 'answers.spill-next' : 'answers.spill-first', {
+            place: nameOf(next.id),
+            ...whenOf(next.minutes),
+          }),
+        ]
+      : []),
+    ...outfalls.map(({ id, minutes, pastSeparator }) =>
+      voice.say('answers.spill-end', {
+        place: nameOf(id),
+        ...whenOf(minutes),
+        way: pastSeparator ? 'separator' : 'none',
+      }),
+    ),
+    ...(outfalls.length === 0 ? [voice.say('answers.spill-no-outfall')] : []),
   ];
-  for (const { id, minutes, pastSeparator } of outfalls) {
-    sentences.push(
-      `It can be at ${nameOf(id)} ${saidMinutes(minutes, voice)}${pastSeparator ? ', through a separator' : ', past no separator'}.`,
-    );
-  }
-  if (outfalls.length === 0) sentences.push('It reaches no outfall.');
-  return sentences.filter((sentence) => sentence !== '');
 }
 
 /** What the times and litres rest on. */
@@ -34,13 +41,11 @@ export function spillAssumptions(
 ): string[] {
   const full = ways.filter(({ isSurcharged }) => isSurcharged).map(({ id }) => id);
   return [
-    'Times are no sooner than: at the mean speed of water, rounded down. Oil can come later.',
-    isRain
-      ? 'The rain has fallen long enough for all of the yard to run.'
-      : 'It is dry: the ground keeps some oil on the way.',
+    voice.say('answers.assume-times'),
+    voice.say(isRain ? 'answers.assume-rain' : 'answers.assume-dry'),
     ...defaultSentences(defaults, voice),
-    ...(full.length > 0 ? [`More comes than ${voice.list(full)} can carry: full, with water standing above.`] : []),
-    ...(fluid !== null && isThick ? ['This fluid is thick and runs slower than water.'] : []),
+    ...(full.length > 0 ? [voice.say('answers.assume-full', { links: { list: full } })] : []),
+    ...(fluid !== null && isThick ? [voice.say('answers.assume-thick')] : []),
   ];
 }
 
@@ -50,13 +55,16 @@ const MOST_NAMED = 5;
 function defaultSentences({ diameter, slope, flat }: SpillAnswer['defaults'], voice: Voice): string[] {
   const named = (ids: readonly string[]) =>
     ids.length > MOST_NAMED
-      ? `${ids.slice(0, MOST_NAMED).join(', ')} and ${ids.length - MOST_NAMED} more`
+      ? voice.say('answers.names-and-more', {
+          names: ids.slice(0, MOST_NAMED).join(', '),
+          count: ids.length - MOST_NAMED,
+        })
       : voice.list(ids);
   return [
-    ...(diameter.length > 0 ? [`No size is on the map for ${named(diameter)}: taken as 300 mm.`] : []),
-    ...(slope.length > 0 ? [`No slope or inverts are on the map for ${named(slope)}: taken as falling 1 in 100.`] : []),
+    ...(diameter.length > 0 ? [voice.say('answers.assume-diameter', { links: named(diameter) })] : []),
+    ...(slope.length > 0 ? [voice.say('answers.assume-slope', { links: named(slope) })] : []),
     ...(flat.length > 0
-      ? [`${named(flat)} ${flat.length === 1 ? 'is' : 'are'} flat or uphill: taken as falling 1 in 1,000.`]
+      ? [voice.say('answers.assume-flat', { links: named(flat), count: flat.length, run: 1000 })]
       : []),
   ];
 }

@@ -1,66 +1,70 @@
 import type { Voice } from '../catalogue/index.ts';
 import { addDays, daysBetween } from '../site-map/index.ts';
-import type { SeparatorUpkeep } from '../upkeep/index.ts';
-import { dayCount, dayWords } from './days.ts';
+import { FEWEST_READINGS, type SeparatorUpkeep } from '../upkeep/index.ts';
+import { dayWords } from './days.ts';
 
 /** A thickness: "9 mm" or "0.35 in". */
 export const thicknessWords = (mm: number, voice: Voice): string => voice.text({ millimetres: mm });
 
+/** What a separator held: "21 L of oil, 9 mm, 40 mm of sediment". */
+function heldWords(
+  oilLitres: number,
+  { oilMm, sludgeMm }: Pick<SeparatorUpkeep, 'oilMm' | 'sludgeMm'>,
+  voice: Voice,
+): string {
+  const litres = { litres: oilLitres };
+  return [
+    oilMm === null
+      ? voice.say('answers.held-oil', { litres })
+      : voice.say('answers.held-oil-thick', { litres, thickness: { millimetres: oilMm } }),
+    ...(sludgeMm === null ? [] : [voice.say('answers.held-sediment', { thickness: { millimetres: sludgeMm } })]),
+  ].join(', ');
+}
+
 /** How full one separator is and what to do, most pressing first. */
 export function upkeepSentences(separator: SeparatorUpkeep, name: string, voice: Voice): string[] {
-  const {
-    readAt,
-    emptiedAt,
-    oilMm,
-    oilLitres,
-    sludgeMm,
-    state,
-    reasons,
-    nextVisitDays,
-    packDays,
-    hasForecast,
-    readings,
-  } = separator;
-  if (oilLitres === null) {
-    const seen = state === 'fine' ? [] : [`${name}: ${voice.list(reasons)}.`];
-    return [...seen, `Nobody has measured the oil in ${name} yet. Read it within ${dayCount(nextVisitDays, voice)}.`];
+  const { readAt, emptiedAt, oilLitres, state, nextVisitDays: days, packDays } = separator;
+  const reasons = { list: separator.reasons };
+  if (oilLitres === null || readAt === null) {
+    return [
+      ...(state === 'fine' ? [] : [voice.say('answers.reasons', { name, reasons })]),
+      voice.say('answers.unmeasured', { name }),
+      voice.say('answers.read-within', { days }),
+    ];
   }
   if (emptiedAt !== null) {
     return [
-      `${name} was pumped out on ${emptiedAt.slice(0, 10)}, and nobody has read it since.`,
-      `Read it within ${dayCount(nextVisitDays, voice)} of that.`,
+      voice.say('answers.emptied-unread', { name, day: { day: emptiedAt } }),
+      voice.say('answers.read-within-of', { days }),
     ];
   }
-  const oil = oilLitres === null ? '' : `${voice.text({ litres: oilLitres })} of oil`;
-  const thick = oilMm === null ? '' : `, ${thicknessWords(oilMm, voice)}`;
-  const sediment = sludgeMm === null ? '' : `, ${thicknessWords(sludgeMm, voice)} of sediment`;
-  const held = `${name} held ${oil}${thick}${sediment} when read on ${readAt?.slice(0, 10)}`;
-  const sentences = [
-    state === 'pump-out'
-      ? `${held}. Have it pumped out: ${voice.list(reasons)}.`
-      : state === 'watch'
-        ? `${held}. Watch it: ${voice.list(reasons)}.`
-        : `${held}. The packs suffice.`,
-    state === 'pump-out'
-      ? 'Call the contractor now. Nobody enters the vault.'
-      : `Look again within ${dayCount(nextVisitDays, voice)} of that.`,
+  const isFull = state === 'pump-out';
+  return [
+    voice.say('answers.held', { name, what: heldWords(oilLitres, separator, voice), day: { day: readAt } }),
+    state === 'fine'
+      ? voice.say('answers.pillows-suffice')
+      : voice.say(isFull ? 'answers.have-pumped' : 'answers.watch', { reasons }),
+    isFull ? voice.say('answers.call-contractor') : voice.say('answers.look-within-of', { days }),
+    ...(packDays !== null && packDays > 0 && state === 'fine'
+      ? [voice.say('answers.new-pillows', { days: packDays })]
+      : []),
+    ...(separator.hasForecast ? [] : [tooFewWords(separator, !isFull, voice)]),
   ];
-  if (packDays !== null && packDays > 0 && state === 'fine') {
-    sentences.push(`New packs are likely to be wanted about ${dayCount(packDays, voice)} after it.`);
-  }
-  if (!hasForecast) {
-    const monthly = state === 'pump-out' ? '' : ', so come monthly';
-    sentences.push(`${readings} of 4 readings: too few to say when it fills${monthly}.`);
-  }
-  return sentences;
 }
+
+const tooFewWords = ({ readings }: SeparatorUpkeep, isMonthly: boolean, voice: Voice) =>
+  voice.say(isMonthly ? 'answers.too-few-readings-monthly' : 'answers.too-few-readings', {
+    readings,
+    needed: FEWEST_READINGS,
+  });
 
 /** The chance of passing the limit, in a line for each time. */
-export function chanceWords({ limitChanceByDays }: SeparatorUpkeep, voice: Voice): string {
-  return limitChanceByDays.map(({ days, chance }) => `${days} d ${voice.text({ share: chance })}`).join(', ');
-}
+export const chanceWords = ({ limitChanceByDays }: SeparatorUpkeep, voice: Voice): string =>
+  limitChanceByDays
+    .map(({ days, chance }) => voice.say('answers.chance-by', { days, chance: { share: chance } }))
+    .join(', ');
 
-const CONTRACTOR = /pump|contractor/i;
+const CONTRACTOR = /pump|contractor|contratista/i;
 
 type Contact = { role: string; name?: string; phone?: string };
 
@@ -69,11 +73,13 @@ export const contractorOf = (contacts: readonly Contact[]): Contact | undefined 
   contacts.find(({ role, phone }) => phone && CONTRACTOR.test(role));
 
 /** Who pumps out, and how to get them: "Hollin Spill Crew, 555-0121 (spill contractor)."; empty where the map names nobody. */
-export function contractorWords(contacts: readonly Contact[], _voice: Voice): string {
+export function contractorWords(contacts: readonly Contact[], voice: Voice): string {
   const contractor = contractorOf(contacts);
   if (!contractor) return '';
-  const { role, name, phone } = contractor;
-  return `${[name, phone].filter(Boolean).join(', ')} (${role}).`;
+  const { role, name, phone = '' } = contractor;
+  return name
+    ? voice.say('answers.contractor', { role, name, phone })
+    : voice.say('answers.contractor-phone', { role, phone });
 }
 
 /** What still rises in it at the flow it is held against, which may be named as its design flow; empty where size or flow is not known. */
@@ -83,29 +89,29 @@ export function throughWords(
   voice: Voice,
 ): string {
   if (flowLps === null || smallestCaughtUm === null) return '';
-  const at = `At ${voice.text({ lps: flowLps })}`;
-  if (flowLps === 0) return 'No water runs through it: all oil has time to rise.';
-  if (!Number.isFinite(smallestCaughtUm)) return `${at} nothing rises: oil and sediment leave no depth of water.`;
-  const caught = `${at}${isDesignFlow ? ', its design flow' : ''}, drops down to ${voice.number(smallestCaughtUm)} µm still rise out`;
-  const plates = hasPlates ? '; its plates catch smaller ones' : '';
-  const fast = isTooFast ? ' Water runs through faster than 3 ft/min (15 mm/s), or 15 times the rise of oil.' : '';
-  return `${caught}${plates}.${fast}`;
+  if (flowLps === 0) return voice.say('answers.no-flow');
+  const flow = { lps: flowLps };
+  if (!Number.isFinite(smallestCaughtUm)) return voice.say('answers.nothing-rises', { flow });
+  const rises = isDesignFlow ? 'answers.rises-design' : 'answers.rises';
+  const caught = voice.say(hasPlates ? `${rises}-plates` : rises, { flow, size: { number: smallestCaughtUm } });
+  return isTooFast ? `${caught} ${voice.say('answers.too-fast')}` : caught;
 }
 
+/** The chance of passing the limit that the next visit keeps under. */
+const VISIT_CHANCE = 0.05;
+
 /** What the answer rests on. */
-export const upkeepAssumptions = (_voice: Voice): readonly string[] => [
-  'Oil lies evenly over the plan area. Limits where the map states none: 1 in (25.4 mm) of oil, 6 in (152 mm) of sediment.',
-  'The next visit is the last day on which the chance of passing the oil limit is under 5 %, between a day and a quarter.',
-  'Readings are of what it held; days count from the last one.',
+export const upkeepAssumptions = (voice: Voice): string[] => [
+  voice.say('answers.assume-even', { oil: { number: 25.4, digits: 1 }, sediment: { number: 152 } }),
+  voice.say('answers.assume-visit', { chance: { share: VISIT_CHANCE } }),
+  voice.say('answers.assume-readings'),
 ];
 
 /** "today", "in 12 days", "3 days late". */
 export function dueWords(due: string, today: string, voice: Voice): string {
   const left = daysBetween(today, due);
-  if (left === 0) return 'today';
-  const count = Math.abs(left);
-  const words = dayCount(count, voice);
-  return left > 0 ? `in ${words}` : `${words} late`;
+  if (left === 0) return voice.say('days.today');
+  return voice.say(left > 0 ? 'days.in' : 'days.late', { count: Math.abs(left) });
 }
 
 /** How full a separator is and what to do; what to do comes first where it is urgent. */
@@ -114,32 +120,33 @@ export function fullSentences(
   { name, today }: { name: string; today: string },
   voice: Voice,
 ): string[] {
-  const { readAt, emptiedAt, oilMm, oilLitres, state, reasons, limitDays, due, hasForecast, readings } = visit;
+  const { readAt, emptiedAt, oilMm, oilLitres, state, due } = visit;
+  const dayOf = (day: string) => dayWords(day, today, voice);
   const isLate = daysBetween(today, due) < 0;
-  const by = isLate
-    ? `That was due on ${dayWords(due, today, voice)}: go now.`
-    : `Look again by ${dayWords(due, today, voice)}.`;
-  if (oilLitres === null) {
-    const seen = state === 'fine' ? [] : [`${name}: ${voice.list(reasons)}.`];
+  const by = voice.say(isLate ? 'answers.was-due' : 'answers.look-by', { day: dayOf(due) });
+  const reasons = { list: visit.reasons };
+  if (oilLitres === null || readAt === null) {
     return [
-      ...seen,
-      `Nobody has measured the oil in ${name} yet.`,
-      isLate ? 'Read it now.' : `Read it by ${dayWords(due, today, voice)}.`,
+      ...(state === 'fine' ? [] : [voice.say('answers.reasons', { name, reasons })]),
+      voice.say('answers.unmeasured', { name }),
+      isLate ? voice.say('answers.read-now') : voice.say('answers.read-by', { day: dayOf(due) }),
     ];
   }
-  if (emptiedAt !== null) return [`${name} was pumped out on ${dayWords(emptiedAt, today, voice)}.`, by];
-  const thick = oilMm === null ? '' : `${thicknessWords(oilMm, voice)} of oil, `;
-  const held = `${thick}${voice.text({ litres: oilLitres })}${oilMm === null ? ' of oil' : ''} in ${name}`;
-  const read = readAt === null ? '' : ` on ${dayWords(readAt, today, voice)}`;
-  if (state === 'pump-out') {
-    return [`Have ${name} pumped out now: ${voice.list(reasons)}.`, `${held}${read}.`];
-  }
-  const around =
-    limitDays !== null && limitDays > 0 && readAt !== null
-      ? `At this rate it passes its limit around ${dayWords(addDays(readAt.slice(0, 10), limitDays), today, voice)}.`
-      : hasForecast
-        ? 'At this rate it stays under its limit for a year.'
-        : `${readings} of 4 readings: too few to say when it fills.`;
-  const watch = state === 'watch' ? [`Watch it: ${voice.list(reasons)}.`] : [];
-  return [`${held}${read}.`, ...watch, around, by];
+  if (emptiedAt !== null) return [voice.say('answers.emptied', { name, day: dayOf(emptiedAt) }), by];
+  const read = { name, litres: { litres: oilLitres }, day: dayOf(readAt) };
+  const held =
+    oilMm === null
+      ? voice.say('answers.full', read)
+      : voice.say('answers.full-thick', { ...read, thickness: { millimetres: oilMm } });
+  if (state === 'pump-out') return [voice.say('answers.pump-out-now', { name, reasons }), held];
+  const watch = state === 'watch' ? [voice.say('answers.watch', { reasons })] : [];
+  return [held, ...watch, limitSentence(visit, readAt, dayOf, voice), by];
+}
+
+/** When it passes its limit at the rate that was read. */
+function limitSentence(visit: SeparatorUpkeep, readAt: string, dayOf: (day: string) => string, voice: Voice): string {
+  const { limitDays, hasForecast } = visit;
+  if (limitDays !== null && limitDays > 0)
+    return voice.say('answers.limit-around', { day: dayOf(addDays(readAt.slice(0, 10), limitDays)) });
+  return hasForecast ? voice.say('answers.limit-far') : tooFewWords(visit, false, voice);
 }

@@ -1,28 +1,21 @@
-import type { Voice } from '../catalogue/index.ts';
-import { type Action, type BodyOf, type Entry, noteOf } from '../log-book/index.ts';
+import { type Told, told, type Voice } from '../catalogue/index.ts';
+import { type BodyOf, type Entry, noteOf } from '../log-book/index.ts';
 import type { Fluid } from '../site-map/index.ts';
 import { type Condition, oilIn, type Step } from '../upkeep/index.ts';
+import { fullDay } from './days.ts';
 import { foundWords, seenInList } from './finding.ts';
-import { thicknessWords } from './upkeep.ts';
 
 /** Words for what visits see, for what follows from it, and for entries of the log book: on the web and on paper. */
 
-const STEPS: Readonly<Record<Step, { say: string; why: string }>> = {
-  'pump-out-oil': { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit.' },
-  'pump-out-sediment': { say: 'Call the contractor to pump it out.', why: 'Sediment has reached its limit.' },
-  'clean-outlet': { say: 'Clean the outlet, and come sooner.', why: 'A sheen there means that oil gets past.' },
-  'fish-out-packs': { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
-  'change-packs': { say: 'Change the packs.', why: 'Soaked packs take up no more oil.' },
-  'put-packs-in': { say: 'Put packs in.', why: 'Without packs nothing takes up the oil.' },
-  'more-packs': { say: 'Add packs.', why: 'There is more oil than the packs can take up.' },
-  'take-out-debris': { say: 'Take the debris out.', why: 'Debris can block the pipes.' },
-  'watch-sediment': { say: 'Measure the sediment at every visit.', why: 'It is over half its limit.' },
-  'replace-plates': { say: 'Have the plates replaced.', why: 'Damaged plates let oil through.' },
-  'mend-concrete': { say: 'Have the concrete mended.', why: 'Oily water can leak out through a crack.' },
-};
+/** What is full is pumped out, whatever it is full of. */
+const doTold = (step: Step): Told =>
+  step === 'pump-out-oil' || step === 'pump-out-sediment' ? told('visits.do-pump-out') : told(`visits.do-${step}`);
 
 /** What to do, and why. */
-export const stepWords = (step: Step, _voice: Voice): { say: string; why: string } => STEPS[step];
+export const stepWords = (step: Step, voice: Voice): { say: string; why: string } => ({
+  say: voice.tell(doTold(step)),
+  why: voice.say(`visits.why-${step}`),
+});
 
 /** Steps that say the same are one, with both reasons. */
 export function joinedSteps(steps: readonly Step[], voice: Voice): { say: string; why: string }[] {
@@ -32,88 +25,111 @@ export function joinedSteps(steps: readonly Step[], voice: Voice): { say: string
   return [...whys].map(([say, why]) => ({ say, why: why.join(' ') }));
 }
 
+/** What to do, a sentence for each step, to be said later; null where nothing is to be done. */
+export function stepsTold(steps: readonly Step[]): Told | null {
+  const each = new Map(steps.map(doTold).map((sentence) => [sentence.told, sentence]));
+  return [...each.values()].reduce<Told | null>(
+    (before, after) => (before ? told('visits.sentences', { before, after }) : after),
+    null,
+  );
+}
+
 export interface ConditionLine {
+  /** What it is of: the oil of one chamber of several, or of all of them; else null. */
+  of: 'chamber' | 'all' | null;
   label: string;
   value: string;
   /** The steps that what was seen here can lead to. */
   steps: readonly Step[];
 }
 
-const PACKS = { 'in-place': 'in place', adrift: 'adrift', missing: 'missing' } as const;
-const PACK_COLOUR = { fresh: 'fresh', used: 'used, room left', soaked: 'soaked' } as const;
-const PACKS_RIDE = { high: 'high in the water', deep: 'deep in the water' } as const;
-const PLATES = {
-  sound: 'sound',
-  broken: 'broken',
-  deformed: 'deformed',
-  cracked: 'cracked',
-  none: 'it has none',
-} as const;
-const CONCRETE = { sound: 'sound', cracked: 'cracked' } as const;
-
 /** Everything that was looked at, in the order of the visit; what was not looked at is left out. */
 export function conditionWords(condition: Condition, voice: Voice): ConditionLine[] {
   const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
+  const { say } = voice;
   const lines: [string, string | undefined, Step[]][] = [
-    ['Sediment', sludgeMm === undefined ? sludgeMm : thicknessWords(sludgeMm, voice), SEDIMENT_STEPS],
-    ['Packs', packs && PACKS[packs], ['fish-out-packs', 'put-packs-in']],
-    ['Colour of the packs', sorbent && PACK_COLOUR[sorbent], ['change-packs']],
-    ['How the packs ride', packsRide && PACKS_RIDE[packsRide], ['change-packs']],
-    ['Floating debris', debris === undefined ? debris : debris ? 'some' : 'none', ['take-out-debris']],
-    ['Plates', plates && PLATES[plates], ['replace-plates']],
-    ['Concrete', concrete && CONCRETE[concrete], ['mend-concrete']],
+    [say('visits.sediment'), sludgeMm === undefined ? sludgeMm : thickness(sludgeMm, voice), SEDIMENT_STEPS],
+    [say('visits.packs'), packs && say(`visits.packs-${packs}`), ['fish-out-packs', 'put-packs-in']],
+    [say('visits.sorbent'), sorbent && say(`visits.sorbent-${sorbent}`), ['change-packs']],
+    [say('visits.ride'), packsRide && say(`visits.ride-${packsRide}`), ['change-packs']],
     [
-      'Water at the outlet',
-      sheenAtOutlet === undefined ? undefined : sheenAtOutlet ? 'a sheen' : 'clear',
+      say('visits.debris'),
+      debris === undefined ? debris : say(debris ? 'visits.debris-some' : 'visits.debris-none'),
+      ['take-out-debris'],
+    ],
+    [say('visits.plates'), plates && say(`visits.plates-${plates}`), ['replace-plates']],
+    [say('visits.concrete'), concrete && say(`visits.concrete-${concrete}`), ['mend-concrete']],
+    [
+      say('visits.outlet'),
+      sheenAtOutlet === undefined ? sheenAtOutlet : say(sheenAtOutlet ? 'visits.outlet-sheen' : 'visits.outlet-clear'),
       OUTLET_STEPS,
     ],
   ];
-  const seen = lines.flatMap(([label, value, steps]) => (value === undefined ? [] : [{ label, value, steps }]));
+  const seen = lines.flatMap(([label, value, steps]): ConditionLine[] =>
+    value === undefined ? [] : [{ of: null, label, value, steps }],
+  );
   return [...chamberLines(condition, voice), ...seen];
 }
+
+const thickness = (millimetres: number, voice: Voice) => voice.text({ millimetres });
 
 const OIL_STEPS: Step[] = ['pump-out-oil', 'more-packs'];
 const SEDIMENT_STEPS: Step[] = ['pump-out-sediment', 'watch-sediment'];
 const OUTLET_STEPS: Step[] = ['clean-outlet'];
 
-/** What a chamber is called: by its name, else by what it is for or its id on the map. */
-const chamberName = ({ name, role, id }: Chamber, at: number) => name ?? role ?? id ?? `chamber ${at + 1}`;
 type Chamber = NonNullable<Condition['chambers']>[number];
+
+/** What a chamber is called: by its name, else by what it is for or its id on the map. */
+const chamberName = ({ name, role, id }: Chamber, at: number, voice: Voice): string =>
+  name ?? (role && voice.say(`things.chamber-${role}`)) ?? id ?? voice.say('visits.chamber', { number: at + 1 });
 
 /** A line for each chamber, and where there are several one for all of them, which is what the limit is for. */
 function chamberLines(condition: Condition, voice: Voice): ConditionLine[] {
   const { chambers = [] } = condition;
   const oil = oilIn(condition);
   const oilValue = (oilMm: number, areaM2: number | undefined) =>
-    thicknessWords(oilMm, voice) + (areaM2 === undefined ? '' : `, ${voice.text({ litres: oilMm * areaM2 })}`);
+    areaM2 === undefined
+      ? thickness(oilMm, voice)
+      : voice.say('visits.thickness-and-volume', {
+          thickness: { millimetres: oilMm },
+          litres: { litres: oilMm * areaM2 },
+        });
   const isAlone = chambers.length === 1;
   const lines = chambers.flatMap((chamber, at): ConditionLine[] => {
     const { oilMm, areaM2 } = chamber;
     if (oilMm === undefined) return [];
     const value = oilValue(oilMm, areaM2);
-    return [
-      isAlone
-        ? { label: 'Oil', value, steps: OIL_STEPS }
-        : { label: `Oil, ${chamberName(chamber, at)}`, value, steps: [] },
-    ];
+    return isAlone
+      ? [{ of: null, label: voice.say('visits.oil'), value, steps: OIL_STEPS }]
+      : [
+          {
+            of: 'chamber',
+            label: voice.say('visits.oil-in', { chamber: chamberName(chamber, at, voice) }),
+            value,
+            steps: [],
+          },
+        ];
   });
-  if (oil && !isAlone)
-    lines.push({ label: 'Oil in all', value: oilValue(oil.litres / oil.areaM2, oil.areaM2), steps: OIL_STEPS });
+  if (oil && !isAlone) {
+    const value = oilValue(oil.litres / oil.areaM2, oil.areaM2);
+    lines.push({ of: 'all', label: voice.say('visits.oil-in-all'), value, steps: OIL_STEPS });
+  }
   const sediment = chambers.flatMap((chamber, at): ConditionLine[] => {
     const { sludgeMm } = chamber;
     if (sludgeMm === undefined) return [];
-    return [{ label: `Sediment, ${chamberName(chamber, at)}`, value: thicknessWords(sludgeMm, voice), steps: [] }];
+    const label = voice.say('visits.sediment-in', { chamber: chamberName(chamber, at, voice) });
+    return [{ of: null, label, value: thickness(sludgeMm, voice), steps: [] }];
   });
   return [...lines, ...sediment];
 }
 
 /** What a visit says beside what to do. */
-export const visitCautions = (_voice: Voice): readonly string[] => [
-  'Nobody enters the vault: licensed confined-space contractors only.',
-  'Wear gloves.',
-  'Keep out of vapours; no smoking, no sparks, no flame.',
-  'Report as local rules require.',
-  'This is advice: local codes and permits come first.',
+export const visitCautions = ({ say }: Voice): string[] => [
+  say('visits.care-vault'),
+  say('visits.care-gloves'),
+  say('visits.care-vapours'),
+  say('visits.care-report'),
+  say('visits.care-advice'),
 ];
 
 /** Letters of a note that stand in one line; the log book has the rest. */
@@ -122,8 +138,8 @@ const MOST_LETTERS = 240;
 const MOST_PARTS = 12;
 
 /** The kind that an entry was written with, as a word. */
-export const kindWord = (entry: Entry, _voice: Voice): string =>
-  entry.kind === 'unfit' ? text(entry.body.kind) : entry.kind;
+export const kindWord = (entry: Entry, voice: Voice): string =>
+  entry.kind === 'unfit' ? text(entry.body.kind) : voice.say(`things.entry-${entry.kind}`);
 
 /**
  * What an entry of any kind says, in one line. `nameOf` gives the name of a place by its id, and of an earlier entry
@@ -132,19 +148,27 @@ export const kindWord = (entry: Entry, _voice: Voice): string =>
 export function entryWords(entry: Entry, nameOf: (id: string) => string, voice: Voice): string {
   // Whether its note stands in its words already.
   const saysNote = entry.kind === 'corrective' || entry.kind === 'correction';
-  const parts = [saidBy(entry, nameOf, voice), saysNote ? '' : text(noteOf(entry))];
-  return cut(parts.filter((part) => part !== '').join('. '));
+  return cut(joined('visits.noted', [saidBy(entry, nameOf, voice), saysNote ? '' : text(noteOf(entry))], voice));
 }
 
 type NameOf = (id: string) => string;
 
+/** Parts of a line in one, put together by the message of that name; those that say nothing are left out. */
+const joined = (
+  key: 'visits.then' | 'visits.and' | 'visits.says' | 'visits.noted',
+  parts: readonly string[],
+  voice: Voice,
+): string =>
+  parts.reduce(
+    (before, after) => (after === '' ? before : before === '' ? after : voice.say(key, { before, after })),
+    '',
+  );
+
 function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
+  const { say } = voice;
   switch (entry.kind) {
-    case 'visit': {
-      const place = entry.body.at === undefined ? 'the yard' : nameOf(entry.body.at);
-      const seen = seenInVisit(entry.body, voice);
-      return seen === '' ? `Visited ${place}` : `Read ${place}: ${seen}`;
-    }
+    case 'visit':
+      return visitWords(entry.body, nameOf, voice);
     case 'finding':
       return findingWords(entry.body, nameOf, voice);
     case 'spill':
@@ -153,68 +177,72 @@ function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
       return actionWords(entry.body, nameOf, voice);
     case 'corrective': {
       const { closed, due, note } = entry.body;
-      return joined(
-        ': ',
-        closed === undefined ? `Work due by ${day(due, voice)}` : `Work closed on ${day(closed, voice)}`,
-        text(note),
-      );
+      const work =
+        closed === undefined
+          ? say('visits.work-due', { day: day(due, voice) })
+          : say('visits.work-closed', { day: day(closed, voice) });
+      return joined('visits.says', [work, text(note)], voice);
     }
     case 'sample':
-      return joined(': ', `Sample at ${nameOf(entry.body.at)}`, plain(entry.body.results));
+      return joined(
+        'visits.says',
+        [say('visits.sample', { place: nameOf(entry.body.at) }), plain(entry.body.results)],
+        voice,
+      );
     case 'correction': {
       const { corrects, note } = entry.body;
       const named = nameOf(corrects);
-      return joined(': ', `Corrects ${named === corrects ? 'an earlier entry' : named}`, text(note));
+      const words = named === corrects ? say('visits.corrects-earlier') : say('visits.corrects', { entry: named });
+      return joined('visits.says', [words, text(note)], voice);
     }
     case 'map':
-      return `New version of the map, ${entry.body.sha256.slice(0, 12)}`;
+      return say('visits.map', { hash: entry.body.sha256.slice(0, 12) });
     case 'investigation':
-      return investigationWords(entry.body, nameOf);
+      return investigationWords(entry.body, nameOf, voice);
     case 'round':
-      return roundWords(entry.body);
+      return roundWords(entry.body, voice);
     case 'rain': {
       const { mm, since, until = entry.at, gauge } = entry.body;
-      return joined(
-        ', ',
-        `Rain of ${thicknessWords(mm, voice)} from ${day(since, voice)} to ${day(until, voice)}`,
-        text(gauge),
-      );
+      const rain = { amount: { millimetres: mm }, since: day(since, voice), until: day(until, voice) };
+      return joined('visits.and', [say('visits.rain', rain), text(gauge)], voice);
     }
-    case 'assessment':
-      return joined(': ', `Storm water looked at from ${nameOf(entry.body.at)}`, seenInWater(entry.body));
+    case 'assessment': {
+      const place = say('visits.assessment', { place: nameOf(entry.body.at) });
+      return joined('visits.says', [place, seenInWater(entry.body, voice)], voice);
+    }
     case 'link-test': {
       const { link, by, result, cameOutAt } = entry.body;
-      const where = cameOutAt === undefined ? '' : `it came out at ${nameOf(cameOutAt)}`;
-      return joined('; ', `Tested ${nameOf(link)} ${TESTED_BY[by]}: ${TEST_RESULTS[result]}`, where);
+      const tested = say(`visits.tested-${by}`, { link: nameOf(link), result: say(`visits.result-${result}`) });
+      const where = cameOutAt === undefined ? '' : say('visits.came-out-at', { place: nameOf(cameOutAt) });
+      return joined('visits.then', [tested, where], voice);
     }
-    case 'order': {
-      const { action, at, to, due, why } = entry.body;
-      const what = joined(' ', ORDERED[action], at === undefined ? '' : `at ${nameOf(at)}`);
-      return joined(
-        '; ',
-        `Ordered from ${text(to)}: ${what}${due === undefined ? '' : `, by ${day(due, voice)}`}`,
-        text(why),
-      );
+    case 'order':
+      return orderWords(entry.body, nameOf, voice);
+    case 'unfit': {
+      const kind = text(entry.body.kind) || say('visits.entry');
+      return joined('visits.says', [say('visits.not-known-form', { kind }), plain(entry.body.body)], voice);
     }
-    case 'unfit':
-      return joined(
-        ': ',
-        `${text(entry.body.kind) || 'Entry'}, not in a form that is known here`,
-        plain(entry.body.body),
-      );
     default:
       return entry satisfies never;
   }
 }
 
-const joined = (between: string, ...parts: string[]) => parts.filter((part) => part !== '').join(between);
+function visitWords(body: BodyOf<'visit'>, nameOf: NameOf, voice: Voice): string {
+  const seen = seenInVisit(body, voice);
+  if (body.at === undefined)
+    return seen === '' ? voice.say('visits.visited-yard') : voice.say('visits.read-yard', { seen });
+  const place = nameOf(body.at);
+  return seen === '' ? voice.say('visits.visited', { place }) : voice.say('visits.read', { place, seen });
+}
 
 function findingWords(body: BodyOf<'finding'>, nameOf: NameOf, voice: Voice): string {
-  const [place, fluid] = [nameOf(body.at), fluidWords(body.fluid)];
+  const [place, fluid] = [nameOf(body.at), fluidWords(body.fluid, voice)];
   if (body.seen !== undefined) return foundWords(body.seen, { place, fluid }, voice);
-  if (body.event) return `Saw ${voice.text({ litres: body.event.litres })} of ${fluid} released in ${place}`;
+  if (body.event) return voice.say('visits.found-release', { litres: { litres: body.event.litres }, fluid, place });
   const amount = amountWords(body.amount, voice);
-  return amount === '' ? `Found ${fluid} in ${place}` : `Found ${amount} of ${fluid} in ${place}`;
+  return amount === ''
+    ? voice.say('visits.found-oil', { fluid, place })
+    : voice.say('visits.found-amount', { amount, fluid, place });
 }
 
 function spillWords(
@@ -222,161 +250,140 @@ function spillWords(
   nameOf: NameOf,
   voice: Voice,
 ): string {
-  const place = zone !== undefined ? nameOf(zone) : point ? `the point ${point.slice(0, 2).join(', ')}` : '';
-  return joined(
-    '; ',
-    `Spill of ${voice.text({ litres })} of ${fluidWords(fluid)}${place && ` on ${place}`}`,
-    reachedWater === undefined ? '' : reachedWater ? 'it reached water' : 'it reached no water',
-    labelled('called', called),
-    labelled('report number', reference),
-  );
+  const what = { litres: { litres }, fluid: fluidWords(fluid, voice) };
+  const { say } = voice;
+  const spill =
+    zone !== undefined
+      ? say('visits.spill-on', { ...what, place: nameOf(zone) })
+      : point
+        ? say('visits.spill-at-point', { ...what, point: point.slice(0, 2).join(', ') })
+        : say('visits.spill', what);
+  const whom = plain(called);
+  const parts = [
+    spill,
+    reachedWater === undefined ? '' : say(reachedWater ? 'visits.reached-water' : 'visits.reached-no-water'),
+    called === true ? say('visits.was-called') : whom && say('visits.called', { whom }),
+    reference === undefined ? '' : say('visits.report-number', { reference: text(reference) }),
+  ];
+  return joined('visits.then', parts, voice);
 }
 
 function actionWords({ action, at, litres }: BodyOf<'action'>, nameOf: NameOf, voice: Voice): string {
-  const [what, how] = ACTION_WORDS[action];
+  const what =
+    at === undefined
+      ? voice.say(`visits.done-${action}`)
+      : voice.say(`visits.done-${action}-at`, { place: nameOf(at) });
   const volume = typeof litres === 'number' ? voice.text({ litres }) : text(litres ?? undefined);
   // What a truck takes is oil, water and sediment together.
-  const out = volume && (action === 'pump-out' ? `, ${volume} taken out in all` : `, ${volume}`);
-  return (at === undefined ? what : `${what}${how} ${nameOf(at)}`) + out;
+  const out = volume && action === 'pump-out' ? voice.say('visits.taken-out', { volume }) : volume;
+  return joined('visits.and', [what, out], voice);
 }
 
-function investigationWords({ at, continues, looks = [], end }: BodyOf<'investigation'>, nameOf: NameOf): string {
-  const search = `Search for the source of the oil in ${nameOf(at)}`;
-  if (end) return `${search} ended: ${joined(', ', ENDS[end.state], ...(end.zones ?? []).map(nameOf))}`;
-  const done = looks.filter((look) => look.done).length;
-  return joined(
-    ', ',
-    `${search} ${continues === undefined ? 'begun' : 'went on'}`,
-    done > 0 ? `places looked at: ${done}` : '',
-  );
+function orderWords({ action, at, to, due, why }: BodyOf<'order'>, nameOf: NameOf, voice: Voice): string {
+  const { say } = voice;
+  const ordered = say(`visits.order-${action}`);
+  const what = at === undefined ? ordered : say('visits.ordered-at', { what: ordered, place: nameOf(at) });
+  const words =
+    due === undefined
+      ? say('visits.ordered', { to: text(to), what })
+      : say('visits.ordered-by', { to: text(to), what, day: day(due, voice) });
+  return joined('visits.then', [words, text(why)], voice);
 }
 
-function roundWords({ name, stops }: BodyOf<'round'>): string {
+function investigationWords(
+  { at, continues, looks = [], end }: BodyOf<'investigation'>,
+  nameOf: NameOf,
+  voice: Voice,
+): string {
+  const place = nameOf(at);
+  const { say } = voice;
+  if (end) {
+    const found = joined('visits.and', [say(`visits.end-${end.state}`), ...(end.zones ?? []).map(nameOf)], voice);
+    return say('visits.search-ended', { place, end: found });
+  }
+  const count = looks.filter((look) => look.done).length;
+  const search = say(continues === undefined ? 'visits.search-begun' : 'visits.search-went-on', { place });
+  return joined('visits.and', [search, count > 0 ? say('visits.places-looked-at', { count }) : ''], voice);
+}
+
+function roundWords({ name, stops }: BodyOf<'round'>, voice: Voice): string {
   const looked = stops.filter((stop) => stop.looked).length;
-  const unwell = stops.filter((stop) => stop.well === false).length;
-  const words = `Round${name === undefined ? '' : `, ${text(name)}`}: ${looked} of ${stops.length} stops looked at`;
-  return joined(', ', words, unwell > 0 ? `${unwell} not well` : '');
+  const count = stops.filter((stop) => stop.well === false).length;
+  const total = stops.length;
+  const words =
+    name === undefined
+      ? voice.say('visits.round', { looked, total })
+      : voice.say('visits.round-named', { name: text(name), looked, total });
+  return joined('visits.and', [words, count > 0 ? voice.say('visits.not-well', { count }) : ''], voice);
 }
+
+const IN_WATER = ['colour', 'odour', 'clarity', 'floating', 'settled', 'suspended', 'foam', 'sheen'] as const;
 
 /** What was seen in a glass of storm water; what nobody said is left out. */
-function seenInWater(body: BodyOf<'assessment'>): string {
-  const { colour, odour, clarity, floating, settled, suspended, foam, sheen } = body;
-  const seen = {
-    colour,
-    odour,
-    clarity,
-    'floating solids': floating,
-    'settled solids': settled,
-    'suspended solids': suspended,
-    foam,
-    sheen,
-  };
-  const words = Object.entries(seen).map(([label, value]) =>
-    value === undefined ? '' : typeof value === 'string' ? `${label} ${text(value)}` : value ? label : `no ${label}`,
-  );
-  return joined('; ', ...words);
+function seenInWater(body: BodyOf<'assessment'>, voice: Voice): string {
+  const { say } = voice;
+  const words = IN_WATER.map((each) => {
+    const value = body[each];
+    if (value === undefined) return '';
+    const what = say(`visits.water-${each}`);
+    if (typeof value === 'string') return say('visits.water-said', { what, value: text(value) });
+    return value ? what : say('visits.water-without', { what });
+  });
+  return joined('visits.then', words, voice);
 }
 
-const ENDS: Readonly<Record<NonNullable<BodyOf<'investigation'>['end']>['state'], string>> = {
-  found: 'found',
-  outside: 'it came from outside the yard',
-  'not-on-map': 'its source is not on the map',
-  'cannot-narrow': 'it cannot be narrowed down further',
-  several: 'it has several sources',
-};
-
-const TESTED_BY: Readonly<Record<BodyOf<'link-test'>['by'], string>> = {
-  dye: 'with dye',
-  camera: 'by camera',
-  smoke: 'with smoke',
-  look: 'by eye',
-};
-
-const TEST_RESULTS: Readonly<Record<BodyOf<'link-test'>['result'], string>> = {
-  'as-drawn': 'it runs as it is drawn',
-  'not-there': 'it is not there',
-  'other-way': 'it runs the other way',
-  elsewhere: 'it runs elsewhere',
-  unclear: 'it does not show',
-};
-
-/** What was done, and the word between it and its place. */
-const ACTION_WORDS: Readonly<Record<Action, readonly [string, string]>> = {
-  placed: ['Control placed', ' at'],
-  'pump-out': ['Pumped out', ''],
-  'packs-changed': ['Packs changed', ' in'],
-  swept: ['Swept', ''],
-  'debris-removed': ['Debris taken out', ' of'],
-  'kit-checked': ['Kit checked', ':'],
-  training: ['Training', ' at'],
-  drill: ['Drill', ' at'],
-};
-
-/** What is ordered. */
-const ORDERED: Readonly<Record<Action, string>> = {
-  placed: 'a control',
-  'pump-out': 'a pump-out',
-  'packs-changed': 'new packs',
-  swept: 'sweeping',
-  'debris-removed': 'taking debris out',
-  'kit-checked': 'a check of the kit',
-  training: 'training',
-  drill: 'a drill',
-};
-
-/** "9 mm of oil, 21 L; packs in place": what a visit saw; of the rest only what was not as it should be. */
+/** "9 mm of oil, 21 L; pillows in place": what a visit saw; of the rest only what was not as it should be. */
 function seenInVisit({ seen, condition = {} }: BodyOf<'visit'>, voice: Voice): string {
-  const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet } = condition;
+  const { sludgeMm, packs, sorbent, packsRide, debris, plates, concrete, sheenAtOutlet, chambers = [] } = condition;
   const oil = oilIn(condition);
-  const { chambers = [] } = condition;
-  const inChambers = (what: string, thicknessOf: (chamber: Chamber) => number | undefined) =>
-    chambers.flatMap((chamber, at): [string, boolean][] => {
-      const mm = thicknessOf(chamber);
-      return mm === undefined ? [] : [[`${thicknessWords(mm, voice)} of ${what} in ${chamberName(chamber, at)}`, true]];
+  const { say } = voice;
+  const inChambers = (
+    key: 'visits.saw-oil-in' | 'visits.saw-sediment-in',
+    mmIn: (chamber: Chamber) => number | undefined,
+  ) =>
+    chambers.map((chamber, at) => {
+      const millimetres = mmIn(chamber);
+      if (millimetres === undefined) return '';
+      return say(key, { thickness: { millimetres }, chamber: chamberName(chamber, at, voice) });
     });
-  const parts: [string, boolean][] = [
-    ...(oil ? [] : inChambers('oil', (chamber) => chamber.oilMm)),
-    [
-      oil ? `${thicknessWords(oil.litres / oil.areaM2, voice)} of oil, ${voice.text({ litres: oil.litres })}` : '',
-      true,
-    ],
-    [seen === undefined ? '' : seenInList(seen, voice), !oil],
-    [`${thicknessWords(sludgeMm ?? 0, voice)} of sediment`, sludgeMm !== undefined],
-    ...inChambers('sediment', (chamber) => chamber.sludgeMm),
-    [`packs ${packs && PACKS[packs]}`, packs !== undefined],
-    [`packs ${sorbent}`, sorbent === 'used' || sorbent === 'soaked'],
-    ['packs ride deep', packsRide === 'deep'],
-    ['floating debris', debris === true],
-    [`plates ${plates}`, plates !== undefined && plates !== 'sound' && plates !== 'none'],
-    ['concrete cracked', concrete === 'cracked'],
-    ['a sheen at the outlet', sheenAtOutlet === true],
+  const parts = [
+    ...(oil ? [] : inChambers('visits.saw-oil-in', (chamber) => chamber.oilMm)),
+    oil
+      ? say('visits.saw-oil', { thickness: { millimetres: oil.litres / oil.areaM2 }, litres: { litres: oil.litres } })
+      : seen === undefined
+        ? ''
+        : seenInList(seen, voice),
+    sludgeMm === undefined ? '' : say('visits.saw-sediment', { thickness: { millimetres: sludgeMm } }),
+    ...inChambers('visits.saw-sediment-in', (chamber) => chamber.sludgeMm),
+    packs === undefined ? '' : say(`visits.saw-packs-${packs}`),
+    sorbent === undefined || sorbent === 'fresh' ? '' : say(`visits.saw-sorbent-${sorbent}`),
+    packsRide === 'deep' ? say('visits.saw-ride-deep') : '',
+    debris ? say('visits.saw-debris') : '',
+    plates === undefined || plates === 'sound' || plates === 'none' ? '' : say(`visits.saw-plates-${plates}`),
+    concrete === 'cracked' ? say('visits.saw-concrete-cracked') : '',
+    sheenAtOutlet ? say('visits.saw-sheen-at-outlet') : '',
   ];
-  return parts
-    .filter(([words, isTrue]) => isTrue && words !== '')
-    .map(([words]) => words)
-    .join('; ');
+  return joined('visits.then', parts, voice);
 }
 
 function amountWords(amount: BodyOf<'finding'>['amount'], voice: Voice): string {
   if (amount?.litres !== undefined) return voice.text({ litres: amount.litres });
   if (amount?.thicknessMm !== undefined) {
     const { thicknessMm, areaM2 } = amount;
-    return `${thicknessWords(thicknessMm, voice)}, ${voice.text({ litres: thicknessMm * areaM2 })}`;
+    return voice.say('visits.thickness-and-volume', {
+      thickness: { millimetres: thicknessMm },
+      litres: { litres: thicknessMm * areaM2 },
+    });
   }
-  return amount?.socks === undefined ? '' : `${amount.socks} socks full`;
+  return amount?.socks === undefined ? '' : voice.say('visits.socks', { count: amount.socks });
 }
 
-const fluidWords = (fluid: Fluid | undefined) =>
-  fluid === undefined ? 'oil' : fluid === 'other' ? 'another fluid' : fluid.replaceAll('-', ' ');
-
-const labelled = (label: string, value: unknown) => {
-  const words = value === true ? 'yes' : plain(value);
-  return words && `${label} ${words}`;
-};
+const fluidWords = (fluid: Fluid | undefined, voice: Voice) =>
+  voice.say(fluid === undefined ? 'things.oil' : `things.fluid-${fluid}`);
 
 /** The day in a date, or a date and time, as it is written: "May 8, 2026". */
 const day = (value: string, voice: Voice): string =>
-  Number.isNaN(Date.parse(value.slice(0, 10))) ? 'a day not named' : voice.text({ day: value });
+  Number.isNaN(Date.parse(value.slice(0, 10))) ? voice.say('days.none') : fullDay(value, voice);
 
 /** A text in one line. */
 const text = (value = '') => value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim();
@@ -415,8 +422,3 @@ const cut = (words: string) => {
         .join('')
         .trimEnd()}…`;
 };
-
-/** Which of an entry's steps speak, as one sentence; empty where nothing is to be done. */
-export const stepsSentence = (steps: readonly Step[], voice: Voice): string =>
-  voice.list(joinedSteps(steps, voice).map(({ say }, at) => (at === 0 ? say : lowerFirst(say)).replace(/\.$/, '')));
-const lowerFirst = (words: string) => words.charAt(0).toLowerCase() + words.slice(1);

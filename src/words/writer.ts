@@ -7,10 +7,13 @@ import type { SealedEntry } from '../log-book/index.ts';
  * a name short enough for its place.
  */
 export function writerWords(
-  { by, account }: Pick<SealedEntry, 'by' | 'account'>,
+  { by: name, account }: Pick<SealedEntry, 'by' | 'account'>,
   shorten: (name: string) => string,
-  _voice: Voice,
+  voice: Voice,
 ): string {
-  if (account === undefined || account === by) return shorten(by);
-  return `${shorten(by)} (${account === null ? 'this machine' : `account ${shorten(account)}`})`;
+  const by = shorten(name);
+  if (account === undefined || account === name) return by;
+  return account === null
+    ? voice.say('visits.by-here', { by })
+    : voice.say('visits.by-account', { by, account: shorten(account) });
 }

@@ -24,7 +24,7 @@ describe('the next lid in words', () => {
 
   test('says the walk where it is known', () => {
     expect(sentence(null)).toBe(
-      'Lift CB-4 next: oil there with a chance of 40 %. Clean or oily, it halves the suspects.',
+      'Lift CB-4 next: oil there with a chance of 40%. Clean or oily, it halves the suspects.',
     );
     expect(sentence(3.2)).toContain('Lift CB-4 next: 4 min walk, oil there');
     expect(sentence(Infinity)).toBe('No lid can be walked to from there.');

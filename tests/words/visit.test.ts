@@ -3,9 +3,9 @@ import { describe, expect, test } from 'vitest';
 import type { Voice } from '../../src/catalogue/index.ts';
 import { ENTRY_KINDS, type EntryKind, keptEntry } from '../../src/log-book/index.ts';
 import { type Condition, stepsAfter } from '../../src/upkeep/index.ts';
-import { conditionWords, entryWords, joinedSteps, stepsSentence, stepWords } from '../../src/words/visit.ts';
+import { conditionWords, entryWords, joinedSteps, stepsTold, stepWords } from '../../src/words/visit.ts';
 import { idOf, madeEntry } from '../log-book/made.ts';
-import { ENGLISH, US_ENGLISH } from '../support/english.ts';
+import { ENGLISH, english, US_ENGLISH } from '../support/english.ts';
 
 const NAMES: Record<string, string> = { Z1: 'Fuel island', [idOf(12)]: 'entry 12' };
 const nameOf = (id: string) => NAMES[id] ?? id;
@@ -23,7 +23,7 @@ describe('an entry in one line', () => {
     [
       'visit',
       { at: 'SEP-1', condition: { chambers: [{ oilMm: 9, areaM2: 2.34 }], packs: 'in-place', sorbent: 'fresh' } },
-      'Read SEP-1: 9 mm of oil, 21.1 L; packs in place',
+      'Read SEP-1: 9 mm of oil, 21.1 L; pillows in place',
     ],
     [
       'visit',
@@ -214,9 +214,12 @@ describe('what a visit saw, and what follows', () => {
   test('steps that say the same are said once, with both reasons', () => {
     expect(joinedSteps(['pump-out-oil', 'pump-out-sediment', 'fish-out-packs'], ENGLISH)).toEqual([
       { say: 'Call the contractor to pump it out.', why: 'Oil has reached its limit. Sediment has reached its limit.' },
-      { say: 'Fish the loose pack out.', why: 'A loose pack can block a pipe.' },
+      { say: 'Fish the loose pillow out.', why: 'A loose pillow can block a pipe.' },
     ]);
-    expect(stepsSentence(['change-packs', 'more-packs'], ENGLISH)).toBe('Change the packs and add packs');
-    expect(stepsSentence([], ENGLISH)).toBe('');
+    expect(english(stepsTold(['change-packs', 'more-packs', 'change-packs']) ?? '')).toBe(
+      'Change the pillows. Add pillows.',
+    );
+    expect(english(stepsTold(['pump-out-oil', 'pump-out-sediment']) ?? '')).toBe('Call the contractor to pump it out.');
+    expect(stepsTold([])).toBeNull();
   });
 });

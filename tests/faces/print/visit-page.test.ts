@@ -25,9 +25,9 @@ describe('the report of a visit', () => {
     expect(report.due).toBe('2026-12-18');
     const said = words(page);
     expect(said).toContain(
-      'Main separator was at 37% of its oil limit when seen. Fish the loose pack out. Look again by 18 Dec 2026.',
+      'Main separator was at 37% of its oil limit when seen. Fish the loose pillow out. Look again by 18 Dec 2026.',
     );
-    expect(said).toContain('A loose pack can block a pipe.');
+    expect(said).toContain('A loose pillow can block a pipe.');
     expect(said).toContain('9.4 mm, 81.2 L');
     expect(said).toContain('25 mm of oil (219 L), 152 mm of sediment, sorbent for 110 L');
     expect(said).toContain('18 Nov 2026, 10:40 (UTC−07:00), by J. Ortega');
@@ -44,7 +44,7 @@ describe('the report of a visit', () => {
     for (const why of [
       'Oil has reached its limit. Sediment has reached its limit.',
       'A sheen there means that oil gets past.',
-      'Soaked packs take up no more oil.',
+      'Soaked pillows take up no more oil.',
       'Debris can block the pipes.',
       'Damaged plates let oil through.',
       'Oily water can leak out through a crack.',

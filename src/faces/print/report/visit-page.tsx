@@ -217,12 +217,12 @@ function follows(can: readonly Step[], steps: readonly Step[], voice: Voice): st
 
 /** The first chambers, and the line that sums up all of them. */
 function withFewChambers(lines: ConditionLine[], voice: Voice): ConditionLine[] {
-  const chambers = lines.filter(({ label }) => label.startsWith('Oil,'));
+  const chambers = lines.filter(({ of }) => of === 'chamber');
   const hidden = new Set(chambers.slice(MOST_CHAMBERS));
   return lines
     .filter((line) => !hidden.has(line))
     .map((line) =>
-      hidden.size > 0 && line.label === 'Oil in all'
+      hidden.size > 0 && line.of === 'all'
         ? { ...line, label: voice.say('report.oil-in-all', { count: chambers.length }) }
         : line,
     );

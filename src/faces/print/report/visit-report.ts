@@ -21,6 +21,7 @@ import {
   type Step,
   stepsAfter,
 } from '../../../upkeep/index.ts';
+import { stepsTold } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import type { Filling } from './fill-history.tsx';
 import { capital, namesFor, type Printing } from './printing.ts';
@@ -190,10 +191,9 @@ const LETTERS_IN_SENTENCE = 30;
 const MOST_IN_SENTENCE = 2;
 
 function workOf(steps: readonly Step[]): Told {
-  const [first, second] = steps.map((step) => told(`visits.do-${step}`));
-  if (first === undefined) return told('report.answer-nothing');
-  if (steps.length > MOST_IN_SENTENCE) return told('report.answer-many', { count: steps.length });
-  return second === undefined ? first : told('report.answer-two', { first, second });
+  return steps.length > MOST_IN_SENTENCE
+    ? told('report.answer-many', { count: steps.length })
+    : (stepsTold(steps) ?? told('report.answer-nothing'));
 }
 
 function reasonOf(steps: readonly Step[]): 'oil' | 'sediment' | 'both' {
