@@ -3,9 +3,10 @@ import { join } from 'node:path';
 import { dictionary } from '@zxcvbn-ts/language-common';
 import { expect, test } from 'vitest';
 import { isOutdated, passwordProblems } from '../../src/store/passwords.ts';
+import { english } from '../support/english.ts';
 
 const refused = async (password: string, name = 'M. Lund') =>
-  (await passwordProblems({ name, password })).map(({ message }) => message);
+  (await passwordProblems({ name, password })).map(({ message }) => english(message));
 
 test('a password has 12 to 200 characters, as a reader counts them', async () => {
   expect(await refused('xk3-vane-qu')).toEqual(['it has 11 characters']);
