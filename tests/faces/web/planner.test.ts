@@ -8,9 +8,12 @@ import type { Request, Response } from '../../../src/faces/web/compute/protocol.
 import { serve } from '../../../src/faces/web/compute/serve.ts';
 import { budgetAt, placeOfBudget } from '../../../src/faces/web/kits/budget-scale.ts';
 import { shoppingList } from '../../../src/faces/web/state/plan-csv.ts';
+import { speak } from '../../../src/faces/web/state/voice.ts';
 import { findKits } from '../../../src/kits/index.ts';
 import { findMeasures } from '../../../src/measures/index.ts';
 import { readSiteMap } from '../../../src/site-map/index.ts';
+
+beforeAll(() => speak('en'));
 
 const garage = readFileSync('site-maps/two-bay-garage.geojson', 'utf8');
 const gravel = readFileSync('site-maps/gravel-haul-yard.geojson', 'utf8');

@@ -1,10 +1,13 @@
-import { describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { timerWords } from '../../../src/faces/web/parts/countdown.ts';
 import { amountAt, placeOf } from '../../../src/faces/web/spill/slider.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
+import { speak } from '../../../src/faces/web/state/voice.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
 import { isoTime } from '../../../src/site-map/index.ts';
 import { siteWord } from '../../../src/words/site-word.ts';
+
+beforeAll(() => speak('en'));
 
 const NOON = Date.UTC(2026, 4, 30, 20, 5);
 const record: SpillRecord = {

@@ -5,6 +5,7 @@ import { keepWord, keptWord, valueIn } from './device-words.ts';
 import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
 import { crewPosition, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, type PlacedControl, uuidV7 } from './spill-entry.ts';
+import { say } from './voice.ts';
 import { notice, yard } from './yard.ts';
 
 const KEPT_AS = 'spill';
@@ -196,8 +197,8 @@ function restoreSpill(): void {
   if (!kept || running.value || !yard.value) return;
   if (kept.running.yard !== yard.value.fileName) {
     notice.value = {
-      title: 'The clock of a spill still runs.',
-      rest: `It is on the map ${kept.running.yard}. Bring that map to go on with it.`,
+      title: say('state.clock-still-runs'),
+      rest: say('state.clock-on-map', { map: kept.running.yard }),
       problems: [],
     };
     return;

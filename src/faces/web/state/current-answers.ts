@@ -19,6 +19,7 @@ import {
 } from './plan.ts';
 import { isClockOn, type SpillFacts, spillFacts, spillZone } from './spill.ts';
 import { standing } from './standing.ts';
+import { say } from './voice.ts';
 import { notice, type OpenYard, yard } from './yard.ts';
 
 /** How long typing must rest before the worker is asked, in ms. */
@@ -157,8 +158,8 @@ async function askBlock(facts: SpillFacts): Promise<void> {
 /** A fault of the program: said plainly, with the last answer left standing. */
 export function showFault(message: string): void {
   notice.value = {
-    title: 'This could not be worked out.',
-    rest: `Something broke inside (${message}). What stands here is the last answer; reload the page to start afresh.`,
+    title: say('state.fault'),
+    rest: say('state.fault-inside', { message }),
     problems: [],
   };
 }

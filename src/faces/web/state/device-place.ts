@@ -1,7 +1,7 @@
 import type { Signal } from '@preact/signals';
 import type { FlatYard } from '../../../drawing/index.ts';
 import { type Flat, flatOf } from '../../../drawing/index.ts';
-import { formatNumber } from '../../../units/index.ts';
+import { say } from './voice.ts';
 import { yard } from './yard.ts';
 
 /** A device farther from the yard than this is not in it, in metres. */
@@ -18,7 +18,7 @@ export function askDevice(
   { found, failed }: { found(coords: GeolocationCoordinates): void; failed(sentence: string): void },
 ): void {
   if (!isSecureContext || !navigator.geolocation) {
-    failed('This browser tells no place on this address: that takes https.');
+    failed(say('state.place-needs-https'));
     return;
   }
   isAsking.value = true;
@@ -31,11 +31,7 @@ export function askDevice(
     },
     ({ code, PERMISSION_DENIED }) => {
       isAsking.value = false;
-      failed(
-        code === PERMISSION_DENIED
-          ? 'This browser was not allowed to tell where it is.'
-          : 'This device could not tell where it is.',
-      );
+      failed(code === PERMISSION_DENIED ? say('state.place-not-allowed') : say('state.place-not-told'));
     },
     { enableHighAccuracy: true, timeout: TIMEOUT_MS },
   );
@@ -52,11 +48,11 @@ export function placeTrouble(
     beyond(y - middle[1], bounds.top, bounds.bottom) * metresPerUnit,
   ];
   const metres = Math.hypot(...off);
-  if (metres > FARTHEST_TOLD_M) return `This device is more than ${FARTHEST_TOLD_M / 1000} km from this yard.`;
-  if (metres > FARTHEST_OFF_M) return `This device is about ${kilometres(metres)} km from this yard.`;
-  if (accuracy > ROUGHEST_M) return `This device knows where it is only within ${kilometres(accuracy)} km.`;
+  if (metres > FARTHEST_TOLD_M) return say('state.place-very-far', { km: FARTHEST_TOLD_M / 1000 });
+  if (metres > FARTHEST_OFF_M) return say('state.place-far', { km: kilometres(metres) });
+  if (accuracy > ROUGHEST_M) return say('state.place-rough', { km: kilometres(accuracy) });
   return null;
 }
 
 const beyond = (value: number, low: number, high: number) => Math.max(0, low - value, value - high);
-const kilometres = (metres: number) => formatNumber(metres / 1000, metres < 10_000 ? 1 : 0);
+const kilometres = (metres: number) => ({ number: metres / 1000, digits: metres < 10_000 ? 1 : 0 });

@@ -6,7 +6,7 @@ import { bookRead, readBook, site } from './log-book.ts';
 import { problemsIn } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { saveFile } from './save-file.ts';
-import { voice } from './voice.ts';
+import { say } from './voice.ts';
 
 /** A copy on this device that the log book does not go on from, and how the two stand to each other. */
 export interface DivergedCopy extends CopyStanding {
@@ -50,7 +50,7 @@ const TIMEOUT_MS = 120_000;
 
 /** Sends what the log book lacks of a copy back to it, in order, as far as it is taken. Says what came of it in `sentBack`. */
 export async function sendBack({ copy, common, lacking }: DivergedCopy): Promise<void> {
-  sentBack.value = 'Being sent back …';
+  sentBack.value = say('state.sending-back');
   let left = copy.entries.slice(common);
   let trouble = '';
   while (left.length > 0 && trouble === '') {
@@ -73,8 +73,10 @@ export async function sendBack({ copy, common, lacking }: DivergedCopy): Promise
   }
   await readBook();
   const sent = lacking - left.length;
-  const words = `${sent} of ${lacking} ${lacking === 1 ? 'entry was' : 'entries were'} sent back.`;
-  sentBack.value = trouble === '' ? `${words} The log book has them again.` : `${words} ${trouble}`;
+  sentBack.value =
+    trouble === ''
+      ? say('state.sent-back', { sent, count: lacking })
+      : say('state.sent-back-trouble', { sent, count: lacking, trouble });
 }
 
 const restore = (entries: readonly SealedEntry[]) =>
@@ -94,10 +96,10 @@ function firstOf(entries: readonly SealedEntry[]): readonly SealedEntry[] {
 }
 
 async function troubleIn(reply: Reply): Promise<string> {
-  if (reply.status === 0) return 'The log book does not answer.';
-  if (reply.status === 401 || reply.status === 403) return 'It takes a manager: sign in as one.';
+  if (reply.status === 0) return say('state.book-silent');
+  if (reply.status === 401 || reply.status === 403) return say('state.takes-manager');
   const [first] = (await problemsIn(reply)) ?? [];
   return first
-    ? `Refused: ${voice.value.text(first.message)}; ${voice.value.text(first.cure)}.`
-    : 'The log book refused it.';
+    ? say('state.book-refused-why', { message: first.message, cure: first.cure })
+    : say('state.book-refused');
 }

@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import { askDevice } from './device-place.ts';
 import { choosePlace } from './spill.ts';
+import { say } from './voice.ts';
 
 /** What came of asking the device where it is: nothing yet, still asking, or one sentence. */
 export const hereWords = signal<string | null>(null);
@@ -12,10 +13,10 @@ export function spillHere(): void {
   askDevice(isAsking, {
     found: ({ longitude, latitude, accuracy }) => {
       choosePlace({ point: [longitude, latitude] });
-      hereWords.value = `Within about ${Math.max(1, Math.round(accuracy))} m. See on the map that it is right.`;
+      hereWords.value = say('state.place-within', { accuracy: { metres: Math.max(1, accuracy) } });
     },
     failed: (sentence) => {
-      hereWords.value = `${sentence} Tap the place on the map instead.`;
+      hereWords.value = say('state.place-tap-instead', { why: sentence });
     },
   });
 }

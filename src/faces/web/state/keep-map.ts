@@ -1,7 +1,7 @@
 import { write } from './outbox.ts';
 import { problemsIn, said } from './replies.ts';
 import { request } from './request.ts';
-import { voice } from './voice.ts';
+import { say } from './voice.ts';
 import type { OpenYard } from './yard.ts';
 
 /** Puts a map into the log book, and an entry that says so. What went wrong in words; null where nothing did. */
@@ -15,9 +15,9 @@ export async function keepMap(open: OpenYard, by: string): Promise<string | null
   if (!kept) {
     const [problem] = (await problemsIn(reply)) ?? [];
     return problem
-      ? `${voice.value.text(problem.message)}; ${voice.value.text(problem.cure)}.`
-      : 'The log book does not answer; try again later.';
+      ? say('state.problem-with-cure', { message: problem.message, cure: problem.cure })
+      : say('state.map-book-silent');
   }
   const { isSafe } = await write(open, { kind: 'map', body: { sha256: kept.sha256, name: open.fileName }, by });
-  return isSafe ? null : 'The map is in the log book, but not the entry that says so; try again later.';
+  return isSafe ? null : say('state.map-entry-lost');
 }

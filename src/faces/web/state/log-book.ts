@@ -9,6 +9,7 @@ import { entriesIn, saysNoBook } from './replies.ts';
 import { request } from './request.ts';
 import { hasLogBook, hasPeople, isSignInNeeded, mustChangePassword, person, refreshSession } from './session.ts';
 import { listenTo, shareSignIn } from './stream/tab.ts';
+import { say } from './voice.ts';
 import { notice, yard } from './yard.ts';
 
 /** The site of the log book that belongs to the open map. */
@@ -117,8 +118,8 @@ async function readOn(): Promise<void> {
 /** The book no longer goes on from what this device has read, which is kept, and told. */
 async function keepWitness(copy: BookCopy): Promise<void> {
   notice.value = {
-    title: 'The log book does not go on from what this device has read.',
-    rest: 'What this device has read is kept on it. The log book’s page says what is missing, and what can be done.',
+    title: say('state.book-differs'),
+    rest: say('state.book-differs-do'),
     problems: [],
   };
   isReplaceable = (await keepCopy(copy)) && isReplaceable;

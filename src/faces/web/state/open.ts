@@ -14,6 +14,7 @@ import { forgetPlan } from './plan.ts';
 import { forgetSteps } from './said.ts';
 import { isClockOn } from './spill.ts';
 import { standAt } from './standing.ts';
+import { say } from './voice.ts';
 import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard, yardMark } from './yard.ts';
 
 /** A file of the program's own, or null where there is none. */
@@ -67,8 +68,8 @@ export async function openDemo(demo: DemoYard): Promise<void> {
   ]);
   if (map === null) {
     notice.value = {
-      title: `${fileName} could not be fetched.`,
-      rest: 'See that the program still runs, then choose the yard again. You can also bring a map of your own.',
+      title: say('state.demo-not-fetched', { file: fileName }),
+      rest: say('state.demo-not-fetched-do'),
       problems: [],
     };
     return;
@@ -109,8 +110,8 @@ async function openMap(
 ): Promise<void> {
   if (isClockOn.value) {
     notice.value = {
-      title: 'The clock of a spill runs.',
-      rest: 'End that spill before you open another map.',
+      title: say('address.clock-runs'),
+      rest: say('state.clock-before-map'),
       problems: [],
     };
     return;
@@ -135,7 +136,7 @@ async function openMap(
     showYard(opened, { ...from, mapText, version });
     forgetPlan();
     leaveForms();
-    take(reply, reply.findingProblems, 'The findings');
+    take(reply, reply.findingProblems, null);
     takeUpParts();
     // Findings that are brought take the place of those that were kept; a map alone is the same yard, mended.
     if (isBrought && findingsText !== null) replaceKeptFindings();
@@ -148,8 +149,8 @@ async function openMap(
 function refuse(fileName: string, problems: Replies['open']['mapProblems']): void {
   const errors = problems.filter(({ severity }) => severity === 'error');
   notice.value = {
-    title: `${fileName} cannot be opened yet: ${errors.length} ${errors.length === 1 ? 'thing' : 'things'} to mend.`,
-    rest: yard.value ? 'The yard you had is still here.' : 'Mend the file and bring it again, or choose a demo yard.',
+    title: say('state.map-refused', { file: fileName, count: errors.length }),
+    rest: say(yard.value ? 'state.yard-still-here' : 'state.mend-map'),
     problems: errors,
   };
 }
@@ -163,8 +164,8 @@ async function openFindings(text: string, fileName: string): Promise<void> {
     notice.value = null;
     if (findings.length === 0 && problems.length > 0) {
       notice.value = {
-        title: `Nothing in ${fileName} fits this map.`,
-        rest: 'The findings you had are still here.',
+        title: say('state.nothing-fits', { file: fileName }),
+        rest: say('state.findings-still-here'),
         problems,
       };
     } else {
@@ -177,16 +178,19 @@ async function openFindings(text: string, fileName: string): Promise<void> {
 function take(
   read: Pick<Replies['findings'], 'findings' | 'amounts'>,
   problems: Replies['findings']['problems'],
-  title: string,
+  fileName: string | null,
 ): void {
   if (!yard.value) return;
   forgetSteps();
   takeFindings(read, yard.value, new Date());
   if (problems.length > 0) {
-    const count = problems.length === 1 ? 'one thing' : `${problems.length} things`;
+    const count = problems.length;
     notice.value = {
-      title: `${title}: ${count} could not be used.`,
-      rest: asked.value ? 'The rest is counted.' : 'Mend the file and bring it again.',
+      title:
+        fileName === null
+          ? say('state.findings-left-out', { count })
+          : say('state.file-left-out', { file: fileName, count }),
+      rest: say(asked.value ? 'state.rest-counted' : 'state.mend-findings'),
       problems,
     };
   }

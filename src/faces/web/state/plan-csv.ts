@@ -3,7 +3,7 @@ import type { KitContents, PlacedKit } from '../../../kits/index.ts';
 import type { MeasureEffect } from '../../../measures/index.ts';
 import { LITRES_PER_GALLON, type Units } from '../../../units/index.ts';
 import { measureName } from '../../../words/index.ts';
-import { voice } from './voice.ts';
+import { say, voice } from './voice.ts';
 
 interface Plan {
   kits: readonly (PlacedKit & { place: string })[];
@@ -38,7 +38,7 @@ export function shoppingList(
     contents,
     refill,
   }: Plan['kits'][number]): Cell[] => [
-    isStanding ? (refill ? 'Refill kit' : 'Look into kit') : 'New kit',
+    say(isStanding ? (refill ? 'state.buy-refill' : 'state.buy-look') : 'state.buy-new'),
     place,
     spot,
     lat.toFixed(6),
@@ -48,16 +48,16 @@ export function shoppingList(
   ];
   const rows: Cell[][] = [
     [
-      'what',
-      'where',
-      'id',
-      'latitude',
-      'longitude',
-      `sorbent (${unit})`,
-      'covers',
-      'plugs',
-      'booms',
-      `cost (${currency})`,
+      say('state.buy-what'),
+      say('state.buy-where'),
+      say('state.buy-id'),
+      say('state.buy-latitude'),
+      say('state.buy-longitude'),
+      say('state.buy-sorbent', { unit }),
+      say('state.buy-covers'),
+      say('state.buy-plugs'),
+      say('state.buy-booms'),
+      say('state.buy-cost', { currency }),
     ],
     ...kits.filter(({ refill }) => refill === null || Object.keys(refill).length > 0).map(kitRow),
     ...measures.map(({ measure, place, at, cost }): Cell[] => [

@@ -1,5 +1,6 @@
 import { computed } from '@preact/signals';
 import { instantOf, isoTime } from '../../../site-map/index.ts';
+import { say } from './voice.ts';
 import { yard } from './yard.ts';
 
 const deviceZone = () => Intl.DateTimeFormat().resolvedOptions().timeZone;
@@ -27,5 +28,5 @@ export function zoneSentence(ms: number): string {
   const zone = otherZone(ms);
   if (zone === null) return '';
   const here = isoTime(ms, deviceZone()).slice(11, 16);
-  return `Times are the yard’s (${zone}): it is ${clockTime(ms)} there when this device says ${here}.`;
+  return say('state.zone-clock', { zone, there: clockTime(ms), here });
 }

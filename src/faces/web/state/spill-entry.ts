@@ -3,6 +3,7 @@ import { type EntryId, type EntryOf, isEntryId } from '../../../log-book/index.t
 import { type Control, isoTime, type SiteMap } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
 import type { SpillFacts } from './spill.ts';
+import { say } from './voice.ts';
 
 /** A control that was put in place, and when, by the device's clock in ms. */
 export interface PlacedControl {
@@ -48,7 +49,7 @@ export function spillEntry(
       litres,
       // The log book asks for one; that it was not known stands beside it.
       fluid: fluid ?? 'other',
-      ...(fluid === null ? { note: 'The fluid was not known.' } : {}),
+      ...(fluid === null ? { note: say('state.fluid-unknown') } : {}),
       rainMmPerH,
       plan,
       placed: placed.map(timeOf),
