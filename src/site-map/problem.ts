@@ -98,12 +98,12 @@ interface Report {
   /** The field, as a path ("properties.drainsTo[1].to"); null when it is about the whole feature. */
   field: string | null;
   /** What is wrong, in one sentence without a full stop. */
-  message: string | Told;
+  message: Told;
   /** What was found and what is allowed, where that can be told in a few words. */
   found?: string | Told;
   allowed?: string | Told;
   /** What to do, starting with a verb. */
-  cure: string | Told;
+  cure: Told;
 }
 
 /** A problem as one voice says it. */

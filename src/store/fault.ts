@@ -8,7 +8,7 @@ const ENGLISH = voiceOf({ language: 'en', messages: await loadMessages('en') });
 /** The world did not let the store do its work: the file is damaged, held by another program, may not be written. */
 export class StoreFault extends Error {
   readonly problem: Problem;
-  constructor(code: ProblemCode, message: string | Told, cure: string | Told, cause?: unknown) {
+  constructor(code: ProblemCode, message: Told, cure: Told, cause?: unknown) {
     super(ENGLISH.text(message), { cause });
     this.problem = problem(code, { id: null, field: null }, { message, cure });
   }

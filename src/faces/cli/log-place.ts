@@ -59,7 +59,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   const head = heads.find((each) => each.site === site);
   if (head) return head;
   const sites = heads.map((each) => each.site);
-  const cure = idCure(site ?? '', sites, say('cli-errors.add-entry-first'));
+  const cure = idCure(site ?? '', sites, told('cli-errors.add-entry-first'));
   const words =
     site === undefined
       ? say('cli-errors.no-entry-at-all', { cure })

@@ -1,3 +1,4 @@
+import { told } from '../../catalogue/index.ts';
 import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
 import { InputError, oneOf, quantityWord, UsageError } from './input.ts';
@@ -77,8 +78,8 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
   const crews = others.flatMap(({ id, properties }) => (properties.kind === 'crew' ? [id] : [])).slice(0, 3);
   const otherwise =
     crews.length > 0
-      ? say('cli-errors.no-crew-cure-such', { crews: crews.join(', ') })
-      : say('cli-errors.no-crew-cure');
+      ? told('cli-errors.no-crew-cure-such', { crews: crews.join(', ') })
+      : told('cli-errors.no-crew-cure');
   const ids = [...points, ...structures.map(({ id }) => id)];
   const cure = idCure(word, ids, otherwise);
   throw new InputError([fileLine(file, say('cli-errors.no-crew', { word: JSON.stringify(word), cure }))]);

@@ -20,7 +20,7 @@ export class Refused extends Error {
 }
 
 /** Refuses with one problem about the whole request. */
-export const refused = (code: ProblemCode, message: string | Told, cure: string | Told) =>
+export const refused = (code: ProblemCode, message: Told, cure: Told) =>
   new Refused([problem(code, { id: null, field: null }, { message, cure })]);
 
 /** The HTTP status of each problem that is not simply a bad request. */

@@ -6,6 +6,7 @@ import { join } from 'node:path';
 import { DatabaseSync } from '@photostructure/sqlite';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { told } from '../../../src/catalogue/index.ts';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { listen } from '../../../src/faces/server/listen.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
@@ -343,8 +344,12 @@ describe('the rest of the API', () => {
   test('what the store cannot do is said with its code, and our own faults say nothing of the inside', async () => {
     const broken = (error: Error): LogBook => ({ ...store, add: () => Promise.reject(error), photos: store.photos });
     const cases: [Error, number, string][] = [
-      [new StoreFault('log-busy', 'another program holds the log book', 'try again'), 503, 'log-busy'],
-      [new StoreFault('log-unwritable', 'the disk is full', 'make room'), 503, 'log-unwritable'],
+      [new StoreFault('log-busy', told('store.written-all-the-time'), told('store.try-again')), 503, 'log-busy'],
+      [
+        new StoreFault('log-unwritable', told('store.disk-full'), told('store.disk-full-remedy')),
+        503,
+        'log-unwritable',
+      ],
       [new Error('secret: /home/someone'), 500, 'fault'],
     ];
     const { error: say } = console;

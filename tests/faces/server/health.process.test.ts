@@ -7,6 +7,7 @@ import { DatabaseSync } from '@photostructure/sqlite';
 import type { FastifyInstance } from 'fastify';
 import { afterAll, afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { startPostgres } from '../../../.scripts/postgres.ts';
+import { told } from '../../../src/catalogue/index.ts';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { type LogBook, openLogStore, StoreFault } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto } from '../../log-book/made.ts';
@@ -98,7 +99,8 @@ describe('a database that does not answer', () => {
   afterEach(close);
 
   test('is down whatever its fault is, and pages are shown all the same', async () => {
-    const ping = () => Promise.reject(new StoreFault('log-damaged', 'it is damaged', 'mend it'));
+    const ping = () =>
+      Promise.reject(new StoreFault('log-damaged', told('store.tables-unreadable'), told('store.damaged-remedy')));
     const sick = await buildApp(root, { ...book, ping });
     expect((await sick.inject('/api/health')).statusCode).toBe(503);
     expect((await sick.inject({ url: '/', headers: { via: '1.1 gate' } })).statusCode).toBe(200);

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FastifyInstance } from 'fastify';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { told } from '../../../src/catalogue/index.ts';
 import { buildApp } from '../../../src/faces/server/app.ts';
 import { type LogBook, openLogStore, StoreFault } from '../../../src/store/index.ts';
 import { madeEntry, madePhoto } from '../../log-book/made.ts';
@@ -74,7 +75,8 @@ test('a session that cannot be prolonged, on a full disk, is a session all the s
   await addPeople(book);
   const cookie = await cookieOf(app, 'crew');
   time = '2026-06-01T18:00:00.000Z';
-  book.people.prolong = () => Promise.reject(new StoreFault('log-unwritable', 'the disk is full', 'make room'));
+  book.people.prolong = () =>
+    Promise.reject(new StoreFault('log-unwritable', told('store.disk-full'), told('store.disk-full-remedy')));
   const reply = await get('/api/entries', cookie);
   expect([reply.statusCode, reply.cookies]).toEqual([200, []]);
 });
