@@ -6,6 +6,8 @@ import { cardsPage } from '../../../src/faces/print/cards/cards-page.tsx';
 import { readSiteMap, type SiteMap } from '../../../src/site-map/index.ts';
 import { ENGLISH, US_ENGLISH } from '../../support/english.ts';
 import { yardMap } from '../../support/yard.ts';
+import { routeIn } from '../../../src/faces/web/state/route.ts';
+import { siteMark } from '../../../src/words/index.ts';
 
 function pageOf(map: SiteMap, { link = null }: { link?: string | null } = {}): string {
   const drainage = compileDrainage(map);
@@ -76,7 +78,11 @@ describe('the page of cards', () => {
     const map = demo('two-bay-garage');
     const linked = pageOf(map, { link: 'https://yard.example/' });
     expect(count(linked, /<svg class="qr"/g)).toBe(map.zones.length);
-    expect(linked).toContain('QR code: https://yard.example/#spill=Z1"');
+    const [, address = ''] = /QR code: ([^"]*#\/spill\/Z1[^"]*)"/.exec(linked) ?? [];
+    // As the app reads it: the zone, and which yard, so that a card of another one is told.
+    const mark = siteMark(map.site.name ?? '');
+    expect(address).toBe(`https://yard.example/#/spill/Z1?yard=${mark}`);
+    expect(routeIn(new URL(address).hash)).toMatchObject({ question: 'block', subject: 'Z1', yard: mark });
     expect(linked).not.toContain('--link');
     const bare = pageOf(map);
     expect(count(bare, /<svg class="qr"/g)).toBe(0);

@@ -4,7 +4,7 @@ import { told, type Voice } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
 import { isOfKind } from '../../../site-map/index.ts';
 import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
-import { takesMinutes } from '../../../words/index.ts';
+import { siteMark, takesMinutes } from '../../../words/index.ts';
 import { type Binder, type Paper, shortened } from '../binder.ts';
 import { rich } from '../rich.tsx';
 import { CardMap } from './card-map.tsx';
@@ -92,7 +92,7 @@ function mapHeight(card: ResponseCard, binder: Binder): number {
 function Head({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const { id, name, properties } = card.zone;
   const { voice } = binder;
-  const address = binder.link === null ? null : `${binder.link}#spill=${encodeURIComponent(id)}`;
+  const address = binder.link === null ? null : `${binder.link}${spillHash(id, binder)}`;
   const fluids = (properties.fluids ?? []).map(({ fluid, largestLitres }) =>
     largestLitres === undefined
       ? voice.say(`things.fluid-${fluid}`)
@@ -119,6 +119,12 @@ function Head({ card, binder }: { card: ResponseCard; binder: Binder }) {
       )}
     </header>
   );
+}
+
+/** The page of a spill on a zone, as the web app has it in addresses; a device with another yard open then says so. */
+function spillHash(id: string, { map: { site } }: Binder): string {
+  const yard = site.name === undefined ? '' : `?yard=${siteMark(site.name)}`;
+  return `#/spill/${encodeURIComponent(id)}${yard}`;
 }
 
 interface Contact {
