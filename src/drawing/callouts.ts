@@ -1,4 +1,4 @@
-import { controlOrder } from '../words/index.ts';
+import { controlOrder, lidWords } from '../words/index.ts';
 import { type Box, TakenBoxes, textWidth } from './boxes.ts';
 import type { DrawnYard } from './drawn.ts';
 import { boundsOf, type Flat, type Transform, toPixels } from './flat.ts';
@@ -37,6 +37,8 @@ export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
     x + width / 2 <= maxX + SPARE &&
     y - height / 2 >= minY - SPARE &&
     y + height / 2 <= maxY + SPARE;
+  const kinds = new Map(drawn.flat.structures.map(({ structure: { id, kind } }) => [id, kind]));
+  const kindOf = (id: string) => kinds.get(id);
   const isSmall = markSize(drawn.flat, drawn.transform) < NAMED_FROM;
   const wanted: Pick<Callout, 'kind' | 'at' | 'text'>[] = [
     ...drawn.acts
@@ -45,9 +47,19 @@ export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
         kind: 'act' as const,
         at: each.at,
         // On a small map the answer has the order, and the tag but the place.
-        text: isSmall ? each.at : each.control === 'berm' ? 'Berm the spill' : controlOrder(each, drawn.voice),
+        text: isSmall
+          ? each.at
+          : each.control === 'berm'
+            ? drawn.voice.say('drawing.berm')
+            : controlOrder(each, drawn.voice),
       })),
-    ...drawn.lids.slice(0, 1).map((at) => ({ kind: 'lid' as const, at, text: `Lift ${at} next` })),
+    ...drawn.lids
+      .slice(0, 1)
+      .map((at) => ({
+        kind: 'lid' as const,
+        at,
+        text: drawn.voice.say('drawing.lift', { lid: lidWords(at, kindOf, drawn.voice) }),
+      })),
     ...(drawn.seen ? [{ kind: 'seen' as const, at: drawn.seen.at, text: drawn.seen.words }] : []),
   ];
   const numbers = numberBoxes(drawn, room);

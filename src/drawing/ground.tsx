@@ -18,7 +18,9 @@ export function Ground({ flat, transform, answer, block, hatchId, voice }: Drawn
         const path = areaPath(area, transform);
         return (
           <g key={zone.id} data-pick={zone.id} data-zone={zone.id}>
-            <title>{share === undefined ? zone.name : `${zone.name}: ${voice.text({ share })}`}</title>
+            <title>
+              {share === undefined ? zone.name : voice.say('drawing.zone', { name: zone.name, share: { share } })}
+            </title>
             <path
               class={
                 share === undefined

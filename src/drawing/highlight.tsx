@@ -23,8 +23,10 @@ export function Highlight(drawn: DrawnYard) {
   return (
     <g class="highlight">
       <Picked {...drawn} />
-      {drawn.spillAt && <Spilled place={toPixels(drawn.transform, drawn.spillAt)} />}
-      {drawn.here && <Here place={toPixels(drawn.transform, drawn.here)} />}
+      {drawn.spillAt && (
+        <Spilled place={toPixels(drawn.transform, drawn.spillAt)} title={drawn.voice.say('drawing.spill')} />
+      )}
+      {drawn.here && <Here place={toPixels(drawn.transform, drawn.here)} title={drawn.voice.say('drawing.here')} />}
       {(isSmall ? [] : drawn.looks).map(({ at: id, isClean }) => {
         const place = places.get(id);
         // A sign stands above a structure's mark, and on open ground where it was seen.
@@ -81,10 +83,10 @@ function RingWords({ place, minutes, timer }: { place: Flat; minutes: number | n
 }
 
 /** Where the oil lies: a puddle. */
-function Spilled({ place }: { place: Flat }) {
+function Spilled({ place, title }: { place: Flat; title: string }) {
   return (
     <g class="spilled" transform={translate(place, 0)}>
-      <title>The spill</title>
+      <title>{title}</title>
       <path d={PUDDLE} />
     </g>
   );
@@ -119,10 +121,10 @@ function Picked(drawn: DrawnYard) {
 }
 
 /** Where one stands: a ring with a dot in it, over whatever is there. */
-function Here({ place }: { place: Flat }) {
+function Here({ place, title }: { place: Flat; title: string }) {
   return (
     <g class="here" transform={translate(place, 0)}>
-      <title>You are here</title>
+      <title>{title}</title>
       <circle class="here-casing" r="12" />
       <circle class="here-ring" r="12" />
       <circle class="here-dot" r="5.5" />

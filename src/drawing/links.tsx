@@ -3,7 +3,7 @@ import type { DrawnYard } from './drawn.ts';
 import { type Flat, pathOf, toPixels } from './flat.ts';
 
 /** Pipes, swales and overland paths with chevrons the way they flow; over them, the way that a spill would take. */
-export function Links({ flat, transform, block }: DrawnYard) {
+export function Links({ flat, transform, block, voice }: DrawnYard) {
   const taken = new Set(block?.spill?.ways.map(({ id }) => id));
   const stillFouled = new Set(block?.answer?.plan.fouled);
   return (
@@ -14,7 +14,7 @@ export function Links({ flat, transform, block }: DrawnYard) {
         const way = taken.has(link.id) ? (stillFouled.has(link.id) ? ' oil-way' : ' saved-way') : '';
         return (
           <g key={link.id} class={`link ${link.kind}${way}`} data-pick={link.id}>
-            <title>{`${link.id}: ${link.from} to ${link.to}`}</title>
+            <title>{voice.say('drawing.link', { id: link.id, from: link.from, to: link.to })}</title>
             <path class="link-reach" d={drawn} />
             <path class="link-casing" d={drawn} />
             <path class="link-line" d={drawn} />

@@ -1,3 +1,4 @@
+import { shortMinutes } from '../words/index.ts';
 import { type Callout, placeCallouts } from './callouts.ts';
 import type { DrawnYard } from './drawn.ts';
 import { boundsOf, type Flat, toPixels } from './flat.ts';
@@ -36,11 +37,12 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
   );
   if (isSmall) return { callouts, zones, points: [], places: [] };
   const named = new Set(callouts.filter(({ kind }) => kind !== 'seen').map(({ at }) => at));
+  const widest = shortMinutes(WIDEST_MINUTES, drawn.voice);
   const arrivals = new Map(drawn.block?.spill?.arrivals.map(({ id, minutes }) => [id, minutes]));
   /** A point that oil gets to says when; where there is no room for that, its name alone. */
   const pointLabel = (id: string, at: Flat): PointLabel[] => {
     const minutes = arrivals.get(id);
-    const timed = minutes === undefined ? null : placePointLabel(`${id} ${WIDEST_TIME}`, at, room);
+    const timed = minutes === undefined ? null : placePointLabel(`${id} ${widest}`, at, room);
     if (timed && minutes !== undefined) return [{ ...timed, text: id, minutes }];
     const plain = placePointLabel(id, at, room);
     return plain ? [plain] : [];
@@ -51,8 +53,8 @@ export function placeLabels(drawn: DrawnYard): PlacedLabels {
   return { callouts, zones, points, places: placeNames(drawn, room) };
 }
 
-/** Room is kept for this much, so that nothing moves while the clock runs. */
-const WIDEST_TIME = '00 min';
+/** Room is kept for so many minutes, so that nothing moves while the clock runs. */
+const WIDEST_MINUTES = 88;
 
 /** Names of buildings, water, kits and posts, where there is still room; a zone of the same name has said it already. */
 function placeNames({ flat, transform, plan }: DrawnYard, room: Room): PointLabel[] {

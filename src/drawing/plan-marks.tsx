@@ -37,7 +37,7 @@ export function PlanMarks(drawn: DrawnYard) {
     <g class="plan-marks">
       {kits.map(({ letter, spot, isStanding, place }) => (
         <g key={letter} transform={shift(place)} data-pick={spot ?? undefined} data-kit={letter}>
-          <title>{isStanding ? `Kit ${letter}, stands` : `Kit ${letter}, new`}</title>
+          <title>{drawn.voice.say(isStanding ? 'drawing.kit-stands' : 'drawing.kit-new', { letter })}</title>
           <KitCase letter={letter} isStanding={isStanding} />
         </g>
       ))}

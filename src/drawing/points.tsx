@@ -6,7 +6,7 @@ import { Mark } from './marks.tsx';
 const shift = ([x, y]: Flat, size: number) => `translate(${x.toFixed(1)} ${y.toFixed(1)}) scale(${size.toFixed(2)})`;
 
 /** Structures and, where there is room, kits and crew posts, each with its mark at a size that does not follow the map. */
-export function Points({ flat, transform }: DrawnYard) {
+export function Points({ flat, transform, voice }: DrawnYard) {
   const size = markSize(flat, transform);
   return (
     <g class="points">
@@ -20,7 +20,11 @@ export function Points({ flat, transform }: DrawnYard) {
       )}
       {flat.structures.map(({ structure, at }) => (
         <g key={structure.id} transform={shift(toPixels(transform, at), size)} data-pick={structure.id}>
-          <title>{structure.name === structure.id ? structure.id : `${structure.id} ${structure.name}`}</title>
+          <title>
+            {structure.name === structure.id
+              ? structure.id
+              : voice.say('drawing.structure', { id: structure.id, name: structure.name })}
+          </title>
           <circle class="reach" r="14" />
           <Mark kind={structure.kind} />
         </g>

@@ -17,7 +17,7 @@ export function scaleLength(
 }
 
 function lengthLabel(length: number, voice: Voice): string {
-  if (voice.units === 'us') return `${voice.number(length)} ft`;
-  if (length >= 1000) return `${voice.number(length / 1000)} km`;
-  return `${voice.number(length, length < 1 ? 1 : 0)} m`;
+  if (voice.units === 'us') return voice.say('drawing.feet', { length });
+  if (length >= 1000) return voice.say('drawing.kilometres', { length: length / 1000 });
+  return voice.say('drawing.metres', { length: { number: length, digits: length < 1 ? 1 : 0 } });
 }

@@ -37,7 +37,7 @@ function variantsOf(
   voice: Voice,
 ): ZoneLabel['lines'][] {
   const number = share === null ? [] : [{ text: voice.text({ share }), kind: 'number' as const }];
-  const round = goesRound ? [{ text: 'goes round', kind: 'round' as const }] : [];
+  const round = goesRound ? [{ text: voice.say('drawing.goes-round'), kind: 'round' as const }] : [];
   const names = (parts: string[]) => parts.map((text) => ({ text, kind: 'name' as const }));
   const named = [
     [...number, ...names([name]), ...round],
