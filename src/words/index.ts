@@ -4,6 +4,7 @@ export {
   controlOrder,
   controlOrders,
   doNothingSentence,
+  nothingPlaced,
   orderWithin,
   planSentences,
 } from './block.ts';

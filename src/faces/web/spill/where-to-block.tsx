@@ -1,6 +1,7 @@
 import './spill.css';
 import type { BlockAnswer } from '../../../block/index.ts';
 import { type Part, type Text, told } from '../../../catalogue/index.ts';
+import { nothingPlaced } from '../../../words/index.ts';
 import { planNow, stepNow, steps } from '../state/clock.ts';
 import { type BlockShown, block } from '../state/picked.ts';
 import { isClockOn } from '../state/spill.ts';
@@ -135,21 +136,9 @@ const lost = ({ waters }: BlockAnswer['plan']) =>
   waters.length > 0 ? [say('spill-screen.no-plan-keeps-out', { waters: { list: waters } })] : [];
 
 /** Where no control can be placed: why, and what to do instead. */
-function nothingToBlock({ fluid, inlets, isTooLate, plan }: BlockAnswer): { order: Text; rest: string[] } {
-  const waters = { list: plan.waters };
-  if (inlets.length === 0)
-    return { order: told('spill-screen.do-nothing-drains'), rest: [say('spill-screen.take-up')] };
-  if (fluid === 'gasoline') {
-    const reaches = plan.waters.length > 0 ? [say('spill-screen.will-reach', { waters })] : [];
-    return { order: told('spill-screen.do-gasoline'), rest: [...reaches, say('spill-screen.call-now')] };
-  }
-  if (isTooLate) {
-    const reaches = plan.waters.length > 0 ? [say('spill-screen.can-get-to', { waters })] : [];
-    return { order: told('spill-screen.do-too-late'), rest: [...reaches, say('spill-screen.call-now')] };
-  }
-  return plan.waters.length > 0
-    ? { order: told('spill-screen.do-cannot-block', { waters }), rest: [say('spill-screen.call-now')] }
-    : { order: told('spill-screen.do-not-worth'), rest: [say('spill-screen.clean-up')] };
+function nothingToBlock(answer: BlockAnswer): { order: Text; rest: string[] } {
+  const nothing = nothingPlaced(answer, 'after', voice.value);
+  return nothing ? { order: nothing.why, rest: [nothing.instead] } : { order: '', rest: [] };
 }
 
 /** While the clock runs: the step that is next. */

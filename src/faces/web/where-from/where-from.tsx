@@ -2,7 +2,13 @@ import './where-from.css';
 import type { RefObject } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { LidSign, QuestionSign } from '../../../drawing/index.ts';
-import { howSureSentence, isUnexplained, nextLidSentence, sourcesSentence } from '../../../words/index.ts';
+import {
+  howSureSentence,
+  isUnexplained,
+  nextLidSentence,
+  nextLidWords,
+  sourcesSentence,
+} from '../../../words/index.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { Standing } from '../parts/standing.tsx';
 import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
@@ -85,25 +91,25 @@ function NextLid() {
   }, [isNextWanted.value, isWorking.value]);
   useEffect(() => stayInSight(section), []);
   const best = answer?.nextLids[0];
-  const sentence = answer && nextLidSentence(answer, kindOf, voice.value);
   if (!best || !answer) return null;
-  if (!sentence || best.minutes === Infinity) {
+  const words = nextLidWords(answer, kindOf, voice.value);
+  if (!words) {
+    const why = nextLidSentence(answer, kindOf, voice.value) ?? say('where-from.no-lid-left');
     return (
       <>
-        <p class="action plain">{sentence ?? say('where-from.no-lid-left')}</p>
+        <p class="action plain">{why}</p>
         {best.minutes !== null && <Standing />}
       </>
     );
   }
-  const end = sentence.indexOf(':');
   return (
     <>
       <div class="next-lid" ref={section}>
         <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
           <LidSign number={1} />
           <span>
-            <strong>{end > 0 ? `${sentence.slice(0, end)}.` : sentence}</strong>
-            {end > 0 && <span>{keepTogether(capital(sentence.slice(end + 1).trim()))}</span>}
+            <strong>{words.order}</strong>
+            <span>{keepTogether(`${words.chance} ${words.worth}`)}</span>
           </span>
         </button>
         <CleanOrOily at={best.at} />
@@ -133,5 +139,3 @@ function stayInSight(section: RefObject<HTMLElement | null>): (() => void) | und
   sizes.observe(column);
   return () => sizes.disconnect();
 }
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
