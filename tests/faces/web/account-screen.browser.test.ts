@@ -164,9 +164,8 @@ describe.each([
     await signIn(page, MADE_PEOPLE.crew);
     await page.getByText('Signed in as J. Ortega (crew).').waitFor();
     for (const { id } of await book.people.sessions()) await book.people.endSession(id);
+    // The log book is open again, where it was.
     await page.reload();
-    await page.locator('.zones .zone-row').first().waitFor();
-    await button(page, 'Log book').filter({ visible: true }).first().click();
     await signIn(page, MADE_PEOPLE.crew);
     await page.getByText('Signed in as J. Ortega (crew).').waitFor();
     for (const { id } of await book.people.sessions()) await book.people.endSession(id);
