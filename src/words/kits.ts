@@ -67,7 +67,7 @@ export function whyHereSentence({ meanWithout }: PlacedKit, meanMinutes: number,
 export function contentsWords({ sorbentLitres = 0, ...things }: Partial<KitContents>, voice: Voice): string {
   const counted = (['covers', 'plugs', 'booms'] as const).flatMap((what) => {
     const count = things[what] ?? 0;
-    return count === 0 ? [] : [voice.say(`things.${what}`, { count })];
+    return count === 0 ? [] : [voice.say(`things.count-${what}`, { count })];
   });
   const sorbent = sorbentLitres === 0 ? [] : [voice.say('things.sorbent-for', { litres: { litres: sorbentLitres } })];
   return [...sorbent, ...counted].join(', ');

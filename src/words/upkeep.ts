@@ -92,8 +92,10 @@ export function throughWords(
   if (flowLps === 0) return voice.say('answers.no-flow');
   const flow = { lps: flowLps };
   if (!Number.isFinite(smallestCaughtUm)) return voice.say('answers.nothing-rises', { flow });
-  const rises = isDesignFlow ? 'answers.rises-design' : 'answers.rises';
-  const caught = voice.say(hasPlates ? `${rises}-plates` : rises, { flow, size: { number: smallestCaughtUm } });
+  const caught = voice.say(`answers.rises${isDesignFlow ? '-design' : ''}${hasPlates ? '-plates' : ''}`, {
+    flow,
+    size: { number: smallestCaughtUm },
+  });
   return isTooFast ? `${caught} ${voice.say('answers.too-fast')}` : caught;
 }
 

@@ -109,7 +109,7 @@ export function contentsWords(contents: Readonly<Record<string, number>> | undef
       const counted = COUNTED.find((each) => each === what);
       return counted === undefined
         ? voice.say('cards.kit-other', { count: amount, what })
-        : voice.say(`things.${counted}`, { count: amount });
+        : voice.say(`things.count-${counted}`, { count: amount });
     })
     .join(', ');
 }
