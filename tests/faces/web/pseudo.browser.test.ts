@@ -19,13 +19,14 @@ afterAll(async () => {
 });
 
 /** What Intl says of itself beside the messages: months, and the word before the last of a list. */
-const INTL_WORDS = ['and', 'or'].concat(
-  Array.from({ length: 12 }, (_, month) =>
+const INTL_WORDS = new Set([
+  ...['and', 'or'],
+  ...Array.from({ length: 12 }, (_, month) =>
     ['en-US', 'en-GB', 'es-US', 'es'].map((locale) =>
       new Intl.DateTimeFormat(locale, { month: 'short', timeZone: 'UTC' }).format(Date.UTC(2026, month, 5)),
     ),
   ).flat(),
-);
+]);
 
 interface MapFile {
   site: { name: string; currency?: string; contacts?: Record<string, string>[] };
@@ -39,7 +40,7 @@ function ownWords(file: string): string[] {
   // On screen a role begins with a capital.
   const roles = contacts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}`);
   const named = features.flatMap(({ id, properties: { name } }) => [id, ...(name === undefined ? [] : [name])]);
-  return [...named, ...contacts, ...roles, site.name, site.currency ?? 'USD', file, 'Oilshed', ...INTL_WORDS];
+  return [...named, ...contacts, ...roles, site.name, site.currency ?? 'USD', file, 'Oilshed'];
 }
 
 /** A walk over the screens that notes what escaped the catalogue, by where. */
@@ -48,16 +49,16 @@ function walk(page: Page, names: readonly string[]) {
   const settled = () => expect.poll(() => page.locator('.app.stale').count(), SLOW).toBe(0);
   const look = async (where: string) => {
     await settled();
-    const found = await escapedOnPage(page, names);
-    if (found.length > 0) escaped[where] = found;
+    const found = (await escapedOnPage(page, names)).filter((word) => !INTL_WORDS.has(word));
+    if (found.length > 0) escaped[where] = [...new Set([...(escaped[where] ?? []), ...found])];
   };
   const ask = async (question: number) => {
     await page.locator('.questions button').nth(question).click();
     await settled();
   };
   const openFolds = async () => {
-    for (const fold of await page.locator('details:not([open]) > summary').filter({ visible: true }).all())
-      await fold.click();
+    const closed = page.locator('details:not([open]) > summary').filter({ visible: true });
+    while ((await closed.count()) > 0) await closed.first().click();
   };
   const print = async (where: string) => {
     await settled();
@@ -209,9 +210,8 @@ describe('in a language that does not exist', { timeout: LONG_MS }, () => {
     await look('a map without findings');
     await bring('broken.geojson', 'not { a map');
     await page.locator('.notice').waitFor(SLOW);
-    const names = ['broken.geojson', 'JSON', ...ownWords(file)];
-    expect(await escapedOnPage(page, names, '.notice')).toEqual([]);
-    expect(escaped).toEqual({});
+    const broken = await escapedOnPage(page, ['broken.geojson'], '.notice');
+    expect({ ...escaped, broken }).toEqual({ broken: [] });
     await context.close();
   });
 });
