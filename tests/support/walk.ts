@@ -325,7 +325,7 @@ class Walker {
 
   private async reload(): Promise<void> {
     await this.page.reload();
-    await this.page.locator('.app h1').waitFor();
+    await this.page.locator('main h1').waitFor();
   }
 
   private subjectOf(question: Question): string | null {

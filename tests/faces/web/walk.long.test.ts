@@ -49,19 +49,20 @@ const notKept = (part: string) => `{
 }`;
 
 test.each([
-  ['what forms hold is not kept', notKept('forms')],
-  ['findings are not kept', notKept('findings')],
-  ['the spill is not kept', notKept('spill ')],
+  ['what forms hold is not kept', notKept('forms'), /the note|the day/],
+  ['findings are not kept', notKept('findings'), /the findings|the amount found|the address/],
+  ['the spill is not kept', notKept('spill '), /the zone|the fluid|the amount spilled|the address/],
   [
     'nobody heeds Back',
     `{
     const listen = globalThis.addEventListener;
     globalThis.addEventListener = (type, ...more) => { if (type !== 'popstate') listen(type, ...more); };
   }`,
+    /the question|the yard|a dialog|the form|what is picked|the address/,
   ],
-  ['a step is not written down', 'history.pushState = () => {};'],
-])('the walk finds it when %s', { timeout: 900_000 }, async (_, fault) => {
+  ['a step is not written down', 'history.pushState = () => {};', /the address/],
+])('the walk finds it when %s', { timeout: 900_000 }, async (_, fault, found) => {
   const page = await freshPage(fault);
-  await expect(walk(page, { seed: 7, steps: 200 })).rejects.toThrow(/^seed 7: /);
+  await expect(walk(page, { seed: 7, steps: 200 })).rejects.toThrow(found);
   await page.context().close();
 });

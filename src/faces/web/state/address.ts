@@ -122,9 +122,13 @@ function follow(route: Route | null, isOwn: boolean): Promise<void> {
   const turn = ++followed;
   isFollowing = true;
   if (!isOwn) takeLook(route);
-  following = following.then(async () => {
-    if (turn === followed) await goTo(route, isOwn);
-    if (turn === followed) isFollowing = false;
+  const before = following.catch(() => {});
+  following = before.then(async () => {
+    try {
+      if (turn === followed) await goTo(route, isOwn);
+    } finally {
+      if (turn === followed) isFollowing = false;
+    }
   });
   return following;
 }
