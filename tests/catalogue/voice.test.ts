@@ -8,7 +8,7 @@ describe('a voice', () => {
     [{ litres: 5 }, '5 L', '1.32 gal', '5 L', '1.32 gal'],
     [{ litres: 0.19 }, '0.19 L', '0.05 gal', '0,19 L', '0.05 gal'],
     [{ litres: 0.001 }, '1 mL', '<0.01 gal', '1 mL', '<0.01 gal'],
-    [{ millimetres: 9 }, '9 mm', '0.35 in', '9 mm', '0.35 pulg'],
+    [{ millimetres: 9 }, '9 mm', '0.35 in', '9 mm', '0.35 pulgadas'],
     [{ lps: 2 }, '2.0 L/s', '32 gpm', '2,0 L/s', '32 gpm'],
     [{ money: 1250 }, 'US$1,250', '$1,250', '1250 US$', '$1,250'],
     [{ share: 0.62 }, '62%', '62%', '62 %', '62%'],
