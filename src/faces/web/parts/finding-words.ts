@@ -4,10 +4,6 @@ import { saidWords } from '../../../words/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
 import { say, voice } from '../state/voice.ts';
 
-/** "9.00 L" as "9 L": zeros would claim more than was measured. */
-export const withoutZeros = (volume: string): string =>
-  volume.replace(/\.(\d*?)0+(?= )/, (_, kept: string) => (kept ? `.${kept}` : ''));
-
 /** "About 43 mL, likely 13 mL to 0.14 L.": an amount that was worked out, with its factor. */
 export function aboutWords(litres: number, factor: number): string {
   const volume = { litres };
