@@ -4,7 +4,6 @@ import { boundsOf, fitTo, flatOf, metresPerFlat, positionOf, toPixels } from '..
 import { hatchOf, rampStep } from '../../src/drawing/ramp.ts';
 import { scaleLength } from '../../src/drawing/scale-length.ts';
 import { spacingOf } from '../../src/drawing/spacing.ts';
-import { withoutZeros } from '../../src/faces/web/parts/finding-words.ts';
 import { ENGLISH, US_ENGLISH } from '../support/english.ts';
 
 describe('the ramp', () => {
@@ -139,15 +138,4 @@ test('spacing is the distance to the nearest neighbour, at the middle of all', (
   ).toBe(3);
   expect(spacingOf([[0, 0]])).toBe(Number.POSITIVE_INFINITY);
   expect(spacingOf([])).toBe(Number.POSITIVE_INFINITY);
-});
-
-test('a tag writes no zeros that claim more than was measured', () => {
-  expect(['9.00 L', '3.70 gal', '100 L', '12.5 L', '0.50 gal', '1,000 L'].map(withoutZeros)).toEqual([
-    '9 L',
-    '3.7 gal',
-    '100 L',
-    '12.5 L',
-    '0.5 gal',
-    '1,000 L',
-  ]);
 });

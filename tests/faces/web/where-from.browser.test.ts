@@ -415,7 +415,9 @@ describe('the findings', () => {
     expect(await page.locator('.looks').textContent()).toContain('more than all of it');
     await page.getByLabel('Silvery sheen').fill('50');
     // Half of 20 m² at 0.04 to 0.3 µm, two fifths at 0.3 to 5, a tenth at 5 to 50: 12.8 to 143 mL.
-    await expect.poll(() => page.locator('.worth').textContent(), SLOW).toBe('About 42.8 mL, likely 12.8 mL to 0.14 L.');
+    await expect
+      .poll(() => page.locator('.worth').textContent(), SLOW)
+      .toBe('About 42.8 mL, likely 12.8 mL to 0.14 L.');
     await page.getByLabel('Fluid').selectOption('coolant');
     await expect.poll(() => page.locator('.form-errors').textContent(), SLOW).toContain('coolant mixes with water');
   });
