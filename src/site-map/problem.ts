@@ -99,7 +99,7 @@ interface Report {
   field: string | null;
   /** What is wrong, in one sentence without a full stop. */
   message: Told;
-  /** What was found and what is allowed, where that can be told in a few words. */
+  /** What was found and what is allowed, where that can be told in a few words; a plain text is a value of the file or the format. */
   found?: string | Told;
   allowed?: string | Told;
   /** What to do, starting with a verb. */

@@ -1,5 +1,5 @@
 import { type Told, told } from '../../catalogue/index.ts';
-import { type Problem, problem } from '../problem.ts';
+import { type Problem, problem, show } from '../problem.ts';
 import { isLinkKind } from '../vocabulary.ts';
 import type { SourceFeature } from './layers.ts';
 import type { KeepRule, KindRule } from './rules.ts';
@@ -8,7 +8,7 @@ import { textOf } from './values.ts';
 /** Why a feature does not pass a keep rule, and what to do about it. */
 export function notKept({ properties }: SourceFeature, { property, values, keeps }: KeepRule): [why: Told, cure: Told] {
   const rule = `${property}${keeps ? '=' : '!='}${values.join(',')}`;
-  const value = JSON.stringify(textOf(properties, property));
+  const value = show(textOf(properties, property));
   return [told('import.not-kept', { property, value, rule }), told('import.keep-value')];
 }
 
@@ -21,7 +21,7 @@ export function noKind(
   const asked = [...new Set(rules.flatMap(({ property }) => property ?? []))];
   if (asked.length === 0) return [told('import.no-rule', { shape }), told('import.add-rule')];
   const list = asked.map((property) => {
-    return told('import.property-is', { property, value: JSON.stringify(textOf(properties, property)) });
+    return told('import.property-is', { property, value: show(textOf(properties, property)) });
   });
   const cure = told('import.add-rule-for', { property: asked[0], value: textOf(properties, asked[0]) });
   return [told('import.no-rule-fits', { values: { list } }), cure];

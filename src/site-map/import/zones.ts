@@ -115,23 +115,20 @@ function zoneOf(
   return { type: 'Feature', id, properties, geometry };
 }
 
-function zoneNote(id: string, inlets: readonly string[], { boundary, radiusM, activity }: InletZonesInput): Problem {
-  return problem(
-    'import-guess',
-    { id, field: 'geometry' },
-    { message: groundTold(), cure: told('import.draw-ground') },
-  );
+function zoneNote(id: string, inlets: readonly string[], input: InletZonesInput): Problem {
+  const words = { message: groundTold(inlets, input), cure: told('import.draw-ground') };
+  return problem('import-guess', { id, field: 'geometry' }, words);
+}
 
-  function groundTold(): Told {
-    const own = { inlets: { list: inlets }, activity };
-    const radius = { metres: radiusM };
-    const margin = { metres: HULL_MARGIN_M };
-    if (Number.isFinite(radiusM))
-      return boundary
-        ? told('import.zone-in-boundary-within', { ...own, radius })
-        : told('import.zone-in-hull-within', { ...own, radius, margin });
-    return boundary ? told('import.zone-in-boundary', own) : told('import.zone-in-hull', { ...own, margin });
-  }
+/** What was taken for the ground that drains to some inlets. */
+function groundTold(inlets: readonly string[], { boundary, radiusM, activity }: InletZonesInput): Told {
+  const own = { inlets: { list: inlets }, activity };
+  const [radius, margin] = [{ metres: radiusM }, { metres: HULL_MARGIN_M }];
+  if (Number.isFinite(radiusM))
+    return boundary
+      ? told('import.zone-in-boundary-within', { ...own, radius })
+      : told('import.zone-in-hull-within', { ...own, radius, margin });
+  return boundary ? told('import.zone-in-boundary', own) : told('import.zone-in-hull', { ...own, margin });
 }
 
 function noGround(inlets: readonly string[]): Problem {
