@@ -64,7 +64,7 @@ test('oilshed log backup says the head of what it verified; the copy is a book t
   const { status, stdout, lines } = await run(['backup', '--out', 'monday', '--data', 'book']);
   expect([status, lines]).toEqual([0, []]);
   expect(stdout).toMatch(
-    /^3 entries, 1 photos, 0 maps, 0 events of people: all as they were accepted\.\ntarn-lane: entry 3, hash [0-9a-f]{64}\n$/,
+    /^3 entries, 1 photo, 0 maps, 0 events of people: all as they were accepted\.\ntarn-lane: entry 3, hash [0-9a-f]{64}\n$/,
   );
   expect(readFileSync(here(`monday/maps/${sha256(map)}`))).toEqual(map);
   expect(readdirSync(here('monday')).filter((name) => name.includes('part'))).toEqual([]);
