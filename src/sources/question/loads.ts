@@ -39,8 +39,8 @@ export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
  * against each other and not for a budget of oil. O(1).
  *
  * @example
- * import { yieldOf } from 'oilshed/sources';
- * yieldOf('fueling') / yieldOf('parking'); // → 4
+ * import { loadOf } from 'oilshed/sources';
+ * loadOf('fueling') / loadOf('parking'); // → 4
  */
 export function loadOf(activity: Activity): number {
   return PARKING_OIL_AND_GREASE * FLOAT_SHARE * RELATIVE_YIELD[activity];
