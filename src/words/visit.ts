@@ -179,8 +179,8 @@ function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
       const { closed, due, note } = entry.body;
       const work =
         closed === undefined
-          ? say('visits.work-due', { day: day(due, voice) })
-          : say('visits.work-closed', { day: day(closed, voice) });
+          ? say('visits.work-due', { day: fullDay(due, voice) })
+          : say('visits.work-closed', { day: fullDay(closed, voice) });
       return joined('visits.says', [work, text(note)], voice);
     }
     case 'sample':
@@ -203,7 +203,7 @@ function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
       return roundWords(entry.body, voice);
     case 'rain': {
       const { mm, since, until = entry.at, gauge } = entry.body;
-      const rain = { amount: { millimetres: mm }, since: day(since, voice), until: day(until, voice) };
+      const rain = { amount: { millimetres: mm }, since: fullDay(since, voice), until: fullDay(until, voice) };
       return joined('visits.and', [say('visits.rain', rain), text(gauge)], voice);
     }
     case 'assessment': {
@@ -246,7 +246,7 @@ function findingWords(body: BodyOf<'finding'>, nameOf: NameOf, voice: Voice): st
 }
 
 function spillWords(
-  { litres, fluid, zone, point, reachedWater, called, reference }: BodyOf<'spill'>,
+  { litres, fluid, zone, point = [], reachedWater, called, reference }: BodyOf<'spill'>,
   nameOf: NameOf,
   voice: Voice,
 ): string {
@@ -255,9 +255,7 @@ function spillWords(
   const spill =
     zone !== undefined
       ? say('visits.spill-on', { ...what, place: nameOf(zone) })
-      : point
-        ? say('visits.spill-at-point', { ...what, point: point.slice(0, 2).join(', ') })
-        : say('visits.spill', what);
+      : say('visits.spill-at-point', { ...what, point: point.slice(0, 2).join(', ') });
   const whom = plain(called);
   const parts = [
     spill,
@@ -286,7 +284,7 @@ function orderWords({ action, at, to, due, why }: BodyOf<'order'>, nameOf: NameO
   const words =
     due === undefined
       ? say('visits.ordered', { to: text(to), what })
-      : say('visits.ordered-by', { to: text(to), what, day: day(due, voice) });
+      : say('visits.ordered-by', { to: text(to), what, day: fullDay(due, voice) });
   return joined('visits.then', [words, text(why)], voice);
 }
 
@@ -380,10 +378,6 @@ function amountWords(amount: BodyOf<'finding'>['amount'], voice: Voice): string 
 
 const fluidWords = (fluid: Fluid | undefined, voice: Voice) =>
   voice.say(fluid === undefined ? 'things.oil' : `things.fluid-${fluid}`);
-
-/** The day in a date, or a date and time, as it is written: "May 8, 2026". */
-const day = (value: string, voice: Voice): string =>
-  Number.isNaN(Date.parse(value.slice(0, 10))) ? voice.say('days.none') : fullDay(value, voice);
 
 /** A text in one line. */
 const text = (value = '') => value.replace(/[\s\p{Cc}\p{Cf}]+/gu, ' ').trim();
