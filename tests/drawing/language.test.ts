@@ -23,9 +23,9 @@ function drawn(voice: Voice, more: object = {}): string {
   const flat = drawFlat(map);
   const yard = {
     flat,
-    transform: fitTo(flat.bounds, { width: 4000, height: 4000, margin: 300 }),
+    transform: fitTo(flat.bounds, { width: 8000, height: 8000, margin: 300 }),
     answer: { zones: [{ id: 'Z-1', share: 0.62 }], groups: [] },
-    unprotected: new Set(['Z-2']),
+    unprotected: new Set(['Z-1', 'Z-2']),
     seen: null,
     looks: [],
     unexplained: null,
