@@ -132,7 +132,7 @@ describe('the command line', () => {
     expect(await outfall('--over', '60')).toBeGreaterThan(await outfall());
     expect(await outfall('--ago', '1')).toBeCloseTo((await outfall()) - 1, 9);
     const { stdout } = await run(...words);
-    expect(stdout).toContain('Oil is first at CB-1, in about 21 min.');
+    expect(stdout).toContain('Oil is first at CB-1, no sooner than in 21 min.');
     expect(stdout).toContain('Never enter a vault or a manhole');
     expect(stdout).toContain('no sooner than');
     expect((await run(...words, '--json')).stdout).toBe((await run(...words, '--json')).stdout);
@@ -263,7 +263,7 @@ describe('the command line', () => {
 
   test('text for a person leads with the answer, in the site’s units, with cautions beside a plan', async () => {
     const sources = (await run('sources', map, '--findings', findings)).stdout;
-    expect(sources.split('\n')[0]).toBe('The best guess is Fuel island (Z1): 67 %, anything from none to all of it.');
+    expect(sources.split('\n')[0]).toBe('The best guess is Fuel island (Z1): 67%, anything from none to all of it.');
     expect(sources).toContain('1.32 gal');
     const block = (await run('block', map, '--zone', 'Z1', '--litres', '200')).stdout;
     expect(block).toContain('Cover CB-1.');
