@@ -40,7 +40,9 @@ function ownWords(file: string): string[] {
   // On screen a role begins with a capital.
   const roles = contacts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}`);
   const named = features.flatMap(({ id, properties: { name } }) => [id, ...(name === undefined ? [] : [name])]);
-  return [...named, ...contacts, ...roles, site.name, site.currency ?? 'USD', file, 'Oilshed'];
+  const currency = site.currency ?? 'USD';
+  const [money] = new Intl.NumberFormat('en', { style: 'currency', currency }).formatToParts(1);
+  return [...named, ...contacts, ...roles, site.name, currency, money.value, file, 'Oilshed', 'Leaflet'];
 }
 
 /** A walk over the screens that notes what escaped the catalogue, by where. */

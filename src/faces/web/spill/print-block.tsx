@@ -56,7 +56,7 @@ export function BlockTables() {
           <tbody>
             {singles.map((single) => (
               <tr key={`${single.at} ${single.control}`}>
-                <td>{single.control}</td>
+                <td>{say(`things.control-${single.control}`)}</td>
                 <td>{nameOf(single.at)}</td>
                 <td>{voice.value.text({ money: single.totalCost })}</td>
                 <td>{single.waters.join(', ') || say('page-prints.no-outfall')}</td>
