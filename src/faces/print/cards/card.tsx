@@ -138,7 +138,7 @@ const MOST_CONTACTS = 6;
 /** Those that a map without contacts leaves lines for. */
 const BLANK_CONTACTS = ['cards.role-contractor', 'cards.role-fire', 'cards.role-reporting'] as const;
 const contactsOf = ({ map }: Binder): readonly Contact[] => map.site.contacts ?? [];
-const isFire = ({ role }: Contact) => /fire|emergency/i.test(role);
+const isFire = ({ role }: Contact) => /fire|emergency|bomber|emergencia/i.test(role);
 
 /** A number is never cut: a long one is written smaller. */
 const phoneLook = (phone = '') => (phone === '' ? 'phone blank' : phone.length > LONG_PHONE ? 'phone long' : 'phone');
