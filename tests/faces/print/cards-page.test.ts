@@ -3,11 +3,11 @@ import { describe, expect, test } from 'vitest';
 import { responseCard } from '../../../src/block/index.ts';
 import { compileDrainage } from '../../../src/drainage/index.ts';
 import { cardsPage } from '../../../src/faces/print/cards/cards-page.tsx';
+import { routeIn } from '../../../src/faces/web/state/route.ts';
 import { readSiteMap, type SiteMap } from '../../../src/site-map/index.ts';
+import { siteMark } from '../../../src/words/index.ts';
 import { ENGLISH, US_ENGLISH } from '../../support/english.ts';
 import { yardMap } from '../../support/yard.ts';
-import { routeIn } from '../../../src/faces/web/state/route.ts';
-import { siteMark } from '../../../src/words/index.ts';
 
 function pageOf(map: SiteMap, { link = null }: { link?: string | null } = {}): string {
   const drainage = compileDrainage(map);

@@ -69,6 +69,29 @@ describe.skipIf(!canRead)('the PDF of cards', () => {
   );
 });
 
+describe.skipIf(!canRead)('in both languages', () => {
+  const yards = ['freight-depot', 'gravel-haul-yard', 'two-bay-garage'];
+  test.each(yards.flatMap((yard) => (['a4', 'letter'] as const).map((paper) => ({ yard, paper }))))(
+    'each card of $yard is one page of $paper, whole',
+    async ({ yard, paper }) => {
+      const map = `site-maps/${yard}.geojson`;
+      const { features } = JSON.parse(readFileSync(map, 'utf8'));
+      const zones = features.filter(({ properties }: { properties: { kind: string } }) => properties.kind === 'zone');
+      for (const language of ['en', 'es']) {
+        const out = join(folder, `${yard}-${paper}-${language}.pdf`);
+        const { status, stderr } = await run([map, '--out', out, '--paper', paper, '--lang', language]);
+        expect([status, stderr]).toEqual([0, '']);
+        const boxes = spawnSync('pdftotext', ['-bbox', out, '-'], { encoding: 'utf8' }).stdout.split('<page ').slice(1);
+        expect(boxes).toHaveLength(zones.length);
+        // The words of one language alone are as long as its own; what they push off the sheet, its foot, is still on it.
+        const feet = boxes.map((page) => Number(/yMax="([\d.]+)">Oilshed</.exec(page)?.[1]));
+        for (const foot of feet) expect(foot).toBeLessThan(SHEETS[paper][1] - MARGIN_PT);
+      }
+    },
+    60_000,
+  );
+});
+
 describe('the verb', () => {
   test('writes HTML with no browser at hand', async () => {
     const out = join(folder, 'cards.html');
@@ -92,7 +115,7 @@ describe('the verb', () => {
 
   test.each([
     [['--out', 'cards.doc'], /--out is "cards\.doc"; write a name that ends in \.pdf or \.html/],
-    [['--out', 'x.html', '--paper', 'a5'], /--paper is "a5"; write a4 or letter/],
+    [['--out', 'x.html', '--paper', 'a5'], /--paper is "a5"; write one of a4, letter/],
     [['--out', 'x.html', '--litres', '0'], /--litres is "0"/],
     [['--out', 'x.html', '--rain', 'much'], /--rain is "much"/],
     [['--out', 'x.html', '--link', 'javascript:alert(1)'], /--link is "javascript:alert\(1\)"; write the address/],

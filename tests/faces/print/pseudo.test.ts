@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { responseCard } from '../../../src/block/index.ts';
-import type { Voice } from '../../../src/catalogue/index.ts';
+import { told, type Voice } from '../../../src/catalogue/index.ts';
 import { compileDrainage } from '../../../src/drainage/index.ts';
 import { cardsPage } from '../../../src/faces/print/cards/cards-page.tsx';
 import type { EntryPhotos } from '../../../src/faces/print/report/photos.ts';
@@ -120,7 +120,12 @@ describe('in a language that does not exist, nothing is said but by the catalogu
       ...photos,
     }));
     const place = { id: null, field: null };
-    const problems = [problem('chain-broken', place, { message: 'x', cure: 'y' })];
+    const problems = [
+      problem('chain-broken', place, {
+        message: told('report.photo-gone', { name: 'ab' }),
+        cure: told('report.photo-restore'),
+      }),
+    ];
     const changed = { ...printing, book: { ...printing.book, problems } };
     for (const [year, each] of [
       [2026, printing],

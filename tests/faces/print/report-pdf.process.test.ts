@@ -99,7 +99,11 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
     ['corrections with long notes', [crowded(oil(9, STEPS_ALL)), correction(2, 1, LONG), correction(3, 1, LONG)]],
     ['no photo', [{ ...crowded(oil(9, STEPS_ALL)), photos: [] }]],
   ];
-  const papers = ['a4', 'letter'] as const;
+  const prints = [
+    { paper: 'a4', language: 'en', said: ['Take care.', 'Signature', 'And 1 more in the log book.'] },
+    { paper: 'letter', language: 'en', said: ['Take care.', 'Signature', 'And 1 more in the log book.'] },
+    { paper: 'letter', language: 'es', said: ['Tenga cuidado.', 'Firma', 'Y 1 más en la bitácora.'] },
+  ] as const;
 
   beforeAll(async () => {
     const store = await openLogStore({ folder: here('crowded') });
@@ -119,13 +123,14 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
     writeFileSync(here('crowded.geojson'), JSON.stringify(map));
   });
 
-  test.each(papers.flatMap((paper) => cases.map(([title, entries], at) => ({ paper, title, entries, at }))))(
-    'on $paper with $title is one page, whole, and its text can be searched',
-    async ({ paper, entries, at }) => {
-      const out = `case-${at}-${paper}.pdf`;
+  test.each(prints.flatMap((print) => cases.map(([title, entries], at) => ({ ...print, title, entries, at }))))(
+    'on $paper in $language with $title is one page, whole, and its text can be searched',
+    async ({ paper, language, said, entries, at }) => {
+      const out = `case-${at}-${paper}-${language}.pdf`;
       const { status, stdout, stderr } = await run([
         'crowded.geojson',
-        ...['--data', 'crowded', '--visit', `case-${at}:1`, '--out', out, '--paper', paper, '--json'],
+        ...['--data', 'crowded', '--visit', `case-${at}:1`, '--out', out, '--paper', paper],
+        ...['--lang', language, '--json'],
       ]);
       expect([status, stderr]).toEqual([0, '']);
       const { head, photos, visit: seen } = JSON.parse(stdout);
@@ -135,8 +140,9 @@ describe.skipIf(!canRead)('the PDF of a visit', () => {
       expect([pages, size]).toEqual([1, SHEETS[paper]]);
       // The last line stands above the lower margin: nothing was pushed off the sheet.
       expect(foot).toBeLessThan(SHEETS[paper][1] - MARGIN_PT);
-      for (const words of ['Take care.', 'Signature', seen.hash, head.hash]) expect(texts[0]).toContain(words);
-      if (hasPhotos) expect(texts[0]).toContain('And 1 more in the log book.');
+      const [care, signature, more] = said;
+      for (const words of [care, signature, seen.hash, head.hash]) expect(texts[0]).toContain(words);
+      if (hasPhotos) expect(texts[0]).toContain(more);
     },
     60_000,
   );
@@ -256,7 +262,7 @@ describe('the verb', () => {
     [['--visit', 'first'], /--visit is "first"; write an entry/],
     [['--year', '26'], /--year is "26"; write a year such as 2026/],
     [['--visit', 'a:1', '--site', 'b'], /leave out --site/],
-    [['--year', '2026', '--paper', 'a5'], /--paper is "a5"; write a4 or letter/],
+    [['--year', '2026', '--paper', 'a5'], /--paper is "a5"; write one of a4, letter/],
   ])('refuses %j with exit status 2', async (words, message) => {
     const { status, stdout, stderr } = await run(at(...words, '--out', 'never.html'));
     expect([status, stdout]).toEqual([2, '']);
