@@ -29,7 +29,7 @@ interface Typed {
   place: string | null;
   litres: number | null;
   fluids: Map<string, string>;
-  kits: string;
+  isMeasures: boolean;
   minutes: string;
   money: string | null;
   notes: Map<string, string>;
@@ -40,7 +40,6 @@ interface Typed {
 interface Model {
   history: View[];
   at: number;
-  isMeasures: boolean;
   typed: Record<Yard, Typed>;
   /** How the page is shown; null where nothing was chosen. */
   lang: string | null;
@@ -55,7 +54,7 @@ const nothing = (): Typed => ({
   place: null,
   litres: null,
   fluids: new Map(),
-  kits: '1',
+  isMeasures: false,
   minutes: '',
   money: null,
   notes: new Map(),
@@ -78,7 +77,6 @@ interface Seen {
   spillLitres: string | null;
   zone: string | null;
   fluid: string | null;
-  kits: string | null;
   minutes: string | null;
   money: string | null;
   note: string | null;
@@ -105,7 +103,6 @@ const look = (page: Page): Promise<Seen> =>
       spillLitres: valueIn('form.spill .amount input[type=number]'),
       zone: valueIn('form.spill .where select'),
       fluid: valueIn('form.spill .fields select'),
-      kits: document.querySelector('.plan .stepper output')?.textContent ?? null,
       minutes: valueIn('.plan .fields input[type=number]'),
       money: valueIn('.plan .plan-form.amount input[type=number]'),
       note: valueIn('dialog[open] textarea'),
@@ -163,7 +160,6 @@ class Walker {
     this.model = {
       history: [first],
       at: 0,
-      isMeasures: false,
       typed: { 'freight-depot': nothing(), 'two-bay-garage': nothing(), 'gravel-haul-yard': nothing() },
       lang: null,
       units: null,
@@ -256,7 +252,7 @@ class Walker {
           ],
         ];
       case 'kits':
-        return this.model.isMeasures
+        return this.typed.isMeasures
           ? [
               [
                 'write money',
@@ -320,7 +316,7 @@ class Walker {
     if (question === 'block') typed.place = subject;
     else if (pick !== null) typed.place = pick;
     if (question === 'from') typed.openFinding = finding;
-    if (question === 'kits') model.isMeasures = subject === 'measures';
+    if (question === 'kits') typed.isMeasures = subject === 'measures';
   }
 
   private async reload(): Promise<void> {
@@ -328,9 +324,9 @@ class Walker {
     await this.page.locator('main h1').waitFor();
   }
 
-  private subjectOf(question: Question): string | null {
-    if (question === 'block') return this.typed.place;
-    return question === 'kits' && this.model.isMeasures ? 'measures' : null;
+  private subjectOf(question: Question, typed = this.typed): string | null {
+    if (question === 'block') return typed.place;
+    return question === 'kits' && typed.isMeasures ? 'measures' : null;
   }
 
   private async ask(): Promise<void> {
@@ -382,7 +378,7 @@ class Walker {
       pick: null,
       add: false,
       finding: question === 'from' ? typed.openFinding : null,
-      subject: question === 'block' ? typed.place : this.subjectOf(question),
+      subject: this.subjectOf(question, typed),
     });
   }
 
@@ -499,7 +495,7 @@ class Walker {
       .locator('.plan > .choices button')
       .nth(isMeasures ? 1 : 0)
       .click();
-    this.model.isMeasures = isMeasures;
+    this.typed.isMeasures = isMeasures;
     this.go({ subject: isMeasures ? 'measures' : null, pick: null });
   }
 
@@ -571,8 +567,8 @@ class Walker {
       const fluid = typed.fluids.get(seen.zone ?? '');
       if (fluid !== undefined) must('the fluid', seen.fluid, fluid);
     }
-    if (view.question === 'kits' && !model.isMeasures) must('the minutes', seen.minutes, typed.minutes);
-    if (view.question === 'kits' && model.isMeasures && typed.money !== null && seen.money !== null)
+    if (view.question === 'kits' && !typed.isMeasures) must('the minutes', seen.minutes, typed.minutes);
+    if (view.question === 'kits' && typed.isMeasures && typed.money !== null && seen.money !== null)
       must('the money', seen.money, typed.money);
     if (view.open && ['visit', 'work', 'done'].includes(view.open))
       must('the note', seen.note, typed.notes.get(view.open) ?? '');

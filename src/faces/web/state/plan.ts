@@ -72,6 +72,7 @@ export function forgetPlan(): void {
     isKept.value = standingCount.value > 0;
     newKits.value = 1;
     isHintShown.value = true;
+    planPart.value = 'kits';
   });
 }
 
@@ -80,6 +81,7 @@ export function keepPlan(): void {
   keepPart({
     name: 'plan',
     now: () => ({
+      part: planPart.value,
       newKits: newKits.value,
       isKept: isKept.value,
       withinMinutes: withinMinutes.value,
@@ -88,6 +90,7 @@ export function keepPlan(): void {
     }),
     take: (kept) => {
       if (!isObject(kept)) return;
+      planPart.value = kept.part === 'measures' ? 'measures' : 'kits';
       newKits.value = numberOf(kept.newKits) ?? 1;
       isKept.value = kept.isKept === true;
       withinMinutes.value = numberOf(kept.withinMinutes) ?? undefined;
