@@ -26,6 +26,8 @@ export const MOST_PHOTOS = 4;
 const [NOTE_BY_PHOTOS, NOTE_ALONE] = [300, 800];
 /** More steps than this are written smaller. */
 const MANY_STEPS = 4;
+/** More lines of what was seen than this are written smaller. */
+const MANY_LINES = 9;
 /** Chambers that are listed one by one. */
 const MOST_CHAMBERS = 3;
 
@@ -160,7 +162,7 @@ function Seen({ report, printing, hasPhotos }: Props & { hasPhotos: boolean }) {
   const lines = withFewChambers(conditionWords(condition, voice), voice);
   const seen = isSeen(entry.body.seen) ? seenCell(entry.body.seen, printing.voice) : null;
   return (
-    <section class="seen">
+    <section class={lines.length > MANY_LINES ? 'seen many' : 'seen'}>
       <table>
         <thead>
           <tr>
