@@ -8,7 +8,7 @@ export {
   orderWithin,
   planSentences,
 } from './block.ts';
-export { daysApart, dayWords, fullDay, fullDayOf, shortDay } from './days.ts';
+export { dayWords } from './days.ts';
 export { lookWords, reasonWords, saidWords, seenCell, tagWords } from './finding.ts';
 export {
   contentsWords,

@@ -2,7 +2,6 @@ import { type Told, told, type Voice } from '../catalogue/index.ts';
 import { type BodyOf, type Entry, noteOf } from '../log-book/index.ts';
 import type { Fluid } from '../site-map/index.ts';
 import { type Condition, oilIn, type Step } from '../upkeep/index.ts';
-import { fullDay } from './days.ts';
 import { foundWords, seenInList } from './finding.ts';
 
 /** Words for what visits see, for what follows from it, and for entries of the log book: on the web and on paper. */
@@ -179,8 +178,8 @@ function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
       const { closed, due, note } = entry.body;
       const work =
         closed === undefined
-          ? say('visits.work-due', { day: fullDay(due, voice) })
-          : say('visits.work-closed', { day: fullDay(closed, voice) });
+          ? say('visits.work-due', { day: { day: due } })
+          : say('visits.work-closed', { day: { day: closed } });
       return joined('visits.says', [work, text(note)], voice);
     }
     case 'sample':
@@ -203,7 +202,7 @@ function saidBy(entry: Entry, nameOf: NameOf, voice: Voice): string {
       return roundWords(entry.body, voice);
     case 'rain': {
       const { mm, since, until = entry.at, gauge } = entry.body;
-      const rain = { amount: { millimetres: mm }, since: fullDay(since, voice), until: fullDay(until, voice) };
+      const rain = { amount: { millimetres: mm }, since: { day: since }, until: { day: until } };
       return joined('visits.and', [say('visits.rain', rain), text(gauge)], voice);
     }
     case 'assessment': {
@@ -284,7 +283,7 @@ function orderWords({ action, at, to, due, why }: BodyOf<'order'>, nameOf: NameO
   const words =
     due === undefined
       ? say('visits.ordered', { to: text(to), what })
-      : say('visits.ordered-by', { to: text(to), what, day: fullDay(due, voice) });
+      : say('visits.ordered-by', { to: text(to), what, day: { day: due } });
   return joined('visits.then', [words, text(why)], voice);
 }
 

@@ -149,7 +149,6 @@ const minutes = (voice: Voice): string[] => [
 
 const days = (voice: Voice): string[] => [
   ...['2026-05-30', '2026-06-11', '2026-05-27'].map((due) => words.dueWords(due, '2026-05-30', voice)),
-  words.daysApart(0, 3 * 86_400_000, voice),
 ];
 
 type Sources = Parameters<typeof words.sourcesSentence>[0];

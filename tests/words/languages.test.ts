@@ -106,7 +106,7 @@ describe('the Spanish of a crew', () => {
   test('says how full, by when, and what follows', () => {
     const said = words.fullSentences(separator(), { name: 'SEP-1', today: '2026-06-02' }, US_SPANISH);
     expect(said).toEqual([
-      '0.35 pulg de aceite, 5.49 gal en SEP-1 el 30 may.',
+      '0.35 pulgadas de aceite, 5.49 gal en SEP-1 el 30 may.',
       'A este ritmo pasa su límite hacia el 9 jul.',
       'Revise a más tardar el 20 jun.',
     ]);

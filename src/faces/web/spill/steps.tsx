@@ -94,7 +94,7 @@ function When({ step, answer }: { step: Step; answer: BlockAnswer }) {
     if (crewMinutes === null)
       return <span>{say(isLate ? 'spill-screen.oil-late' : 'spill-screen.oil-is-there', oil)}</span>;
     const both = { ...oil, crew: Math.ceil(crewMinutes) };
-    return <span>{say(isLate ? 'spill-screen.oil-late-and-you' : 'spill-screen.oil-and-you', both)}</span>;
+    return <span>{say(isLate ? 'spill-screen.oil-late-and-you' : 'answers.oil-and-crew', both)}</span>;
   }
   const timeAt = (minutes: number) => clockTime((block.value?.askedAt ?? 0) + minutes * MS_PER_MINUTE);
   const done = isLate && crewMinutes !== null ? { by: timeAt(crewMinutes) } : null;
