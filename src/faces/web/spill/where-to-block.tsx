@@ -76,7 +76,7 @@ function SpokenAnswer({ shown }: { shown: BlockShown | null }) {
   return (
     <p class="answer" aria-live="polite" aria-busy={isStale.value}>
       {parts.map(drawnPart)}
-      {rest && <span class="answer-rest">{` ${rest}`}</span>}
+      {rest && <span class="answer-rest"> {wholeIds(rest)}</span>}
     </p>
   );
 }
@@ -95,7 +95,7 @@ function drawnPart({ text, tag }: Part) {
 
 /** Words in which no id is broken at its hyphen. */
 const wholeIds = (words: string) =>
-  words.split(/(\S+-\S+)/).map((part, at) => (at % 2 === 1 ? <span key={part}>{part}</span> : part));
+  words.split(/([\p{L}\d]+-[\p{L}\d]+)/u).map((part, at) => (at % 2 === 1 ? <span key={part}>{part}</span> : part));
 
 /** The sentence that says where and what to do, in its parts, and what else there is to say. */
 interface Spoken {
