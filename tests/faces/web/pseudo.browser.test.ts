@@ -28,6 +28,9 @@ const INTL_WORDS = new Set([
   ).flat(),
 ]);
 
+/** Fields of a file as problems name them. */
+const FIELDS = ['geometry'];
+
 interface MapFile {
   site: { name: string; currency?: string; contacts?: Record<string, string>[] };
   features: { id: string; properties: { name?: string } }[];
@@ -39,10 +42,12 @@ function ownWords(file: string): string[] {
   const contacts = (site.contacts ?? []).flatMap((each) => Object.values(each));
   // On screen a role begins with a capital.
   const roles = contacts.map((text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}`);
-  const named = features.flatMap(({ id, properties: { name } }) => [id, ...(name === undefined ? [] : [name])]);
+  // On the map a name may stand in two lines.
+  const namesOf = (name: string) => [name, name.replaceAll(' ', '')];
+  const named = features.flatMap(({ id, properties: { name } }) => [id, ...(name === undefined ? [] : namesOf(name))]);
   const currency = site.currency ?? 'USD';
   const [money] = new Intl.NumberFormat('en', { style: 'currency', currency }).formatToParts(1);
-  return [...named, ...contacts, ...roles, site.name, currency, money.value, file, 'Oilshed', 'Leaflet'];
+  return [...named, ...contacts, ...roles, site.name, currency, money.value, file, 'Oilshed', 'Leaflet', ...FIELDS];
 }
 
 /** A walk over the screens that notes what escaped the catalogue, by where. */
