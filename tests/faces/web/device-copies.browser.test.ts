@@ -8,6 +8,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } fr
 import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import type { SealedEntry } from '../../../src/log-book/index.ts';
 import { runVerb } from '../../support/cli.ts';
+import { closeDialog } from '../../support/close-dialog.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
 
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
@@ -55,7 +56,7 @@ async function open(options: BrowserContextOptions): Promise<Page> {
 }
 
 async function howFull(page: Page): Promise<void> {
-  await page.locator('.zones .zone-row').first().waitFor(SLOW);
+  await closeDialog(page);
   await page.getByRole('button', { name: 'Separator', exact: true }).click();
   await page.locator('.due-list').first().waitFor(SLOW);
 }

@@ -9,6 +9,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } fr
 import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import { correctedBy, noteOf, placeOf, type SealedEntry } from '../../../src/log-book/index.ts';
 import { root } from '../../support/browser.ts';
+import { closeDialog } from '../../support/close-dialog.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
 
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
@@ -59,6 +60,7 @@ async function open(options: BrowserContextOptions, { isStored = false } = {}): 
 }
 
 async function howFull(page: Page): Promise<void> {
+  await closeDialog(page);
   await page.getByRole('button', { name: 'Separator', exact: true }).click();
   await page.locator('.due-list').first().waitFor(SLOW);
 }

@@ -113,7 +113,8 @@ describe('a spill on a phone', () => {
     await page.getByRole('button', { name: 'End it' }).tap();
     await answered(/^A spill on Trailer row A/);
     await page.reload();
-    await page.locator('.zones .zone-row').first().waitFor();
+    await page.locator('form.spill').waitFor();
+    expect(await page.locator('.elapsed').count()).toBe(0);
   });
 
   test('gasoline: out and call, with the call in reach', async () => {
