@@ -24,6 +24,8 @@ describe('the session as the page sees it', () => {
     vi.stubGlobal('fetch', ask);
     vi.resetModules();
     page = await import('../../../src/faces/web/state/session.ts');
+    const { speak } = await import('../../../src/faces/web/state/voice.ts');
+    await speak('en');
   });
   afterEach(async () => {
     vi.unstubAllGlobals();
@@ -32,11 +34,11 @@ describe('the session as the page sees it', () => {
     rmSync(data, { recursive: true, force: true });
   });
 
-  async function ask(url: string, { method, headers, body }: { method: 'GET'; headers?: object; body?: string }) {
+  async function ask(url: string, { method, headers, body }: { method: 'GET'; headers?: HeadersInit; body?: string }) {
     const reply = await app.inject({
       method,
       url,
-      headers: { ...headers, ...(cookie && { cookie }) },
+      headers: { ...Object.fromEntries(new Headers(headers)), ...(cookie && { cookie }) },
       payload: body,
       remoteAddress,
     });
