@@ -111,7 +111,6 @@ export const kindsOf =
     structures.find((each) => each.id === id)?.kind;
 
 export const unitsOf = ({ site }: SiteMap): Units => site.units ?? 'si';
-export const currencyOf = ({ site }: SiteMap): string => site.currency ?? 'USD';
 export const siteName = ({ site }: SiteMap, file: string): string => site.name ?? fileName(file);
 
 /** What stands on standard output: one JSON object, its numbers as long as they are worth, or text for a person. */
@@ -127,6 +126,9 @@ const asPrograms = (_key: string, value: unknown) =>
 export function outputAsKept(isJson: boolean | undefined, object: object, text: () => string): void {
   write(isJson ? `${JSON.stringify(object, null, 2)}\n` : `${text()}\n`);
 }
+
+/** Problems as programs read them, to stand in an object that is given back as it is kept. */
+export const forPrograms = (problems: readonly Problem[]): object[] => JSON.parse(JSON.stringify(problems, asPrograms));
 
 /** A file's text that goes to standard output in place of an answer. */
 export const outputText = (text: string): void => write(text);

@@ -190,14 +190,14 @@ describe('the language that is spoken', () => {
   });
 
   test('is that of help, with the words of the library, whichever way it is asked for', async () => {
-    const helps = await Promise.all(
-      [
-        { words: ['block', '--help', '--lang', 'es'] },
-        { words: ['block', '--help'], env: { OILSHED_LANG: 'es' } },
-        { words: ['help', 'block'], env: { OILSHED_LANG: 'es' } },
-        { words: ['--lang', 'es', 'help', 'block'] },
-      ].map(({ words, env }) => runVerb(words, { cwd, env })),
-    );
+    const asked = [
+      { words: ['block', '--help', '--lang', 'es'] },
+      { words: ['block', '--help'], env: { OILSHED_LANG: 'es' } },
+      { words: ['help', 'block'], env: { OILSHED_LANG: 'es' } },
+      { words: ['--lang', 'es', 'help', 'block'] },
+    ];
+    const helps = [];
+    for (const { words, env } of asked) helps.push(await runVerb(words, { cwd, env }));
     for (const { status, stdout } of helps) expect([status, stdout]).toEqual([0, helps[0].stdout]);
     expect(helps[0].stdout).toMatch(/^Uso: oilshed block \[opciones\] <mapa>\n\n¿dónde bloquear un derrame/);
     expect(helps[0].stdout).toContain('\nOpciones:\n');

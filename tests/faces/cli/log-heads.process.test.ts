@@ -25,6 +25,8 @@ const add = async (data: string, ...numbers: number[]) => {
   for (const n of numbers) expect((await run('add', entryFile(n), '--data', data)).status).toBe(0);
 };
 
+const LISTED = ['list', '--data', 'restored', '--json'];
+
 describe('oilshed log heads', () => {
   test('writes where each site ends; verify --heads holds the book against it later', async () => {
     await add('book', 1, 2);
@@ -88,12 +90,14 @@ describe('oilshed log heads', () => {
     expect(await run('add', entryFile(4), '--data', 'restored')).toEqual({ status: 1, stdout: '', lines: [line] });
     expect(await objectOf('verify', '--data', 'restored')).toMatchObject({
       ...{ status: 1, lines: [line] },
-      object: { ok: false, entries: 1, problems: [{ code: 'log-behind' }], accepted: [] },
+      object: { ok: false, entries: 1, problems: [{ code: 'log-behind', message: behind }], accepted: [] },
     });
     expect(await objectOf('list', '--data', 'restored')).toMatchObject({
       ...{ status: 0, lines: [line] },
-      object: { entries: [{ seq: 1 }], problems: [{ code: 'log-behind' }] },
+      object: { entries: [{ seq: 1 }], problems: [{ code: 'log-behind', message: behind }] },
     });
+    const { stdout: english } = await run(...LISTED);
+    expect((await run(...LISTED, '--lang', 'es')).stdout).toBe(english);
     expect(await run('export', '--out', 'restored.zip', '--data', 'restored')).toMatchObject({
       status: 1,
       lines: [line],

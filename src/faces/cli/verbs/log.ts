@@ -31,6 +31,7 @@ import {
 import { entryWords, kindWord, writerWords } from '../../../words/index.ts';
 import {
   fileReason,
+  forPrograms,
   InputError,
   numberWord,
   output,
@@ -153,7 +154,8 @@ export async function list({ people, ...flags }: LogFlags & WhichFlags & { peopl
     const accepted = await acceptedIn(store);
     const entries: SealedEntry[] = [];
     for await (const page of store.pages(which)) entries.push(...page.map(entryOf));
-    outputAsKept(flags.json, { entries: entries.map(asWritten), problems, accepted }, () => {
+    const said = flags.json ? forPrograms(problems) : problems;
+    outputAsKept(flags.json, { entries: entries.map(asWritten), problems: said, accepted }, () => {
       const numbers = new Map<string, number>(entries.map(({ id, seq }) => [id, seq]));
       const nameOf = (id: string) => {
         const seq = numbers.get(id);
