@@ -62,7 +62,7 @@ describe('oilshed people', () => {
     const data = ['--data', 'none'];
     for (const [words, status, said, input] of [
       [['add', 'X', '--role', 'boss'], 2, '--role is "boss"; write one of viewer, crew, manager', 'a good long one'],
-      [['add', 'X'], 2, "required option '--role <role>' not specified", ''],
+      [['add', 'X'], 2, '--role <role> is missing; write it too', ''],
       [['add', 'X', '--role', 'crew'], 1, 'password: standard input has none', ''],
       [['list'], 1, 'there is no log book in this folder', ''],
       [['remove', 'X'], 1, 'there is no log book in this folder', ''],
