@@ -97,6 +97,14 @@ const draftOf = (page: Page) =>
     ),
   );
 
+/** Loads the page again: what was open over the map is open again, and is closed. */
+async function reload(page: Page): Promise<void> {
+  const isOpen = (await page.locator('.log-book[open]').count()) > 0;
+  await page.reload();
+  if (isOpen) await page.locator('.log-book header button').last().click();
+  await howFull(page);
+}
+
 const keep = (page: Page) => button(page, 'Keep this visit').click();
 const entriesOf = async (): Promise<SealedEntry[]> =>
   ((await (await fetch(`${book.address}/api/entries?site=${SITE}`)).json()) as { entries: SealedEntry[] }).entries;
@@ -119,7 +127,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.worked-out').textContent()).toContain('34.8 gal');
     await button(page, 'Adrift').click();
     expect(await page.locator('.follows').allTextContents()).toContain(
-      'Fish the loose pack out. A loose pack can block a pipe.',
+      'Fish the loose pillow out. A loose pillow can block a pipe.',
     );
     await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
     await page.locator('.photos img').waitFor();
@@ -138,8 +146,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     expect(entry).toMatchObject({ kind: 'visit', by: 'R. Amadi', body: { at: 'SEP-1' } });
     const photo = await fetch(`${book.address}/api/photos/${entry.photos?.[0]}`);
     expect((await photo.arrayBuffer()).byteLength).toBe(readFileSync(PHOTO).length);
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await expect.poll(() => dueOf(page, 'Main separator')).toBe(after);
     await button(page, /^Log book/)
       .first()
@@ -162,8 +169,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await expect.poll(() => page.locator('.book-note').count()).toBe(0);
     const { port } = new URL(book.address);
     await book.kill();
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await expect.poll(() => heldIn(page, 'Main separator'), SLOW).toMatch(/^0.20 in/);
     await writeVisit(page, '0.7');
     await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
@@ -172,12 +178,10 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
       .poll(() => page.locator('.log-book .book-note').textContent())
       .toMatch(/One entry waits on this device/);
     expect(await page.locator('.entry em').allTextContents()).toEqual(['waits to be sent']);
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await expect.poll(() => heldIn(page, 'Main separator'), SLOW).toMatch(/^0.70 in/);
     book = await serveBook(data, Number(port));
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await expect
       .poll(async () => (await entriesOf()).map((entry) => [placeOf(entry), entry.photos?.length ?? 0]), SLOW)
       .toEqual([
@@ -204,8 +208,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await book.kill();
     const other = mkdtempSync(join(tmpdir(), 'oilshed-screen-'));
     book = await serveBook(other, Number(port));
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await expect.poll(() => page.locator('.log-strip').textContent(), SLOW).toContain('Nothing has been written down');
     rmSync(other, { recursive: true, force: true });
     expect(faults).toEqual([]);
@@ -229,8 +232,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.getByLabel('Your name').fill('R. Amadi');
     await page.getByLabel('Anything else').fill('<b>smell</b> of diesel');
     await expect.poll(() => draftOf(page), SLOW).toContain('smell');
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
     await page.locator('.draft-note').waitFor();
     expect(await page.getByLabel('Where').inputValue()).toBe('SEP-2');
@@ -266,8 +268,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     // A number that is not there any more after a reload is not asked for.
     await page.getByLabel('Thickness, inches').fill('500');
     await expect.poll(() => draftOf(page), SLOW).not.toContain(':127}');
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
     await page.getByLabel('Thickness, inches').waitFor();
     // Nothing else was filled in, so nothing was begun.
@@ -301,14 +302,14 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
       'Times are the yard’s (America/Denver): it is 14:05 there when this device says 20:05.',
     );
     await keep(page);
-    await expect.poll(() => page.locator('.entry-when').textContent()).toContain('30 May 2026, 14:05');
+    await expect.poll(() => page.locator('.entry-when').textContent()).toContain('May 30, 2026, 14:05');
     expect(await page.locator('.log-book').textContent()).toContain('Times are the yard’s (America/Denver)');
     await isInBook(1);
     expect((await entriesOf())[0].at).toBe('2026-05-30T14:05:00-06:00');
     const other = await open(PHONE);
     await howFull(other);
     await other.locator('.how-full').getByRole('button', { name: 'Log book (1)' }).click();
-    await expect.poll(() => other.locator('.entry-when').textContent()).toContain('30 May 2026, 14:05');
+    await expect.poll(() => other.locator('.entry-when').textContent()).toContain('May 30, 2026, 14:05');
     expect(await other.locator('.log-book').textContent()).not.toContain('Times are the yard’s');
     expect(faults).toEqual([]);
   });
@@ -405,8 +406,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.locator('input[type=file][accept*=jpeg]').setInputFiles(PHOTO);
     await button(page, 'Keep this visit').dblclick();
     await page.locator('.kept-note').waitFor({ timeout: 2000 });
-    await page.reload();
-    await howFull(page);
+    await reload(page);
     await page.locator('.how-full').getByRole('button', { name: 'Log a visit' }).click();
     await page.getByLabel('Where').waitFor();
     expect(await page.locator('.draft-note').count()).toBe(0);
