@@ -223,7 +223,7 @@ describe('the verb', () => {
     const last = await run(at('--visit', 'last', '--site', 'tarn-lane', '--out', 'x.html'));
     expect([last.status, last.stderr]).toEqual([
       1,
-      expect.stringMatching(/SEP-9: entry 300 is a visit there, and it is no structure of this map; name/),
+      expect.stringMatching(/SEP-9: entry 300 is an inspection there, and it is no structure of this map; name/),
     ]);
     const corrected = JSON.parse((await run(at('--visit', 'tarn-lane:11', '--out', 'x.html', '--json'))).stdout);
     expect(corrected).toMatchObject({ correctedBy: [299], visit: { due: null } });
@@ -241,10 +241,10 @@ describe('the verb', () => {
       /^book: --visit: there is no entry 999 of tarn-lane; see what there is with oilshed log list\n$/,
     ],
     [['--visit', idOf(998), '--site', 'tarn-lane'], /there is no entry 0197218a-\S+ of tarn-lane/],
-    [['--visit', 'last', '--site', 'west-yard'], /there is no visit of west-yard/],
+    [['--visit', 'last', '--site', 'west-yard'], /there is no inspection of west-yard/],
     [
       ['--visit', 'tarn-lane:2'],
-      /entry 2 of tarn-lane is of the kind action; name a visit, or print the year with --year/,
+      /entry 2 of tarn-lane is of the kind action; name an inspection, or print the year with --year/,
     ],
     [['--year', '2026', '--site', 'north-yard'], /there is no entry of north-yard; add one first/],
   ])('says in one line what is wrong with %j', async (words, message) => {
