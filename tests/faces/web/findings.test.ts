@@ -1,4 +1,4 @@
-import { beforeEach, describe, expect, test } from 'vitest';
+import { beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { flatOf, metresPerFlat, positionOf } from '../../../src/drawing/flat.ts';
 import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
 import { aboutWords, seenWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
@@ -12,6 +12,8 @@ import { standAt, standing } from '../../../src/faces/web/state/standing.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
 import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/where-from/amount-forms.ts';
+
+beforeAll(() => speak('en'));
 
 const held: FindingSource = {
   id: 'F1',
