@@ -10,6 +10,9 @@ test('a book with an entry that cannot be read any more says which', async () =>
     },
   } as unknown as LogStore;
   await expect(readBook(damaged, { site: siteOf('tarn-lane'), seq: 1, hash: null })).rejects.toMatchObject({
-    problem: { code: 'log-damaged', message: 'the text of entry 1 of tarn-lane cannot be read any more' },
+    problem: {
+      code: 'log-damaged',
+      message: { told: 'log-book.entry-unreadable', values: { seq: '1', site: 'tarn-lane' } },
+    },
   });
 });

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { createAnswers } from '../../../src/faces/web/compute/answers.ts';
 import { isFindings, openFiles } from '../../../src/faces/web/state/open.ts';
+import { speak } from '../../../src/faces/web/state/voice.ts';
 import { notice } from '../../../src/faces/web/state/yard.ts';
 import { yardText } from '../../support/yard.ts';
 
@@ -33,10 +34,13 @@ function opened() {
 
 describe('a file that is brought', () => {
   test('is told for what it is where it is no JSON, before anything is asked of the worker', async () => {
+    await speak('en');
     await openFiles([new File(['%PDF-1.7\n'], 'yard.pdf')]);
     expect(notice.value).toMatchObject({
       title: 'yard.pdf cannot be opened yet: 1 thing to mend.',
-      problems: [{ code: 'other-format', message: 'it is a PDF, and no JSON' }],
+      problems: [
+        { code: 'other-format', message: { told: 'map.other-format', values: { what: { told: 'map.format-pdf' } } } },
+      ],
     });
   });
 });

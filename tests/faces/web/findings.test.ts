@@ -177,7 +177,8 @@ describe('where the device says it is', () => {
     expect([trouble(0, 0), trouble(100, -50), trouble(1090, 0), trouble(0, 1040)]).toEqual([null, null, null, null]);
   });
 
-  test('far off it is said how far, and where it is not known well that is said', () => {
+  test('far off it is said how far, and where it is not known well that is said', async () => {
+    await speak('en');
     expect(trouble(2600, 0)).toBe('This device is about 2.5 km from this yard.');
     expect(trouble(0, -25_050)).toMatch(/^This device is about 25 km/);
     expect(trouble(1900, 900)).not.toBeNull();
