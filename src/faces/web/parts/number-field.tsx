@@ -37,16 +37,19 @@ export function NumberField({
   const [text, setText] = useState(writtenNumber(value, perUnit));
   /** Letters and signs that the browser does not hand out as text. */
   const [isUnread, setUnread] = useState(false);
-  const handed = useRef({ value, perUnit });
-  const isElsewhere = perUnit !== handed.current.perUnit || !Object.is(value, handed.current.value);
+  const before = useRef({ value, perUnit });
+  const handed = useRef(value);
   useEffect(() => {
-    if (!isElsewhere) return;
-    handed.current = { value, perUnit };
+    const isOwn = Object.is(value, before.current.value) || Object.is(value, handed.current);
+    const isSameUnit = perUnit === before.current.perUnit;
+    before.current = { value, perUnit };
+    if (isOwn && isSameUnit) return;
+    handed.current = value;
     setText(writtenNumber(value, perUnit));
     setUnread(false);
-  }, [isElsewhere]);
+  }, [value, perUnit]);
   const hand = (number: number | undefined) => {
-    handed.current = { value: number, perUnit };
+    handed.current = number;
     onNumber(number);
   };
   const isGood = (typed: string, unread: boolean) => {

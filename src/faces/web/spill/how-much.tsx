@@ -66,7 +66,7 @@ export function HowMuchExactly() {
       <NumberField
         key={`${unit} ${typed === litres.value ? 'typed' : litres.value}`}
         label={unit}
-        value={Number(amountNow().toPrecision(3)) * unitLitres()}
+        value={typed === litres.value ? typed : Number(amountNow().toPrecision(3)) * unitLitres()}
         perUnit={unitLitres()}
         isPositive
         most={MOST_LITRES / unitLitres()}
