@@ -135,7 +135,7 @@ describe('a spill on a phone', () => {
   });
 
   test.each([
-    ['is told by the device', [-104.2735, 40.9609], true, /^Within about 5 m\./],
+    ['is told by the device', [-104.2735, 40.9609], true, /^Within about 16 ft\./],
     ['is off the map', [8.5, 47.3], true, /from this yard\. Tap the place on the map instead\.$/],
     ['is refused', [0, 0], false, /not allowed to tell where it is\. Tap the place on the map instead\.$/],
   ] as const)('“here” where the place %s', async (_, [longitude, latitude], isAllowed, said) => {
