@@ -87,7 +87,7 @@ export function DoneForm({ begun }: { begun: DoneBegun }) {
         {isPumpOut && (
           <NumberField
             label={say('log-screen.taken-out', { units: units.value })}
-            value={litres}
+            value={isWrong ? Number.NaN : litres}
             perUnit={units.value === 'us' ? LITRES_PER_GALLON : 1}
             isOptional
             isStrict
