@@ -73,16 +73,21 @@ function walk(page: Page, names: readonly string[]) {
     await look(`${where}, printed`);
     await page.evaluate(() => void dispatchEvent(new Event('afterprint')));
   };
-  return { escaped, settled, look, ask, openFolds, print };
+  /** A small yard has no list to unfold, and perhaps no lid left that would tell more. */
+  const pressIfThere = async (selector: string) => {
+    await settled();
+    const button = page.locator(selector).first();
+    if (await button.isVisible()) await button.click();
+  };
+  return { escaped, settled, look, ask, openFolds, print, pressIfThere };
 }
 
 type Walk = ReturnType<typeof walk>;
 
-async function walkOilFound(page: Page, { look, openFolds, print }: Walk): Promise<void> {
+async function walkOilFound(page: Page, { look, openFolds, print, pressIfThere }: Walk): Promise<void> {
   await look('oil found');
   await openFolds();
-  const more = page.locator('section[aria-labelledby=ranked] > .more');
-  if ((await more.count()) > 0) await more.click();
+  await pressIfThere('section[aria-labelledby=ranked] > .more');
   await look('all zones');
   for (const row of await page.locator('.finding-row').all()) {
     await row.click();
@@ -114,15 +119,15 @@ async function walkOilFound(page: Page, { look, openFolds, print }: Walk): Promi
   }
   await page.keyboard.press('Escape');
   await page.locator('.one-spill input').click();
-  await page.locator('.next-lid .clean-or-oily button').first().click();
+  await pressIfThere('.next-lid .clean-or-oily button');
   await look('what was said');
   await print('oil found');
 }
 
-async function walkSpill(page: Page, { look, ask, openFolds, print }: Walk): Promise<void> {
+async function walkSpill(page: Page, { look, ask, openFolds, print, pressIfThere }: Walk): Promise<void> {
   await ask(1);
   await look('a spill');
-  await page.locator('.where-to .more').first().click();
+  await pressIfThere('.where-to .more');
   await page.locator('.spill .choices button').nth(1).click();
   await look('a spill in the rain');
   const fluids = page.locator('.spill select:has(option[value=gasoline])');
