@@ -205,7 +205,7 @@ function Row({ name, ...share }: SourcesAnswer['unmapped'] & { name: string }) {
     <tr>
       <td>{name}</td>
       <td>{voice.value.text({ share: share.share })}</td>
-      <td>{say('page-prints.range', { range: rangeWords(share, voice.value) })}</td>
+      <td>{rangeWords(share, voice.value)}</td>
       <td>{voice.value.text({ share: share.main })}</td>
     </tr>
   );
