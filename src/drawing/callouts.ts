@@ -53,13 +53,11 @@ export function placeCallouts(drawn: DrawnYard, room: Room): Callout[] {
             ? drawn.voice.say('drawing.berm')
             : controlOrder(each, drawn.voice),
       })),
-    ...drawn.lids
-      .slice(0, 1)
-      .map((at) => ({
-        kind: 'lid' as const,
-        at,
-        text: drawn.voice.say('drawing.lift', { lid: lidWords(at, kindOf, drawn.voice) }),
-      })),
+    ...drawn.lids.slice(0, 1).map((at) => ({
+      kind: 'lid' as const,
+      at,
+      text: drawn.voice.say('drawing.lift', { lid: lidWords(at, kindOf, drawn.voice) }),
+    })),
     ...(drawn.seen ? [{ kind: 'seen' as const, at: drawn.seen.at, text: drawn.seen.words }] : []),
   ];
   const numbers = numberBoxes(drawn, room);
