@@ -73,13 +73,13 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   const heads = edgeIn.map((edge) => to[edge]);
 
   const nodeAt = new Int32Array(nodeCount);
-  const placeOf = new Int32Array(nodeCount);
+  const indexOfNode = new Int32Array(nodeCount);
   const loops: FlowOrder['loops'] = [];
   findComponents(
     { nodeCount, starts, heads },
     (place, node) => {
       nodeAt[place] = node;
-      placeOf[node] = place;
+      indexOfNode[node] = place;
     },
     (first, end) => loops.push({ first: flowIndex(first), end: flowIndex(end) }),
   );
@@ -92,7 +92,7 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   for (let place = 0; place < nodeCount; place++) {
     const node = nodeAt[place];
     for (let slot = starts[node]; slot < starts[node + 1]; slot++) {
-      targets[position] = placeOf[heads[slot]];
+      targets[position] = indexOfNode[heads[slot]];
       edgeAt[position++] = edgeIn[slot];
     }
     rows[place + 1] = position;
@@ -100,7 +100,7 @@ export function flowOrder({ nodeCount, from, to }: EdgeList): FlowOrder {
   return {
     nodeCount,
     nodeAt: numbersBy(nodeAt),
-    indexOf: numbersBy(placeOf),
+    indexOf: numbersBy(indexOfNode),
     rows,
     targets: numbersBy(targets),
     edgeAt,

@@ -55,7 +55,7 @@ export const ofKind = <E extends Entry, K extends E['kind']>(
 ): Extract<E, { kind: K }>[] => entries.filter((entry): entry is Extract<E, { kind: K }> => entry.kind === kind);
 
 /** The id of the place that an entry speaks of; undefined where it names none, or several. */
-export function placeOf(entry: Entry): string | undefined {
+export function subjectOf(entry: Entry): string | undefined {
   switch (entry.kind) {
     case 'visit':
     case 'finding':

@@ -2,7 +2,7 @@ import { instantOf } from '../site-map/index.ts';
 import { type FindingSource, saysOil } from '../sources/index.ts';
 import { type Emptied, type Inspection, oilIn } from '../upkeep/index.ts';
 import { correctedBy } from './chain.ts';
-import { type Entry, type EntryOf, ofKind, placeOf, type SealedEntry } from './entry.ts';
+import { type Entry, type EntryOf, ofKind, type SealedEntry, subjectOf } from './entry.ts';
 import type { EntryId, SiteId } from './ids.ts';
 
 /**
@@ -55,7 +55,7 @@ function visitFindings(standing: readonly Entry[], timeZone: string): Map<EntryI
   const clean = new Map<string, CleanTime[]>();
   const msOf = (time: string) => instantOf(time, timeZone) ?? 0;
   for (const entry of [...standing].sort((a, b) => msOf(a.at) - msOf(b.at))) {
-    const place = placeOf(entry);
+    const place = subjectOf(entry);
     if (place === undefined) continue;
     const times = clean.get(place) ?? [];
     clean.set(place, times);

@@ -9,10 +9,10 @@ export {
   type NewEntry,
   noteOf,
   ofKind,
-  placeOf,
   type Seal,
   type SealedEntry,
   type SealedOf,
+  subjectOf,
   type UnfitEntry,
 } from './entry.ts';
 export { accountShape, entrySchema, sealShape } from './entry-format.ts';
@@ -58,4 +58,4 @@ export {
 export { readSealedEntry } from './sealed.ts';
 export { actionFor, stepsLeft } from './steps.ts';
 export { CSV_TITLES, csvRow } from './table.ts';
-export { type CopyStanding, copyStanding, type Linked } from './witness.ts';
+export { type CopyComparison, compareCopy, type Linked } from './witness.ts';

@@ -1,7 +1,7 @@
 import { instantOf } from '../site-map/index.ts';
 import { type FillLimits, type Step, stepsAfter } from '../upkeep/index.ts';
 import type { Action } from './bodies.ts';
-import { type Entry, ofKind, placeOf } from './entry.ts';
+import { type Entry, ofKind, subjectOf } from './entry.ts';
 import { entriesInForce } from './in-force.ts';
 
 /** What is written down once a step was taken; null where only the next visit shows it. */
@@ -30,7 +30,7 @@ export const actionFor = (step: Step) => DONE_BY[step];
  * be in order. Of visits at the same time the later one in the log book is the last. O(entries).
  */
 export function stepsLeft(entries: readonly Entry[], at: string, limits: FillLimits, timeZone = 'UTC'): Step[] {
-  const here = entriesInForce(entries).filter((entry) => placeOf(entry) === at);
+  const here = entriesInForce(entries).filter((entry) => subjectOf(entry) === at);
   const msOf = (entry: Entry) => instantOf(entry.at, timeZone) ?? 0;
   const [first, ...later] = ofKind(here, 'visit').filter(({ body }) => body.condition);
   if (!first) return [];

@@ -4,7 +4,7 @@ export interface Linked {
 }
 
 /** How a copy of a site's chain stands to the log book's. */
-export interface CopyStanding {
+export interface CopyComparison {
   /** Entries from the first on that both have. */
   common: number;
   /** Entries of the copy that the log book has not, all of them after the common ones. */
@@ -25,7 +25,7 @@ export interface CopyStanding {
  * copyStanding(chain('a', 'b', 'c'), chain('a', 'b')); // → { common: 2, lacking: 1, isForked: false }
  * copyStanding(chain('a', 'b', 'c'), chain('a', 'x')); // → { common: 1, lacking: 2, isForked: true }
  */
-export function copyStanding(copy: readonly Linked[], book: readonly Linked[]): CopyStanding {
+export function compareCopy(copy: readonly Linked[], book: readonly Linked[]): CopyComparison {
   let [common, different] = [0, Math.min(copy.length, book.length) + 1];
   while (different - common > 1) {
     const middle = (common + different) >> 1;

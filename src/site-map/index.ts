@@ -6,7 +6,7 @@ export type { Layer } from './import/layers.ts';
 export { type ImportRules, type KeepRule, type KindRule, parseImportRules } from './import/rules.ts';
 export { NEAREST_INLET_M } from './inlets.ts';
 export { parseJson, type Twice } from './json.ts';
-export { idCure } from './meant.ts';
+export { idRemedy } from './meant.ts';
 export {
   areaOf,
   distanceTo,

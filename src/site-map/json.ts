@@ -72,7 +72,7 @@ const tooLarge = (key: 'map.too-long' | 'map.too-many-parts' | 'map.too-many-val
 function repeatProblems(repeated: readonly Path[], repeats: number, value: unknown, twice: Twice): Problem[] {
   const named = repeated.map((path) => {
     const words = { message: told('map.key-twice'), cure: told('map.mend-key-twice') };
-    return problem(twice === 'warn' ? 'duplicate-key' : 'bad-field', placeOf(path, value), words);
+    return problem(twice === 'warn' ? 'duplicate-key' : 'bad-field', whereInFile(path, value), words);
   });
   const left = repeats - named.length;
   const [first] = named;
@@ -80,7 +80,7 @@ function repeatProblems(repeated: readonly Path[], repeats: number, value: unkno
 }
 
 /** Where a key stands: in a list of things with ids, such as a map's features, the id and the field in it. */
-function placeOf(path: Path, value: unknown): Pick<Problem, 'id' | 'field'> {
+function whereInFile(path: Path, value: unknown): Pick<Problem, 'id' | 'field'> {
   const [list, at, ...rest] = path;
   const item = typeof at === 'number' && rest.length > 0 ? memberOf(memberOf(value, list), at) : undefined;
   const id = memberOf(item, 'id');

@@ -7,7 +7,7 @@ export const plain = (word: string) => word.toLowerCase().replace(/[^\p{L}\p{N}]
  * What to do about an id that is not there: write the one that was meant, where one differs in capitals or signs alone; else
  * as `otherwise` says. O(ids).
  */
-export function idCure(id: string, ids: Iterable<string>, otherwise: Told): Told {
+export function idRemedy(id: string, ids: Iterable<string>, otherwise: Told): Told {
   const alike = [...ids].filter((each) => plain(each) === plain(id));
   const meant = alike.find((each) => each.toLowerCase() === id.toLowerCase()) ?? alike[0];
   return meant === undefined ? otherwise : told('map.write-id-meant', { meant });

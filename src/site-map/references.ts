@@ -1,5 +1,5 @@
 import { told } from '../catalogue/index.ts';
-import { idCure } from './meant.ts';
+import { idRemedy } from './meant.ts';
 import type { SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
 import type { Feature } from './schema.ts';
@@ -35,7 +35,7 @@ export function referenceProblems(map: SiteMap, standing: (id: string) => 'broke
       state === 'other'
         ? told('map.other-sort', { id: found, named })
         : told(forms.has(to.normalize('NFC')) ? 'map.other-characters' : 'map.no-such-id', { id: found, named });
-    const cure = idCure(to, ids[named], told('map.write-id-or-draw', { named }));
+    const cure = idRemedy(to, ids[named], told('map.write-id-or-draw', { named }));
     return [problem('unknown-id', { id, field }, { message, found, allowed: told('map.id-of', { named }), cure })];
   });
 }

@@ -23,6 +23,6 @@ export {
 } from './findings/finding-format.ts';
 export { type Finding, type FindingsReading, findingsIn, heldIn, readFindings } from './findings/findings.ts';
 export { foundOil, isSeen, SEEN, type Seen, saysOil } from './findings/seen.ts';
-export { expectedLitresPerYear, type LoadSpread, loadOf, loadSpreadOf, RELATIVE_YIELD } from './question/loads.ts';
+export { expectedLitresPerYear, type LoadSpread, loadOf, loadSpreadOf, RELATIVE_LOAD } from './question/loads.ts';
 export { countedOf } from './question/observation.ts';
 export { ONE_SPILL_LITRES, type SourcesOptions } from './question/question.ts';

@@ -5,7 +5,7 @@ import {
   byId,
   type Fluid,
   INLET_KINDS,
-  idCure,
+  idRemedy,
   metreFrame,
   NEAREST_INLET_M,
   type Position,
@@ -49,7 +49,7 @@ function unknownZone(zones: readonly Zone[], id: string): ReturnType<typeof spil
   const found = show(id);
   const message = told('map.no-such-id', { id: found, named: 'zone' });
   const allowed = told('map.id-of', { named: 'zone' });
-  const cure = idCure(id, ids, told('spill.zone-remedy', { ids: ids.slice(0, 3).join(', ') }));
+  const cure = idRemedy(id, ids, told('spill.zone-remedy', { ids: ids.slice(0, 3).join(', ') }));
   return { start: null, problems: [problem('unknown-id', { id, field: '--zone' }, { message, found, allowed, cure })] };
 }
 

@@ -93,7 +93,7 @@ describe('what a zone’s label says', () => {
     expect(kinds([large], 0.02)).toEqual(['number']);
   });
 
-  test('"goes round" outlives the name', () => {
+  test('"bypass" outlives the name', () => {
     const round = zone('fuel', rectangle(0, 0, 100, 40), { goesRound: true });
     expect(kinds([round])).toEqual(['number round']);
   });

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { ACTIVITIES } from '../../src/site-map/index.ts';
-import { expectedLitresPerYear, loadOf, RELATIVE_YIELD } from '../../src/sources/index.ts';
+import { expectedLitresPerYear, loadOf, RELATIVE_LOAD } from '../../src/sources/index.ts';
 import { yardMap } from '../support/yard.ts';
 
 describe('yields', () => {
@@ -18,14 +18,14 @@ describe('yields', () => {
     expect(Math.abs(perArea / 13.5 - 1)).toBeLessThan(0.03);
     // The rest of a town is roofs, gardens and quiet streets: parking's 13.5th part lies among ours for these.
     const rest = 1 / perArea;
-    expect(RELATIVE_YIELD.landscape).toBeLessThan(rest);
-    expect(RELATIVE_YIELD.roof).toBeLessThan(rest);
-    expect(RELATIVE_YIELD.roadway).toBeGreaterThan(rest);
+    expect(RELATIVE_LOAD.landscape).toBeLessThan(rest);
+    expect(RELATIVE_LOAD.roof).toBeLessThan(rest);
+    expect(RELATIVE_LOAD.roadway).toBeGreaterThan(rest);
   });
 
   test('fuelling over parking over streets (Schueler and Shepp 1993, from memory, a ranking only)', () => {
-    expect(RELATIVE_YIELD.fueling).toBeGreaterThan(RELATIVE_YIELD.parking);
-    expect(RELATIVE_YIELD.parking).toBeGreaterThan(RELATIVE_YIELD.roadway);
+    expect(RELATIVE_LOAD.fueling).toBeGreaterThan(RELATIVE_LOAD.parking);
+    expect(RELATIVE_LOAD.parking).toBeGreaterThan(RELATIVE_LOAD.roadway);
   });
 
   test('every activity has a yield, and a zone’s own figure wins over area × yield × weight', () => {

@@ -1,4 +1,4 @@
-import { loadMessages, type SiteHabits, type Text, voiceOf } from '../../src/catalogue/index.ts';
+import { loadMessages, type Text, voiceOf } from '../../src/catalogue/index.ts';
 import { type Problem, sayProblem } from '../../src/site-map/index.ts';
 
 const messages = await loadMessages('en');
@@ -9,9 +9,6 @@ export const US_ENGLISH = voiceOf({ language: 'en', messages }, { units: 'us' })
 /** Spanish, SI, and as on a site of the United States. */
 export const SPANISH = voiceOf({ language: 'es', messages: await loadMessages('es') });
 export const US_SPANISH = voiceOf({ language: 'es', messages: await loadMessages('es') }, { units: 'us' });
-
-/** English by the habits of a site. */
-export const englishFor = (site: SiteHabits) => voiceOf({ language: 'en', messages }, site);
 
 /** What a room tells, in English. */
 export const english = (text: Text): string => ENGLISH.text(text);

@@ -28,9 +28,3 @@ export async function escapedOnPage(page: Page, names: readonly string[], part =
   }, SPOKEN);
   return [...new Set(texts.flatMap((text) => escapedWords(text, names)))];
 }
-
-/** All texts of a value, such as the names and ids of a map: what stands on screens as it is. */
-export function textsIn(value: unknown): string[] {
-  if (typeof value === 'string') return [value];
-  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(textsIn) : [];
-}

@@ -26,3 +26,9 @@ export function escapedWords(text: string, names: readonly string[] = []): strin
   for (const name of [...names].sort((a, b) => b.length - a.length)) left = left.replaceAll(name, ' ');
   return left.match(/\p{L}{2,}/gu) ?? [];
 }
+
+/** All texts of a value, such as the names and ids of a map: what stands on screens as it is. */
+export function textsIn(value: unknown): string[] {
+  if (typeof value === 'string') return [value];
+  return typeof value === 'object' && value !== null ? Object.values(value).flatMap(textsIn) : [];
+}

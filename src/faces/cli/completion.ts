@@ -51,7 +51,7 @@ const VALUES: readonly [flags: RegExp, values: (words: readonly string[]) => Ite
   [/<language>/, () => LANGUAGES],
   [/<shell>/, () => SHELLS],
   [/--zone </, (words) => mapOf(words)?.zones.map(({ id }) => id) ?? []],
-  [/--(at|from|crew) </, (words) => standingIds(mapOf(words))],
+  [/--(at|from|crew) </, (words) => walkerIds(mapOf(words))],
 ];
 
 function valuesFor(what: string, words: readonly string[]): Iterable<string> {
@@ -81,7 +81,7 @@ function mapOf(words: readonly string[]): SiteMap | undefined {
     .find(({ structures }) => structures.length > 0);
 }
 
-const standingIds = (map: SiteMap | undefined) => {
+const walkerIds = (map: SiteMap | undefined) => {
   const points = map?.others.filter(({ geometry }) => geometry.type === 'Point') ?? [];
   return [...(map?.structures ?? []), ...points].map(({ id }) => id);
 };

@@ -1,6 +1,6 @@
 import { told } from '../../catalogue/index.ts';
 import { type Head, PEOPLE } from '../../log-book/index.ts';
-import { idCure, type Problem } from '../../site-map/index.ts';
+import { idRemedy, type Problem } from '../../site-map/index.ts';
 import { type LogBook, openLogStore, PHOTO_QUOTA, StoreFault, sizeOfWords } from '../../store/index.ts';
 import { InputError, UsageError } from './input.ts';
 import { fileLine, problemLine, safe } from './print.ts';
@@ -59,7 +59,7 @@ export function siteHead(heads: readonly Head[], named: string | undefined, fold
   const head = heads.find((each) => each.site === site);
   if (head) return head;
   const sites = heads.map((each) => each.site);
-  const cure = idCure(site ?? '', sites, told('cli-errors.add-entry-first'));
+  const cure = idRemedy(site ?? '', sites, told('cli-errors.add-entry-first'));
   const words =
     site === undefined
       ? say('cli-errors.no-entry-at-all', { cure })

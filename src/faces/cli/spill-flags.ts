@@ -1,5 +1,5 @@
 import { told } from '../../catalogue/index.ts';
-import { FLUIDS, type Fluid, idCure, type Position, type SiteMap } from '../../site-map/index.ts';
+import { FLUIDS, type Fluid, idRemedy, type Position, type SiteMap } from '../../site-map/index.ts';
 import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
 import { InputError, oneOf, quantityWord, UsageError } from './input.ts';
 import { fileLine } from './print.ts';
@@ -81,6 +81,6 @@ export function crewPlace(file: string, { structures, others }: SiteMap, word: s
       ? told('cli-errors.no-crew-cure-such', { crews: crews.join(', ') })
       : told('cli-errors.no-crew-cure');
   const ids = [...points, ...structures.map(({ id }) => id)];
-  const cure = idCure(word, ids, otherwise);
+  const cure = idRemedy(word, ids, otherwise);
   throw new InputError([fileLine(file, say('cli-errors.no-crew', { word: JSON.stringify(word), cure }))]);
 }

@@ -23,7 +23,7 @@ export interface SourceFeature {
 }
 
 /** How a source feature is called in a message. */
-export function placeOf({ layer, place, id }: SourceFeature): Told {
+export function inLayer({ layer, place, id }: SourceFeature): Told {
   return id === null
     ? told('import.source-place', { layer, place: String(place) })
     : told('import.source-id', { layer, id: String(id) });

@@ -3,7 +3,7 @@ import { type Problem, problem } from '../problem.ts';
 import type { Position } from '../schema.ts';
 import { isLinkKind, type LinkKind, type StructureKind } from '../vocabulary.ts';
 import { isOnGlobe, type Parts, partsOf, positionsOf } from './geometry.ts';
-import { middleOf, placeOf, type SourceFeature } from './layers.ts';
+import { inLayer, middleOf, type SourceFeature } from './layers.ts';
 import { LeftOut } from './left-out.ts';
 import { noKind, notKept, offGlobeProblems, unusedRule } from './reasons.ts';
 import type { ImportRules, KindRule } from './rules.ts';
@@ -118,7 +118,7 @@ class Taker {
     const positions = positionsOf(shape, raw);
     if (isTold(positions)) return positions;
     if (!positions.every(isOnGlobe)) {
-      this.offGlobe.push(placeOf(source));
+      this.offGlobe.push(inLayer(source));
       return null;
     }
     const [lon, lat] = this.middle ?? positions[0];
@@ -127,11 +127,11 @@ class Taker {
   }
 
   private leave(feature: SourceFeature, what: 'points' | 'lines' | 'features', why: Told, cure: Told): void {
-    this.leftOut.add({ layer: feature.layer, place: placeOf(feature), what, why, cure });
+    this.leftOut.add({ layer: feature.layer, place: inLayer(feature), what, why, cure });
   }
 
   private reportFault(feature: SourceFeature, message: Told): void {
-    const place = { id: placeOf(feature), field: 'geometry' };
+    const place = { id: inLayer(feature), field: 'geometry' };
     this.problems.push(problem('bad-geometry', place, { message, cure: told('import.mend-source') }));
   }
 

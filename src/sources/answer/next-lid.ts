@@ -104,17 +104,17 @@ export function rankLids(
 function looksAt(drainage: Drainage, { at, evidence }: Question, draws: Draws): UnopenedLid[] {
   const { map } = drainage;
   const { sources, findings } = evidence;
-  const placeOf = (id: string) => flowIndexOf(drainage, id);
-  const above = at === null ? null : upstreamOf(drainage, placeOf(at)).reaches;
+  const indexOf = (id: string) => flowIndexOf(drainage, id);
+  const above = at === null ? null : upstreamOf(drainage, indexOf(at)).reaches;
   const opened = new Set(findings.filter(isSeen).map(({ at }) => at));
   const lids = map.structures.filter(
     ({ id, kind }) =>
-      LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[placeOf(id)] === 1),
+      LID_KINDS.includes(kind) && id !== at && !opened.has(id) && (above === null || above[indexOf(id)] === 1),
   );
   const stride = Math.max(1, Math.ceil((lids.length * sources.length * draws.count) / MOST_STEPS));
-  const indices = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
+  const indices = sources.map(({ zone }) => (zone ? indexOf(zone.id) : -1));
   return lids.map(({ id, position }) => {
-    const { delivered } = upstreamOf(drainage, placeOf(id));
+    const { delivered } = upstreamOf(drainage, indexOf(id));
     const ways = indices.flatMap((index, source) =>
       index >= 0 && delivered[index] > 0 ? [{ part: delivered[index], source }] : [],
     );

@@ -3,7 +3,7 @@ import { holdsOf } from '../../drainage/index.ts';
 import {
   byId,
   explain,
-  idCure,
+  idRemedy,
   instantOf,
   isObject,
   type Problem,
@@ -251,7 +251,7 @@ function placeProblems(source: FindingSource, { structures, zones }: Places): Pr
       message: told('sources.unknown-place', { id: show(at) }),
       found: show(at),
       allowed: told('sources.place-allowed', { ids: near }),
-      cure: idCure(at, structures.keys(), told('sources.place-remedy')),
+      cure: idRemedy(at, structures.keys(), told('sources.place-remedy')),
     };
     return [problem('unknown-id', { id, field: 'at' }, words)];
   }

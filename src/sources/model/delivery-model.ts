@@ -184,7 +184,7 @@ export function deliveryModel(drainage: Drainage, { findings, sources, delivered
     }
     const part = upstreamPart(drainage, flowIndexOf(drainage, at));
     const inPart = new Map(Array.from(part.wholePlace, (whole, place) => [whole, place]));
-    const placeOf = (id: string) => inPart.get(flowIndexOf(drainage, id)) ?? -1;
+    const indexOf = (id: string) => inPart.get(flowIndexOf(drainage, id)) ?? -1;
     const guesses: number[] = [];
     const guessPlaces: FlowIndex[] = [];
     for (let index = FIRST_INDEX; index < part.order.nodeCount; index++) {
@@ -194,7 +194,7 @@ export function deliveryModel(drainage: Drainage, { findings, sources, delivered
       guesses.push(guessed.indexOf(item));
       guessPlaces.push(index);
     }
-    const places = sources.map(({ zone }) => (zone ? placeOf(zone.id) : -1));
+    const places = sources.map(({ zone }) => (zone ? indexOf(zone.id) : -1));
     const within = Int32Array.from(sources.keys()).filter((source) => places[source] >= 0);
     const index = {
       part,

@@ -1,7 +1,7 @@
 import { told } from '../../catalogue/index.ts';
 import type { Drainage } from '../../drainage/index.ts';
 import {
-  idCure,
+  idRemedy,
   lengthOf,
   type Position,
   type Problem,
@@ -24,7 +24,7 @@ export function checkOptions({ map, nodeOf }: Drainage, { at, from }: SourcesOpt
     ? told('sources.at-is-zone', { id: found })
     : told('map.no-such-id', { id: found, named: 'structure' });
   const ids = map.structures.map(({ id }) => id);
-  const cure = idCure(at, ids, told('sources.structure-remedy'));
+  const cure = idRemedy(at, ids, told('sources.structure-remedy'));
   const allowed = told('map.id-of', { named: 'structure' });
   return [problem('unknown-id', { id: at, field: '--at' }, { message, found, allowed, cure }), ...problems];
 }
@@ -45,7 +45,7 @@ function checkStart(map: SiteMap, from: string | Position): Problem[] {
     const message = isThere ? told('sources.no-standing', { id: found }) : told('sources.no-feature', { id: found });
     const allowed = told('sources.start-allowed');
     const stands = [...map.structures, ...zones, ...others].map(({ id }) => id);
-    const cure = idCure(from, stands, told('sources.start-remedy'));
+    const cure = idRemedy(from, stands, told('sources.start-remedy'));
     return [problem('unknown-id', { id: from, field: '--from' }, { message, found, allowed, cure })];
   }
   const nearest = Math.min(...map.structures.map(({ position }) => lengthOf([from, position])));

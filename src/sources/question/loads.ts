@@ -18,7 +18,7 @@ const FLOAT_SHARE = 0.15;
  * fuelling to parking 2.6 : 1 and parking to street 2 : 1 in separator sediment are from memory
  * (Schueler and Shepp 1993).
  */
-export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
+export const RELATIVE_LOAD: Readonly<Record<Activity, number>> = {
   fueling: 4,
   'wash-bay': 6,
   parking: 1,
@@ -43,7 +43,7 @@ export const RELATIVE_YIELD: Readonly<Record<Activity, number>> = {
  * loadOf('fueling') / loadOf('parking'); // → 4
  */
 export function loadOf(activity: Activity): number {
-  return PARKING_OIL_AND_GREASE * FLOAT_SHARE * RELATIVE_YIELD[activity];
+  return PARKING_OIL_AND_GREASE * FLOAT_SHARE * RELATIVE_LOAD[activity];
 }
 
 /**

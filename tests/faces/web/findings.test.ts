@@ -4,12 +4,12 @@ import type { FindingSource } from '../../../src/faces/web/compute/protocol.ts';
 import { aboutWords, seenWords, windowWords } from '../../../src/faces/web/parts/finding-words.ts';
 import { amountIn } from '../../../src/faces/web/parts/number-field.tsx';
 import { placeTrouble } from '../../../src/faces/web/state/device-place.ts';
-import { askedId, changeFinding, findings, lookWindow, supposedId } from '../../../src/faces/web/state/finding.ts';
+import { askedId, changeFinding, findings, findingWindow, supposedId } from '../../../src/faces/web/state/finding.ts';
 import { freeId } from '../../../src/faces/web/state/merge-findings.ts';
 import { versionOf } from '../../../src/faces/web/state/open.ts';
 import { addFinding, forgetSteps, lastStep, removeFinding, say, takeBack } from '../../../src/faces/web/state/said.ts';
-import { standAt, standing } from '../../../src/faces/web/state/standing.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
+import { setWalkerPlace, walkerPlace } from '../../../src/faces/web/state/walker-place.ts';
 import { type OpenYard, yard } from '../../../src/faces/web/state/yard.ts';
 import { measuredBy, shareOf, startAmount, withShare } from '../../../src/faces/web/where-from/amount-forms.ts';
 
@@ -27,21 +27,21 @@ const NOON = new Date(2026, 8, 20, 12);
 
 describe('the window of a look made now', () => {
   test('goes from when the place asked about was last clean to today', () => {
-    expect(lookWindow(held, NOON)).toEqual({ since: '2026-06-15', seenAt: '2026-09-20' });
+    expect(findingWindow(held, NOON)).toEqual({ since: '2026-06-15', seenAt: '2026-09-20' });
   });
 
   test('without anything asked about it is the last 90 days', () => {
-    expect(lookWindow(null, NOON)).toEqual({ since: '2026-06-22', seenAt: '2026-09-20' });
+    expect(findingWindow(null, NOON)).toEqual({ since: '2026-06-22', seenAt: '2026-09-20' });
   });
 
   test('never ends before it starts, whatever the clock says', () => {
-    expect(lookWindow(held, new Date(2020, 0, 1)).seenAt).toBe('2026-09-14');
+    expect(findingWindow(held, new Date(2020, 0, 1)).seenAt).toBe('2026-09-14');
     const cleaned = { since: new Date(2026, 8, 20, 8).toISOString(), seenAt: '2026-09-21' };
-    expect(lookWindow(cleaned, new Date(2026, 8, 20, 9))).toEqual({
+    expect(findingWindow(cleaned, new Date(2026, 8, 20, 9))).toEqual({
       since: cleaned.since,
       seenAt: new Date(2026, 8, 20, 9).toISOString(),
     });
-    expect(lookWindow({ since: '2026-09-20', seenAt: '2026-09-21' }, NOON).seenAt).toBe('2026-09-21');
+    expect(findingWindow({ since: '2026-09-20', seenAt: '2026-09-21' }, NOON).seenAt).toBe('2026-09-21');
   });
 });
 
@@ -53,7 +53,7 @@ describe('saying what was seen, and taking it back', () => {
     findings.value = [held, clean];
     askedId.value = 'F1';
     supposedId.value = null;
-    standAt(null);
+    setWalkerPlace(null);
   });
 
   test('a lid called oily is one finding more, and goes again', () => {
@@ -84,7 +84,7 @@ describe('saying what was seen, and taking it back', () => {
   });
 
   test('taking out the finding asked about asks about the next best, and putting it back asks about it again', () => {
-    const oil = addFinding({ at: 'MH-9', seen: 'oil', ...lookWindow(null, NOON) });
+    const oil = addFinding({ at: 'MH-9', seen: 'oil', ...findingWindow(null, NOON) });
     removeFinding('F1');
     expect(askedId.value).toBe(oil);
     takeBack();
@@ -139,17 +139,17 @@ describe('saying what was seen, and taking it back', () => {
 
   test('who says what is in a lid stands there, if it was known where that was; taking it back goes back', () => {
     say('MH-9', 'oil', NOON);
-    expect(standing.value).toBeNull();
-    standAt('CB-6');
+    expect(walkerPlace.value).toBeNull();
+    setWalkerPlace('CB-6');
     say('SEP-1', 'oil', NOON);
-    expect(standing.value).toBe('SEP-1');
+    expect(walkerPlace.value).toBe('SEP-1');
     takeBack();
-    expect(standing.value).toBe('CB-6');
+    expect(walkerPlace.value).toBe('CB-6');
     // Where one has said meanwhile that one is elsewhere, that stands.
     say('SEP-1', 'oil', NOON);
-    standAt([1, 2]);
+    setWalkerPlace([1, 2]);
     takeBack();
-    expect(standing.value).toEqual([1, 2]);
+    expect(walkerPlace.value).toEqual([1, 2]);
   });
 
   test('ids are never given twice', () => {

@@ -7,7 +7,7 @@ import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
-import { correctedBy, noteOf, placeOf, type SealedEntry } from '../../../src/log-book/index.ts';
+import { correctedBy, noteOf, type SealedEntry, subjectOf } from '../../../src/log-book/index.ts';
 import { root } from '../../support/browser.ts';
 import { closeDialog } from '../../support/close-dialog.ts';
 import { type Served, serveBook } from '../../support/serve.ts';
@@ -183,7 +183,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     book = await serveBook(data, Number(port));
     await reload(page);
     await expect
-      .poll(async () => (await entriesOf()).map((entry) => [placeOf(entry), entry.photos?.length ?? 0]), SLOW)
+      .poll(async () => (await entriesOf()).map((entry) => [subjectOf(entry), entry.photos?.length ?? 0]), SLOW)
       .toEqual([
         ['SEP-1', 0],
         ['SEP-1', 1],
@@ -487,7 +487,7 @@ describe('the log book on screen', { timeout: 120_000 }, () => {
     await page.getByLabel('Your name').fill('J. Ortega');
     await button(page, 'Save this spill').click();
     await expect
-      .poll(async () => (await entriesOf()).map((entry) => [entry.kind, entry.by, placeOf(entry) ?? noteOf(entry)]))
+      .poll(async () => (await entriesOf()).map((entry) => [entry.kind, entry.by, subjectOf(entry) ?? noteOf(entry)]))
       .toEqual([
         ['spill', 'not named', 'Z1'],
         ['spill', 'J. Ortega', 'Z1'],

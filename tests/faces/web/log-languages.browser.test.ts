@@ -7,7 +7,8 @@ import { listen } from '../../../src/faces/server/listen.ts';
 import { type LogBook, openLogStore } from '../../../src/store/index.ts';
 import { madeEntry } from '../../log-book/made.ts';
 import { launchBrowser, root } from '../../support/browser.ts';
-import { escapedOnPage, speakPseudo, textsIn } from '../../support/pseudo-page.ts';
+import { textsIn } from '../../support/pseudo.ts';
+import { escapedOnPage, speakPseudo } from '../../support/pseudo-page.ts';
 import { addPeople, MADE_PEOPLE } from '../server/made-people.ts';
 
 /** The depot's own names, and what the test itself writes. */

@@ -6,7 +6,7 @@ import { compileDrainage } from '../../../src/drainage/index.ts';
 import { createPlannerAnswers } from '../../../src/faces/web/compute/planner-answers.ts';
 import type { Request, Response } from '../../../src/faces/web/compute/protocol.ts';
 import { serve } from '../../../src/faces/web/compute/serve.ts';
-import { budgetAt, placeOfBudget } from '../../../src/faces/web/kits/budget-scale.ts';
+import { budgetAt, sliderOfBudget } from '../../../src/faces/web/kits/budget-scale.ts';
 import { shoppingList } from '../../../src/faces/web/state/plan-csv.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
 import { findKits } from '../../../src/kits/index.ts';
@@ -154,8 +154,8 @@ describe('the budget’s slider', () => {
     const amounts = Array.from({ length: 101 }, (_, place) => budgetAt(place, total));
     expect([amounts[0], amounts[100]]).toEqual([0, total]);
     expect(amounts).toEqual([...amounts].sort((a, b) => a - b));
-    for (const place of [10, 37, 80]) expect(placeOfBudget(amounts[place], total)).toBeCloseTo(place, -0.5);
-    expect(placeOfBudget(2 * total, total)).toBe(100);
+    for (const place of [10, 37, 80]) expect(sliderOfBudget(amounts[place], total)).toBeCloseTo(place, -0.5);
+    expect(sliderOfBudget(2 * total, total)).toBe(100);
   });
 });
 

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { timerWords } from '../../../src/faces/web/parts/countdown.ts';
-import { amountAt, placeOf } from '../../../src/faces/web/spill/slider.ts';
+import { amountAt, sliderValue } from '../../../src/faces/web/spill/slider.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
@@ -89,10 +89,10 @@ describe('an entry of the log book about a spill', () => {
 describe('how amounts and minutes are told', () => {
   test('the slider goes from 1 to 5,000 in growing steps, and back to the same place', () => {
     expect([amountAt(0), amountAt(100)]).toEqual([1, 5000]);
-    expect([placeOf(0.2), placeOf(20_000)]).toEqual([0, 100]);
+    expect([sliderValue(0.2), sliderValue(20_000)]).toEqual([0, 100]);
     for (let place = 1; place <= 100; place++) {
       expect(amountAt(place)).toBeGreaterThanOrEqual(amountAt(place - 1));
-      expect(Math.abs(placeOf(amountAt(place)) - place)).toBeLessThanOrEqual(place < 30 ? 4 : 1);
+      expect(Math.abs(sliderValue(amountAt(place)) - place)).toBeLessThanOrEqual(place < 30 ? 4 : 1);
     }
   });
 

@@ -1,6 +1,6 @@
 import { told } from '../../../catalogue/index.ts';
 import { type Drainage, graphUpstreamOf, oilshed, toGraph } from '../../../drainage/index.ts';
-import { INLET_KINDS, idCure } from '../../../site-map/index.ts';
+import { INLET_KINDS, idRemedy } from '../../../site-map/index.ts';
 import { InputError, loadDrainage, output, outputText, UsageError, writeOut } from '../input.ts';
 import { fileLine, heading, left, right, STANDARD_OUTPUT, safe, table } from '../print.ts';
 import { say, voice } from '../voice.ts';
@@ -35,7 +35,7 @@ function holdStructure({ map, nodeOf }: Drainage, at: string, file: string): voi
     .filter(({ kind }) => !INLET_KINDS.includes(kind))
     .slice(0, 4)
     .map(({ id }) => id);
-  const cure = idCure(at, ids, told('cli-errors.shed-cure', { ids: some.join(', ') }));
+  const cure = idRemedy(at, ids, told('cli-errors.shed-cure', { ids: some.join(', ') }));
   throw new InputError([fileLine(file, say(key, { at, cure }))]);
 }
 

@@ -5,9 +5,9 @@ import {
   entriesInForce,
   findingsFileOf,
   ofKind,
-  placeOf,
   type SealedEntry,
   type SealedOf,
+  subjectOf,
 } from '../../../log-book/index.ts';
 import { DAY_MS, instantOf, planAreaOf, type Structure } from '../../../site-map/index.ts';
 import { type Finding, findingsIn, heldIn, isSeen } from '../../../sources/index.ts';
@@ -66,7 +66,7 @@ export function visitReport(entry: SealedOf<'visit'>, printing: Printing): Visit
   const standing = entriesInForce(book.entries);
   const before = standing.filter((each) => msOf(each, timeZone) <= visitMs);
   const { visits, problems } = dueVisits(
-    separator ? before.filter((each) => placeOf(each) === separator.id) : [],
+    separator ? before.filter((each) => subjectOf(each) === separator.id) : [],
     drainage,
   );
   const upkeep = visits.find(({ id }) => id === separator?.id);

@@ -1,5 +1,5 @@
 import type { Voice } from '../../../catalogue/index.ts';
-import { placeOf, type SealedEntry } from '../../../log-book/index.ts';
+import { type SealedEntry, subjectOf } from '../../../log-book/index.ts';
 import { DAY_MS, dayIn } from '../../../site-map/index.ts';
 import { entryWords, kindWord, writerWords } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
@@ -312,7 +312,7 @@ function Entries({ record: { entries, year }, printing }: Props) {
                 <td class="amount">{entry.seq}</td>
                 <td class="when">{shortWhen(entry.at, timeZone, voice)}</td>
                 <td>{kindWord(entry, voice)}</td>
-                <td>{shortened(placeOf(entry) ?? '', 16)}</td>
+                <td>{shortened(subjectOf(entry) ?? '', 16)}</td>
                 <td>
                   {corrections.length === 0
                     ? words

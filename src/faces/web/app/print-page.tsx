@@ -19,14 +19,14 @@ import { drawnYard, wholePlan } from '../map/drawn-yard.ts';
 import { Shading } from '../map/key.tsx';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { keepTogether } from '../parts/keep-together.ts';
-import { placeSaid } from '../parts/standing.tsx';
+import { placeSaid } from '../parts/walker-place.tsx';
 import { BlockTables, BlockWords } from '../spill/print-block.tsx';
 import { answeredId, findings, litresOf, sources } from '../state/finding.ts';
 import { kindOf, type Question, question, structureOf } from '../state/picked.ts';
 import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
 import { isStale } from '../state/stale.ts';
-import { standing } from '../state/standing.ts';
 import { say, voice } from '../state/voice.ts';
+import { walkerPlace } from '../state/walker-place.ts';
 import { nameOf, type OpenYard, yard, yardName } from '../state/yard.ts';
 import { reasonPlace } from '../where-from/zone-list.tsx';
 
@@ -100,8 +100,8 @@ function FromWords() {
 }
 
 function walksWords(): string[] {
-  if (standing.value === null) return [];
-  const { kind, place } = placeSaid(standing.value);
+  if (walkerPlace.value === null) return [];
+  const { kind, place } = placeSaid(walkerPlace.value);
   return [kind === 'device' ? say('page-prints.walks-from-device') : say('page-prints.walks-from', { place })];
 }
 

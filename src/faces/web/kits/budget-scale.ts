@@ -9,5 +9,5 @@ export function budgetAt(place: number, total: number): number {
 }
 
 /** The place on the slider of a budget, 0 to 100; more than everything costs stands at the end. */
-export const placeOfBudget = (amount: number, total: number): number =>
+export const sliderOfBudget = (amount: number, total: number): number =>
   total > 0 ? Math.min(STEPS, STEPS * (amount / total) ** (1 / BEND)) : 0;

@@ -14,12 +14,13 @@ const WIDTH = 340;
 const HEIGHT = 150;
 const [LEFT, RIGHT, TOP, FOOT] = [24, 316, 30, 118];
 
-const placeOf = ({ across, up }: CurvePoint) => [LEFT + across * (RIGHT - LEFT), FOOT - up * (FOOT - TOP)] as const;
+const pointOnPaper = ({ across, up }: CurvePoint) =>
+  [LEFT + across * (RIGHT - LEFT), FOOT - up * (FOOT - TOP)] as const;
 
 /** A line through points over a base line; `label` says all of it in words. */
 export function Curve({ points, now, label }: { points: readonly CurvePoint[]; now?: CurvePoint; label: string }) {
   const path = points.map((point, at) => {
-    const [x, y] = placeOf(point);
+    const [x, y] = pointOnPaper(point);
     return `${at === 0 ? 'M' : 'L'}${x.toFixed(1)} ${y.toFixed(1)}`;
   });
   return (
@@ -38,7 +39,7 @@ const anchorOf = (across: number, words: string) => (words.length < 5 ? 'middle'
 
 function Dot({ point }: { point: CurvePoint }) {
   const { across, over, under, isNow } = point;
-  const [x, y] = placeOf(point);
+  const [x, y] = pointOnPaper(point);
   return (
     <g class={isNow ? 'curve-point now' : 'curve-point'}>
       {isNow && <path class="curve-drop" d={`M${x.toFixed(1)} ${y.toFixed(1)}V${FOOT}`} />}

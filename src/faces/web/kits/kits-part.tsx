@@ -16,6 +16,7 @@ import { ProblemList } from '../parts/problem-list.tsx';
 import { Rich } from '../parts/rich.tsx';
 import { pick, pickedId } from '../state/picked.ts';
 import {
+  existingCount,
   isHintShown,
   isKept,
   isPlacing,
@@ -25,7 +26,6 @@ import {
   letteredKits,
   mostNewKits,
   newKits,
-  standingCount,
   withinMinutes,
 } from '../state/plan.ts';
 import { say, voice } from '../state/voice.ts';
@@ -97,7 +97,7 @@ function KitsForm() {
           +
         </button>
       </fieldset>
-      {standingCount.value > 0 && (
+      {existingCount.value > 0 && (
         <label class="one-spill">
           <input
             type="checkbox"
@@ -106,7 +106,7 @@ function KitsForm() {
               isKept.value = currentTarget.checked;
             }}
           />
-          {say('kits-screen.keep-standing', { count: standingCount.value })}
+          {say('kits-screen.keep-standing', { count: existingCount.value })}
         </label>
       )}
       <div class="fields">

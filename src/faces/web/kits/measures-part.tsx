@@ -10,7 +10,7 @@ import { pick, pickedId } from '../state/picked.ts';
 import { budget, frontier, isBudgeting, measures } from '../state/plan.ts';
 import { say, voice } from '../state/voice.ts';
 import { currency, nameOf, units } from '../state/yard.ts';
-import { budgetAt, placeOfBudget } from './budget-scale.ts';
+import { budgetAt, sliderOfBudget } from './budget-scale.ts';
 import { Curve, type CurvePoint, CurveProgress } from './curve.tsx';
 
 const money = (amount: number) => voice.value.text({ money: amount });
@@ -71,7 +71,7 @@ function Budget({ shown: { budget: answered, total } }: { shown: Shown }) {
           min="0"
           max="100"
           step="1"
-          value={placeOfBudget(now, total)}
+          value={sliderOfBudget(now, total)}
           aria-valuetext={money(now)}
           onInput={({ currentTarget }) => set(budgetAt(Number(currentTarget.value), total))}
         />
@@ -182,7 +182,7 @@ function MoneyCurve({ total, answer }: { total: number; answer: NonNullable<Show
   const points = soFar?.points ?? [];
   const most = Math.max(answer.litresPerYear, ...points.map(({ litresPerYear }) => litresPerYear));
   const pointOf = ({ cost, litresPerYear }: { cost: number; litresPerYear: number }): CurvePoint => ({
-    across: placeOfBudget(cost, total) / 100,
+    across: sliderOfBudget(cost, total) / 100,
     up: most > 0 ? litresPerYear / most : 0,
   });
   const isDone = soFar?.part === 1;

@@ -10,8 +10,8 @@ import { asked, findings, litresOf, sources, supposedId } from '../state/finding
 import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts';
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { isClockOn, spillPlace } from '../state/spill.ts';
-import { standing } from '../state/standing.ts';
 import { say, voice } from '../state/voice.ts';
+import { walkerPlace } from '../state/walker-place.ts';
 import { type OpenYard, unprotected, yard } from '../state/yard.ts';
 
 const LIDS_SHOWN = 3;
@@ -50,7 +50,7 @@ export const lids = computed(
 /** Where the walker stands, as soon as the answer counts from there. */
 const here = computed(() => {
   const from = sources.value?.from;
-  if (!from || !yard.value || standing.value === null) return null;
+  if (!from || !yard.value || walkerPlace.value === null) return null;
   return flatPlace(from, yard.value);
 });
 

@@ -3,8 +3,8 @@ import { ActSign, HereSign, KitSign, MarkInText, MeasureSign, RAMP_FROM } from '
 import { sources } from '../state/finding.ts';
 import { isPathShown, question, ways } from '../state/picked.ts';
 import { planPart } from '../state/plan.ts';
-import { standing } from '../state/standing.ts';
 import { say, voice } from '../state/voice.ts';
+import { walkerPlace } from '../state/walker-place.ts';
 import { unprotected, yard } from '../state/yard.ts';
 
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
@@ -68,7 +68,7 @@ export function Key() {
             <MeasureSign number={1} /> {say('map-screen.measure')}
           </li>
         )}
-        {standing.value !== null && (
+        {walkerPlace.value !== null && (
           <li>
             <HereSign /> {say('map-screen.you')}
           </li>

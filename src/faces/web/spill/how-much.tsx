@@ -5,7 +5,7 @@ import { NumberField } from '../parts/number-field.tsx';
 import { chooseLitres, litres } from '../state/spill.ts';
 import { say, voice } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
-import { amountAt, placeOf } from './slider.ts';
+import { amountAt, sliderValue } from './slider.ts';
 
 /** Guesses at what runs out of common things, in the unit of the screen. */
 const COMMON = {
@@ -58,7 +58,7 @@ export function HowMuchExactly() {
           min="0"
           max="100"
           step="1"
-          value={placeOf(amountNow())}
+          value={sliderValue(amountNow())}
           aria-valuetext={voice.value.text({ litres: litres.value })}
           onInput={({ currentTarget }) => chooseLitres(amountAt(Number(currentTarget.value)) * unitLitres())}
         />

@@ -10,5 +10,5 @@ export function amountAt(place: number): number {
 }
 
 /** The place on the slider of an amount; those beyond an end stand at the end. */
-export const placeOf = (amount: number): number =>
+export const sliderValue = (amount: number): number =>
   Math.min(STEPS, Math.max(0, Math.round((Math.log(amount) / Math.log(MOST)) * STEPS)));

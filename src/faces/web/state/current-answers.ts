@@ -18,8 +18,8 @@ import {
   withinMinutes,
 } from './plan.ts';
 import { isClockOn, type SpillFacts, spillFacts, spillZone } from './spill.ts';
-import { standing } from './standing.ts';
 import { say } from './voice.ts';
+import { walkerPlace } from './walker-place.ts';
 import { notice, type OpenYard, yard } from './yard.ts';
 
 /** How long typing must rest before the worker is asked, in ms. */
@@ -34,7 +34,7 @@ export function keepAnswersCurrent(): void {
       findings: findings.value,
       asked: askedId.value,
       isOneSpill: isOneSpill.value,
-      from: standing.value,
+      from: walkerPlace.value,
     };
     const open = yard.value;
     if (!open) return;

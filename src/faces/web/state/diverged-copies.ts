@@ -1,5 +1,5 @@
 import { computed, effect, signal } from '@preact/signals';
-import { asWritten, type CopyStanding, copyStanding, entryText, type SealedEntry } from '../../../log-book/index.ts';
+import { asWritten, type CopyComparison, compareCopy, entryText, type SealedEntry } from '../../../log-book/index.ts';
 import { copies, dropCopy } from './book-copies.ts';
 import type { BookCopy } from './device-stores.ts';
 import { bookRead, readBook, site } from './log-book.ts';
@@ -9,22 +9,22 @@ import { saveFile } from './save-file.ts';
 import { say } from './voice.ts';
 
 /** A copy on this device that the log book does not go on from, and how the two stand to each other. */
-export interface DivergedCopy extends CopyStanding {
+export interface DivergedCopy extends CopyComparison {
   copy: BookCopy;
   /** How many entries the log book has. */
   bookLength: number;
 }
 
-const standings = computed((): readonly DivergedCopy[] => {
+const compared = computed((): readonly DivergedCopy[] => {
   const book = bookRead.value;
   if (book === null) return [];
   return copies.value
     .filter((copy) => copy.site === site.value)
-    .map((copy) => ({ copy, bookLength: book.length, ...copyStanding(copy.entries, book) }));
+    .map((copy) => ({ copy, bookLength: book.length, ...compareCopy(copy.entries, book) }));
 });
 
 /** Those of the open site, once its log book has been read to its end. */
-export const divergedCopies = computed(() => standings.value.filter(({ lacking }) => lacking > 0));
+export const divergedCopies = computed(() => compared.value.filter(({ lacking }) => lacking > 0));
 
 /** What came of sending entries back, in a sentence or two; empty before. */
 export const sentBack = signal('');
@@ -32,7 +32,7 @@ export const sentBack = signal('');
 /** A copy of which the log book has everything again is done with. */
 export function dropCompleteCopies(): void {
   effect(() => {
-    for (const { copy, lacking } of standings.value) if (lacking === 0) dropCopy(copy);
+    for (const { copy, lacking } of compared.value) if (lacking === 0) dropCopy(copy);
   });
 }
 

@@ -123,7 +123,7 @@ function supposedFinding({ map, report }: OpenYard, read: readonly FindingSource
   if (!at) return null;
   let id = 'supposed';
   while (read.some((each) => each.id === id)) id += '-';
-  return { id, at: at.id, ...lookWindow(null, today), seen: 'oil' };
+  return { id, at: at.id, ...findingWindow(null, today), seen: 'oil' };
 }
 
 /**
@@ -131,7 +131,7 @@ function supposedFinding({ map, report }: OpenYard, read: readonly FindingSource
  * before it starts: on the very day itself it ends at this minute, and where even that is too early (a clock that is
  * wrong, a date still to come) it ends where the finding asked about does.
  */
-export function lookWindow(
+export function findingWindow(
   about: Pick<FindingSource, 'since' | 'seenAt'> | null,
   now: Date,
 ): Pick<FindingSource, 'since' | 'seenAt'> {

@@ -13,20 +13,20 @@ import { yard } from './yard.ts';
 const inBook = computed(() => findingsFileOf(entries.value, yard.value?.map.site.timeZone));
 
 /** Two findings that say the same are one, whatever they are called. */
-const sayingOf = ({ at, since, seenAt, seen, amount, event, fluid }: Record<string, unknown>) =>
+const contentOf = ({ at, since, seenAt, seen, amount, event, fluid }: Record<string, unknown>) =>
   canonicalText({ at, since, seenAt, seen, amount, event, fluid });
-const saidInBook = computed(() => new Set(inBook.value.findings.map(sayingOf)));
+const saidInBook = computed(() => new Set(inBook.value.findings.map(contentOf)));
 
 /** Findings on screen that the log book has not. */
 export const notInBook = computed(() =>
-  findings.value.filter((finding) => finding.id !== supposedId.value && !saidInBook.value.has(sayingOf(finding))),
+  findings.value.filter((finding) => finding.id !== supposedId.value && !saidInBook.value.has(contentOf(finding))),
 );
 
 /** How many the log book has, where some of them are not on screen; else 0. */
 export const countInBook = computed(() => {
-  const shown = new Set(findings.value.map(sayingOf));
+  const shown = new Set(findings.value.map(contentOf));
   const { findings: all } = inBook.value;
-  return all.every((finding) => shown.has(sayingOf(finding))) ? 0 : all.length;
+  return all.every((finding) => shown.has(contentOf(finding))) ? 0 : all.length;
 });
 
 /** Asks about what the log book has, in place of what is on screen. */

@@ -13,8 +13,8 @@ import { forgetPicks } from './picked.ts';
 import { forgetPlan } from './plan.ts';
 import { forgetSteps } from './said.ts';
 import { isClockOn } from './spill.ts';
-import { standAt } from './standing.ts';
 import { say } from './voice.ts';
+import { setWalkerPlace } from './walker-place.ts';
 import { DEMO_YARDS, type DemoYard, notice, type OpenYard, showYard, yard, yardMark } from './yard.ts';
 
 /** A file of the program's own, or null where there is none. */
@@ -130,7 +130,7 @@ async function openMap(
     sources.value = null;
     earlier.value = null;
     isOneSpill.value = false;
-    standAt(null);
+    setWalkerPlace(null);
     addingAt.value = null;
     sourcesProblems.value = [];
     showYard(opened, { ...from, mapText, version });

@@ -29,7 +29,7 @@ export const frontier = signal<FrontierSoFar | null>(null);
 export const isPlacing = signal(false);
 export const isBudgeting = signal(false);
 
-export const standingCount = computed(
+export const existingCount = computed(
   () => yard.value?.map.others.filter(({ properties }) => properties.kind === 'kit').length ?? 0,
 );
 
@@ -69,7 +69,7 @@ export function forgetPlan(): void {
     frontier.value = null;
     budget.value = null;
     withinMinutes.value = undefined;
-    isKept.value = standingCount.value > 0;
+    isKept.value = existingCount.value > 0;
     newKits.value = 1;
     isHintShown.value = true;
     planPart.value = 'kits';

@@ -1,10 +1,10 @@
 import { batch, computed, signal } from '@preact/signals';
 import { type FindingValue, foundOil, type Seen } from '../../../sources/index.ts';
 import type { FindingSource } from '../compute/protocol.ts';
-import { asked, askedId, bestToAsk, changeFinding, findings, lookWindow, openId, supposedId } from './finding.ts';
+import { asked, askedId, bestToAsk, changeFinding, findings, findingWindow, openId, supposedId } from './finding.ts';
 import { freeId } from './merge-findings.ts';
 import { ask, clearPick } from './picked.ts';
-import { standAt, standing } from './standing.ts';
+import { setWalkerPlace, walkerPlace } from './walker-place.ts';
 import { yard } from './yard.ts';
 
 /** A finding that was put in or taken out here, with what is needed to take that back. */
@@ -17,7 +17,7 @@ interface Step {
   /** What was only supposed at the place until this was seen there, and where it stood. */
   replaced?: { finding: FindingSource; index: number };
   /** Where the walker stood. */
-  standing: typeof standing.value;
+  standing: typeof walkerPlace.value;
 }
 
 const steps = signal<readonly Step[]>([]);
@@ -48,8 +48,8 @@ export function say(at: string, seen: Seen, now: Date): void {
     if (mended && findings.value.some(({ id }) => id === mended.finding.id)) {
       changeFinding(mended.finding.id, { says: { seen }, fluid: undefined });
       steps.value = [...steps.value.filter((each) => each !== mended), mended];
-    } else addFinding({ at, seen, ...lookWindow(asked.value, now) });
-    if (standing.value !== null) standAt(at);
+    } else addFinding({ at, seen, ...findingWindow(asked.value, now) });
+    if (walkerPlace.value !== null) setWalkerPlace(at);
     isNextWanted.value = true;
     clearPick();
     ask('from');
@@ -75,7 +75,7 @@ export function addFinding(seen: Pick<FindingSource, 'at' | 'since' | 'seenAt'> 
   return finding.id;
 }
 
-const before = () => ({ askedId: askedId.value, standing: standing.value });
+const before = () => ({ askedId: askedId.value, standing: walkerPlace.value });
 
 /** Takes a finding out. If it was the one asked about, the question goes to the next best. */
 export function removeFinding(id: string): void {
@@ -103,7 +103,7 @@ export function takeBack(): void {
       supposedId.value = step.replaced.finding.id;
     } else findings.value = others;
     if (step.kind === 'removed' || step.replaced || askedId.value === step.finding.id) askedId.value = step.askedId;
-    if (standing.value === step.finding.at) standing.value = step.standing;
+    if (walkerPlace.value === step.finding.at) walkerPlace.value = step.standing;
     if (openId.value === step.finding.id) openId.value = null;
   });
 }

@@ -49,7 +49,7 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
           onChange={(seenAt) => changeFinding(id, { seenAt })}
         />
       </div>
-      <Against id={id} />
+      <NotCounted id={id} />
       <div class="finding-acts">
         {isElsewhere && (
           <button
@@ -71,7 +71,7 @@ export function FindingForm({ finding }: { finding: FindingSource }) {
 }
 
 /** Why a finding is not counted, and how to mend that. */
-function Against({ id }: { id: string }) {
+function NotCounted({ id }: { id: string }) {
   const problems = problemsOf(id);
   if (problems.length === 0) return null;
   return (

@@ -5,7 +5,16 @@ import { lids } from '../map/drawn-yard.ts';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { KeptNote } from '../parts/kept-note.tsx';
 import { PlaceSelect } from '../parts/place-select.tsx';
-import { addingAt, answeredId, asked, findings, litresOf, lookWindow, openId, supposedId } from '../state/finding.ts';
+import {
+  addingAt,
+  answeredId,
+  asked,
+  findings,
+  findingWindow,
+  litresOf,
+  openId,
+  supposedId,
+} from '../state/finding.ts';
 import { isMerged } from '../state/kept-findings.ts';
 import { pickedId, structureOf, zoneOf } from '../state/picked.ts';
 import { addFinding } from '../state/said.ts';
@@ -90,7 +99,7 @@ function AddFinding() {
     );
   }
   const add = (seen: Seen) => {
-    openId.value = addFinding({ at, seen, ...lookWindow(asked.value, new Date()) });
+    openId.value = addFinding({ at, seen, ...findingWindow(asked.value, new Date()) });
     addingAt.value = null;
     endStep();
   };

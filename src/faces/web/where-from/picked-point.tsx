@@ -3,7 +3,7 @@ import { MarkInText } from '../../../drawing/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { Drains } from '../parts/drains.tsx';
 import { Rich } from '../parts/rich.tsx';
-import { StandHere } from '../parts/standing.tsx';
+import { WalkFromHere } from '../parts/walker-place.tsx';
 import { asked, askedId, changeFinding, findings, supposedId } from '../state/finding.ts';
 import { ask, clearPick, pickedId, structureOf } from '../state/picked.ts';
 import { say } from '../state/voice.ts';
@@ -29,7 +29,7 @@ export function PickedPoint() {
         )}
       </p>
       <div class="picked-acts">
-        {other?.geometry.type === 'Point' && <StandHere id={id} />}
+        {other?.geometry.type === 'Point' && <WalkFromHere id={id} />}
         <ClearPick />
       </div>
     </div>
@@ -74,7 +74,7 @@ function PickedStructure({ id }: { id: string }) {
             {say(oilHere ? 'where-from.ask-here' : 'where-from.suppose-here')}
           </button>
         )}
-        <StandHere id={id} />
+        <WalkFromHere id={id} />
         <ClearPick />
       </div>
     </div>

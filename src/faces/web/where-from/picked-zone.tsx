@@ -2,7 +2,7 @@ import { told } from '../../../catalogue/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
 import { doNothingSentence, planSentences } from '../../../words/index.ts';
 import { Drains } from '../parts/drains.tsx';
-import { StandHere } from '../parts/standing.tsx';
+import { WalkFromHere } from '../parts/walker-place.tsx';
 import { ask, block, zoneOf } from '../state/picked.ts';
 import { say, voice } from '../state/voice.ts';
 
@@ -28,7 +28,7 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
       <p>{facts.join(' ')}</p>
       <Drains />
       <SpillThere id={id} />
-      <StandHere id={id} />
+      <WalkFromHere id={id} />
     </div>
   );
 }

@@ -10,7 +10,7 @@ import {
   sourcesSentence,
 } from '../../../words/index.ts';
 import { keepTogether } from '../parts/keep-together.ts';
-import { Standing } from '../parts/standing.tsx';
+import { WalkerPlace } from '../parts/walker-place.tsx';
 import { asked, isOneSpill, isWorking, sources, supposedId } from '../state/finding.ts';
 import { kindOf, pick, pickedId } from '../state/picked.ts';
 import { isNextWanted } from '../state/said.ts';
@@ -98,7 +98,7 @@ function NextLid() {
     return (
       <>
         <p class="action plain">{why}</p>
-        {best.minutes !== null && <Standing />}
+        {best.minutes !== null && <WalkerPlace />}
       </>
     );
   }
@@ -115,7 +115,7 @@ function NextLid() {
         <CleanOrOily at={best.at} />
       </div>
       <NextLids answer={answer} />
-      <Standing />
+      <WalkerPlace />
     </>
   );
 }
