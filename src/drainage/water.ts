@@ -96,7 +96,7 @@ export interface LinkFlow extends UniformFlow {
 
 /**
  * For each edge position: how so many L/s go along it; over a zone's own ground it takes no time here. Pipes and swales
- * by Manning's formula (`evenFlow`), links over the ground at the speed of paved ground, whatever the flow. Where
+ * by Manning's formula (`uniformFlow`), links over the ground at the speed of paved ground, whatever the flow. Where
  * nothing flows a pipe or a swale takes Infinity minutes. O(structures) to make, O(1) to ask.
  */
 export function linkFlows(drainage: Drainage): (edge: number, flowLps: number) => LinkFlow {

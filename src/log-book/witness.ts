@@ -20,10 +20,10 @@ export interface CopyComparison {
  * are. O(log entries).
  *
  * @example
- * import { copyStanding } from 'oilshed/log-book';
+ * import { compareCopy } from 'oilshed/log-book';
  * const chain = (...hashes: string[]) => hashes.map((hash) => ({ hash }));
- * copyStanding(chain('a', 'b', 'c'), chain('a', 'b')); // → { common: 2, lacking: 1, isForked: false }
- * copyStanding(chain('a', 'b', 'c'), chain('a', 'x')); // → { common: 1, lacking: 2, isForked: true }
+ * compareCopy(chain('a', 'b', 'c'), chain('a', 'b')); // → { common: 2, lacking: 1, isForked: false }
+ * compareCopy(chain('a', 'b', 'c'), chain('a', 'x')); // → { common: 1, lacking: 2, isForked: true }
  */
 export function compareCopy(copy: readonly Linked[], book: readonly Linked[]): CopyComparison {
   let [common, different] = [0, Math.min(copy.length, book.length) + 1];

@@ -4,14 +4,30 @@ import type { FindingSource, Seen } from '../sources/index.ts';
 /** What was seen, in the words of each place that tells it. */
 
 /** What an entry of the log book says of a look: "Found a film of diesel in CB-3". */
-export const foundWords = (seen: Seen, { place, fluid }: { place: string; fluid: string }, voice: Voice): string =>
-  seen === 'clean' || seen === 'none'
-    ? voice.say(`visits.found-${seen}`, { place })
-    : voice.say(`visits.found-${seen}`, { place, fluid });
+export const foundWords = (seen: Seen, about: { place: string; fluid: string }, voice: Voice): string =>
+  FOUND[seen](about, voice);
+
+type Found = (about: { place: string; fluid: string }, voice: Voice) => string;
+const FOUND: Readonly<Record<Seen, Found>> = {
+  clean: ({ place }, voice) => voice.say('visits.found-clean', { place }),
+  none: ({ place }, voice) => voice.say('visits.found-none', { place }),
+  oil: (about, voice) => voice.say('visits.found-oil', about),
+  sheen: (about, voice) => voice.say('visits.found-sheen', about),
+  film: (about, voice) => voice.say('visits.found-film', about),
+  layer: (about, voice) => voice.say('visits.found-layer', about),
+};
 
 /** In a list of what was seen: "clean", "sheen of oil". */
-export const seenInList = (seen: Seen, voice: Voice): string =>
-  voice.say(seen === 'oil' ? 'visits.saw-any-oil' : `visits.saw-${seen}`);
+export const seenInList = (seen: Seen, voice: Voice): string => voice.say(IN_LIST[seen]);
+
+const IN_LIST = {
+  clean: 'visits.saw-clean',
+  oil: 'visits.saw-any-oil',
+  none: 'visits.saw-none',
+  sheen: 'visits.saw-sheen',
+  film: 'visits.saw-film',
+  layer: 'visits.saw-layer',
+} as const satisfies Record<Seen, string>;
 
 /** How a visit tells of oil that was not measured, in a table: "oil, not measured". */
 export const seenCell = (seen: Seen, voice: Voice): string => voice.say(`visits.cell-${seen}`);

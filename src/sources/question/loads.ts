@@ -49,7 +49,7 @@ export function loadOf(activity: Activity): number {
 /**
  * μ: litres of floating oil that a zone is expected to release in a year: its own `oilLitresPerYear`, else area (m²) × yield × weight,
  * the weight being 1 where the map has none. 0 or more; a zone with 0 is no source and gets no share. Where yields are rough this is the
- * median of what the zone may release, and `roughnessOf` says how rough. O(1).
+ * median of what the zone may release, and `loadSpreadOf` says how rough. O(1).
  */
 export function expectedLitresPerYear({ areaM2, properties }: Zone): number {
   return properties.oilLitresPerYear ?? areaM2 * loadOf(properties.activity) * (properties.weight ?? 1);

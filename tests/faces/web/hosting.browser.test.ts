@@ -98,8 +98,9 @@ describe('the page on a host of files, in a folder of a folder', { timeout: 120_
       await answered();
     }
     await kitsAnswered();
+    // The question that was open is open again.
     await page.reload();
-    await answered();
+    await kitsAnswered();
     await stored();
     expect(faults).toEqual([]);
     const elsewhere = host.asked.filter(({ path, status }) => status !== 200 || !path.startsWith(FOLDER));

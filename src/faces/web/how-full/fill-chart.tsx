@@ -95,9 +95,13 @@ export function FillChart({
     if (!box || drawn === 'null') return undefined;
     let isOver = false;
     let end = () => {};
-    void import('./draw-fill.ts').then(({ drawFill }) => {
-      if (!isOver && latest.current) end = drawFill(box, latest.current, { height: HEIGHT, timeZone, locale });
-    });
+    import('./draw-fill.ts').then(
+      ({ drawFill }) => {
+        if (!isOver && latest.current) end = drawFill(box, latest.current, { height: HEIGHT, timeZone, locale });
+      },
+      // Without a network the words of the chart stand alone.
+      () => {},
+    );
     return () => {
       isOver = true;
       end();

@@ -13,7 +13,7 @@ export function spillHere(): void {
   askDevice(isAsking, {
     found: ({ longitude, latitude, accuracy }) => {
       choosePlace({ point: [longitude, latitude] });
-      hereWords.value = say('state.place-within', { metres: Math.max(1, Math.round(accuracy)) });
+      hereWords.value = say('state.place-within', { distance: { metres: Math.max(1, accuracy) } });
     },
     failed: (sentence) => {
       hereWords.value = say('state.place-tap-instead', { why: sentence });
