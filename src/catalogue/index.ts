@@ -9,4 +9,4 @@ export {
   type PageKey,
 } from './compiled/index.ts';
 export { isTold, type Quantity, type Text, type Told, told, type ValuesOf } from './told.ts';
-export { type Part, type SiteHabits, type Voice, voiceOf } from './voice.ts';
+export { capital, type Part, type SiteHabits, type Voice, voiceOf } from './voice.ts';

@@ -30,6 +30,10 @@ export interface Voice {
   parts<K extends Key>(key: K, ...values: ValuesOf<K>): Part[];
 }
 
+/** A text with its first letter as a sentence begins with it, in a language or locale. */
+export const capital = (text: string, locale: string): string =>
+  text.charAt(0).toLocaleUpperCase(locale) + text.slice(1);
+
 /** A piece of a message, with the tag round it where it has one. */
 export interface Part {
   readonly text: string;

@@ -35,5 +35,3 @@ export const entryNumbers = (entries: readonly SealedEntry[]) => ({
   count: entries.length,
   entries: { list: entries.map(({ seq }) => String(seq)) },
 });
-
-export const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);

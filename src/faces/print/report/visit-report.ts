@@ -1,4 +1,4 @@
-import { type Told, told } from '../../../catalogue/index.ts';
+import { capital, type Told, told } from '../../../catalogue/index.ts';
 import {
   dueVisits,
   emptiedOf,
@@ -24,7 +24,7 @@ import {
 import { stepsTold } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
 import type { Filling } from './fill-history.tsx';
-import { capital, namesFor, type Printing } from './printing.ts';
+import { namesFor, type Printing } from './printing.ts';
 
 /** What one visit saw, and what follows from it. */
 export interface VisitReport {
@@ -170,7 +170,7 @@ function answerOf(report: Omit<VisitReport, 'answer'>, printing: Printing): Told
   const name = at === undefined ? null : shortened(namesFor(printing)(at), LETTERS_IN_SENTENCE);
   if (corrections.length > 0)
     return name === null ? told('report.answer-corrected-yard') : told('report.answer-corrected', { name });
-  const first = name === null ? told('report.the-yard') : capital(name);
+  const first = name === null ? told('report.the-yard') : capital(name, printing.voice.locale);
   if (limits === null || name === null)
     return isSeen(seen)
       ? told(`visits.was-${seen}`, { name: first })

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import { LANGUAGES, type Language } from '../../../catalogue/index.ts';
+import { capital, LANGUAGES, type Language } from '../../../catalogue/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { type Choice, languageChoice, UNITS, unitsChoice } from '../state/choices.ts';
 import { forgetAll } from '../state/forget.ts';
@@ -40,7 +40,7 @@ export function Settings() {
 /** Each by its own name, for who reads no other: "English", "Español". */
 function ownName(language: Language): string {
   const name = new Intl.DisplayNames([language], { type: 'language' }).of(language) ?? language;
-  return `${name.charAt(0).toLocaleUpperCase(language)}${name.slice(1)}`;
+  return capital(name, language);
 }
 
 const NONE = '';

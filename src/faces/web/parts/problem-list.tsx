@@ -1,9 +1,8 @@
+import { capital } from '../../../catalogue/index.ts';
 import './problem-list.css';
 import { type Problem, type SaidProblem, sayProblem } from '../../../site-map/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { say, voice } from '../state/voice.ts';
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Problems with what to do about each. One whose feature is on the map is a button that picks it there. */
 export function ProblemList({ problems, isOnMap }: { problems: readonly Problem[]; isOnMap: (id: string) => boolean }) {
@@ -34,7 +33,12 @@ function ProblemWords({ severity, id, field, message, cure }: SaidProblem) {
     <>
       <span class="severity">{say(`things.severity-${severity}`)}</span>
       <strong>{[id ?? say('parts.the-file'), field].filter(Boolean).join(', ')}</strong>
-      <span>{`${capital(message)}. ${capital(cure)}.`}</span>
+      <span>
+        {say('parts.problem-and-remedy', {
+          problem: capital(message, voice.value.locale),
+          remedy: capital(cure, voice.value.locale),
+        })}
+      </span>
     </>
   );
 }

@@ -1,6 +1,7 @@
+import { capital } from '../../../catalogue/index.ts';
 import { noteCall, running } from '../state/clock.ts';
 import { clockTime } from '../state/site-time.ts';
-import { say } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
 
 /** How a map may name whom to call, in either language: roles are its own words. */
@@ -48,7 +49,7 @@ function Call({ role, name = '', phone = '' }: ReturnType<typeof contactsHere>[n
         <path d="M-8 -9L-4 -9L-2 -4L-5 -2C-4 1 -1 4 2 5L4 2L9 4V8C3 11 -11 -3 -8 -9Z" />
       </svg>
       <span class="call-who">
-        <strong>{`${role.charAt(0).toUpperCase()}${role.slice(1)}`}</strong>
+        <strong>{capital(role, voice.value.locale)}</strong>
         <span class="call-name">{calledWords(name, phone)}</span>
       </span>
       <span class="call-phone">{phone}</span>

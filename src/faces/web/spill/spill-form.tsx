@@ -1,3 +1,4 @@
+import { capital } from '../../../catalogue/index.ts';
 import { HereSign } from '../../../drawing/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { FluidSelect } from '../parts/fluid-select.tsx';
@@ -71,7 +72,7 @@ function Where() {
   const isPoint = place !== null && 'point' in place;
   const zone = spillZone.value;
   const guessed = block.value?.problems.find(({ code }) => code === 'inlet-guessed' || code === 'no-inlet');
-  const words = hereWords.value ?? (guessed && `${capital(voice.value.text(guessed.message))}.`);
+  const words = hereWords.value ?? (guessed && `${capital(voice.value.text(guessed.message), voice.value.locale)}.`);
   return (
     <div class="where">
       <label>
@@ -165,5 +166,3 @@ function CrewSelect() {
     </label>
   );
 }
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);

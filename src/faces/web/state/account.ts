@@ -1,9 +1,10 @@
+import { capital } from '../../../catalogue/index.ts';
 import type { Role } from '../../../store/index.ts';
 import type { ShownSession, ShownToken } from './forms.ts';
 import { said } from './replies.ts';
 import { type Reply, request } from './request.ts';
 import { refreshSession } from './session.ts';
-import { say } from './voice.ts';
+import { say, voice } from './voice.ts';
 
 /** What who is signed in does for themselves, at the log book. What went wrong comes back in a sentence or two. */
 
@@ -71,5 +72,5 @@ async function troubleOf(reply: Reply): Promise<string> {
   if (status === 0) return say('account.unreached');
   if (status === 401) return say('account.signed-out');
   const { detail = say('account.book-no-reason') } = (await said(({ refusal }) => refusal, reply)) ?? {};
-  return say('account.refused', { why: `${detail[0].toUpperCase()}${detail.slice(1)}` });
+  return say('account.refused', { why: capital(detail, voice.value.locale) });
 }
