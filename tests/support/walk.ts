@@ -311,8 +311,9 @@ class Walker {
     model.at += by;
     // The page's own way is to wait for nothing: the check after this step does.
     await this.page.evaluate((steps) => void history.go(steps), by);
-    const { yard, question, subject, pick, finding } = this.view;
+    const { yard, question, subject, pick, finding, add } = this.view;
     const typed = model.typed[yard];
+    if (question === 'from') this.isAdding = add;
     if (question === 'block') typed.place = subject;
     else if (pick !== null) typed.place = pick;
     if (question === 'from') typed.openFinding = finding;
@@ -320,6 +321,8 @@ class Walker {
   }
 
   private async reload(): Promise<void> {
+    // The place that is being chosen stands in the address of its own question alone.
+    if (this.view.question !== 'from') this.isAdding = false;
     await this.page.reload();
     await this.page.locator('main h1').waitFor();
   }
@@ -436,7 +439,13 @@ class Walker {
   private async lookIntoLid(): Promise<void> {
     const buttons = this.page.locator('.next-lid .clean-or-oily button');
     if ((await buttons.count()) === 0) return;
-    await buttons.nth(Math.floor(this.chance() * 2)).click();
+    const button = buttons.nth(Math.floor(this.chance() * 2));
+    // The answer may come anew just now, and have no lid left to lift.
+    const isPressed = await button.click({ timeout: 3000 }).then(
+      () => true,
+      () => false,
+    );
+    if (!isPressed) return;
     const before = [...(this.typed.findings ?? [])];
     await this.newFinding();
     const left = this.typed.findings ?? [];
@@ -514,9 +523,11 @@ class Walker {
   /** Sees that the page is as it must be, once it has come to rest. */
   private async check(): Promise<void> {
     const until = Date.now() + PATIENCE_MS;
-    for (;;) {
+    // Right twice in a row: the address may still be on its way while the screen is right already.
+    for (let right = 0; ; ) {
       const wrong = this.faultsIn(await look(this.page).catch(() => null));
-      if (wrong.length === 0) return;
+      right = wrong.length === 0 ? right + 1 : 0;
+      if (right === 2) return;
       if (Date.now() > until) throw new Error(wrong.join('\n'));
       await new Promise((rested) => setTimeout(rested, 40));
     }

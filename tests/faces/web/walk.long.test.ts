@@ -28,7 +28,8 @@ async function freshPage(fault = ''): Promise<Page> {
   return page;
 }
 
-const SEED = Number(process.env.OILSHED_WALK_SEED ?? Date.now() % 1e6);
+/** The same walk each time, so that a failure is one of the change that is tried; another seed walks elsewhere. */
+const SEED = Number(process.env.OILSHED_WALK_SEED ?? 42);
 const STEPS = Number(process.env.OILSHED_WALK_STEPS ?? 500);
 
 test(`a walk of ${STEPS} steps of clicks, typing, Back, Forward and reload loses nothing`, {
@@ -63,6 +64,6 @@ test.each([
   ['a step is not written down', 'history.pushState = () => {};', /the address/],
 ])('the walk finds it when %s', { timeout: 900_000 }, async (_, fault, found) => {
   const page = await freshPage(fault);
-  await expect(walk(page, { seed: 7, steps: 200 })).rejects.toThrow(found);
+  await expect(walk(page, { seed: 7, steps: 500 })).rejects.toThrow(found);
   await page.context().close();
 });
