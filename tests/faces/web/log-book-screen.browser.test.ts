@@ -15,7 +15,7 @@ import { type Served, serveBook } from '../../support/serve.ts';
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
 const DESK = { viewport: { width: 1440, height: 900 } };
 const SITE = 'tarn-lane-depot';
-const PHOTO = join(root, 'docs', 'answer-phone.png');
+const PHOTO = join(root, 'docs', 'guide', 'spill-phone.png');
 const SLOW = { timeout: 30_000 };
 
 let browser: Browser;
