@@ -20,6 +20,11 @@ export const DEFAULT_CONTROL: Readonly<Record<Control, { cost: number; minutes: 
   plug: { cost: 80, minutes: 8 },
   valve: { cost: 10, minutes: 2 },
   berm: { cost: 60, minutes: 5 },
+  sock: { cost: 20, minutes: 1 },
+  absorb: { cost: 20, minutes: 1 },
+  'fuel-stop': { cost: 0, minutes: 0.5 },
+  'pump-switch': { cost: 0, minutes: 0.5 },
+  diverter: { cost: 10, minutes: 2 },
 };
 
 const DEFAULT_CLEANUP: Readonly<Record<Exclude<StructureKind, 'outfall'>, number>> = {

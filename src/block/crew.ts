@@ -1,4 +1,4 @@
-import { CONTROLS, type Control, isOfKind, type Position, type SiteMap } from '../site-map/index.ts';
+import { CONTROLS, type Control, DEVICE_CONTROLS, isOfKind, type Position, type SiteMap } from '../site-map/index.ts';
 import type { Gate } from './containment.ts';
 
 /** Minutes on foot from one place to another; Infinity where there is no way. */
@@ -39,7 +39,9 @@ export interface Placed {
 }
 
 /** A valve is there already; everything else comes out of a kit. */
-const FROM_KIT: readonly Control[] = CONTROLS.filter((control) => control !== 'valve');
+const FROM_KIT: readonly Control[] = CONTROLS.filter(
+  (control) => control !== 'valve' && !DEVICE_CONTROLS.some((device) => device === control),
+);
 const comesFromKit = (control: Control) => FROM_KIT.includes(control);
 
 /**
@@ -59,7 +61,12 @@ export function kitsOf({ others }: SiteMap): KitStock[] {
       plug: contents ? (contents.plugs ?? 0) : any,
       boom: contents?.booms ?? fromSorbent,
       berm: contents?.berms ?? fromSorbent,
+      sock: contents?.socks ?? fromSorbent,
+      absorb: fromSorbent,
       valve: any,
+      'fuel-stop': any,
+      'pump-switch': any,
+      diverter: any,
     };
     return [{ id, position: geometry.coordinates, stock }];
   });

@@ -66,10 +66,12 @@ export const FLUIDS = [
 export type Fluid = (typeof FLUIDS)[number];
 
 /** What a map may list as a way to stop oil at a structure, and on a zone's ground. */
-export const STRUCTURE_CONTROLS = ['cover', 'boom', 'plug', 'valve', 'sock'] as const;
+export const STRUCTURE_CONTROLS = ['sock', 'cover', 'boom', 'plug', 'valve'] as const;
 export const ZONE_CONTROLS = ['berm', 'absorb'] as const;
-/** The controls that plans are made of. Others that a map lists are kept, and no plan counts on them. */
-export const CONTROLS = ['cover', 'boom', 'plug', 'valve', 'berm'] as const;
+/** Devices that somebody can turn, as controls of a plan: they need no kit. */
+export const DEVICE_CONTROLS = ['fuel-stop', 'pump-switch', 'diverter'] as const;
+/** The controls that plans are made of, in the order in which oil meets them. */
+export const CONTROLS = [...DEVICE_CONTROLS, ...ZONE_CONTROLS, ...STRUCTURE_CONTROLS] as const;
 export type Control = (typeof CONTROLS)[number];
 
 /**

@@ -15,28 +15,9 @@ import {
 } from '../drainage/index.ts';
 import { byId, type Fluid, type Problem, type StructureKind } from '../site-map/index.ts';
 import { groundKeeps, litresEntering } from './litres.ts';
-import { fluidOf, type SpillPlace, type SpillStart, spillStart } from './start.ts';
-
-/** What was spilled, where and when. */
-export interface SpillQuestion {
-  place: SpillPlace;
-  /** Litres spilled, above 0. */
-  litres: number;
-  fluid?: Fluid;
-  /** mm/h, 0 or more; left out, 0: dry. */
-  rainMmPerH?: number;
-  /** Minutes over which it runs out, above 0; left out, 1. */
-  overMinutes?: number;
-  /** Minutes since it began, 0 or more; left out, 0. */
-  agoMinutes?: number;
-}
-
-/** A question with its defaults filled in, and the spill's start on the map. */
-export interface PosedSpill extends Required<Omit<SpillQuestion, 'place' | 'fluid'>> {
-  start: SpillStart;
-  /** As said, else the zone's only one; null where it is not known. */
-  fluid: Fluid | null;
-}
+import type { SpillLitres } from './placed.ts';
+import { type PosedSpill, poseSpill, type SpillQuestion } from './question.ts';
+import type { SpillStart } from './start.ts';
 
 /** Oil gets to a structure. */
 export interface SpillArrival {
@@ -45,6 +26,8 @@ export interface SpillArrival {
   minutes: number;
   /** Litres that enter it in the end, each counted once. */
   litres: number;
+  /** When it is likely there, minutes from now: the first drop, half of what will pass, 99 % of it; null where none will. */
+  likely: { first: number; half: number; last: number } | null;
 }
 
 /** Oil goes along a link, in minutes from now; below 0 where that is past. */
@@ -63,6 +46,10 @@ export interface SpillAnswer {
   /** The structures it drains into first; empty when nothing drains from there. */
   inlets: string[];
   fluid: Fluid | null;
+  /** The spill with everything that was filled in. */
+  spill: Omit<PosedSpill, 'start'>;
+  /** Where its litres are in the end if nothing is done. */
+  litres: SpillLitres;
   /** First come first. */
   arrivals: SpillArrival[];
   /** Links that oil gets to, first come first. */
@@ -77,19 +64,6 @@ export interface SpillAnswer {
 
 /** Links by what was taken for them: no diameter stated, no slope and no inverts, or flat or uphill, so that the least fall was used. */
 export type DefaultsUsed = Record<Taken, string[]>;
-
-const DEFAULT_OVER_MINUTES = 1;
-
-/** Puts a question together; `start` is null with the problem that says why. O(corners + structures). */
-export function poseSpill(
-  { map }: Drainage,
-  { place, litres, fluid, rainMmPerH = 0, overMinutes = DEFAULT_OVER_MINUTES, agoMinutes = 0 }: SpillQuestion,
-): { posed: PosedSpill | null; problems: Problem[] } {
-  const { start, problems } = spillStart(map, place);
-  if (!start) return { posed: null, problems };
-  const posed = { start, litres, rainMmPerH, overMinutes, agoMinutes, fluid: fluidOf(start.zone, fluid) };
-  return { posed, problems };
-}
 
 /**
  * Minutes from the start of a spill to each of its inlets, and the L/s that it brings there: the litres spread evenly
@@ -165,7 +139,10 @@ function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, f
       id,
       minutes: fromNow(index),
       litres: litresAt(index),
+      likely: null,
     })),
+    spill: posed,
+    litres: { released: litres, kept: 0, held: 0, onGround: 0, toWater: 0, toPublicDrain: 0, moving: 0 },
     ways: waysOf(drainage, { minutes, flows, agoMinutes }),
     defaults: defaultsOn(drainage, flows),
     separators: ofKind('separator').map(({ structure }) => structure.id),

@@ -3,7 +3,6 @@ import { told } from '../catalogue/index.ts';
 import { shapeIn, type WayIn, waysInFrom } from '../drainage/index.ts';
 import {
   byId,
-  type Fluid,
   INLET_KINDS,
   idRemedy,
   metreFrame,
@@ -71,13 +70,4 @@ function nearestInlet(map: SiteMap, point: Position): ReturnType<typeof spillSta
     start: { zone: null, waysIn: [near] },
     problems: [problem('inlet-guessed', place, { message, cure: told('spill.inlet-guessed-remedy') })],
   };
-}
-
-/**
- * The fluid of a spill: as said, else the zone's only one; null where it is not known. What is said is not held against
- * what the zone lists.
- */
-export function fluidOf(zone: Zone | null, said: Fluid | undefined): Fluid | null {
-  const listed = zone?.properties.fluids ?? [];
-  return said ?? (listed.length === 1 ? listed[0].fluid : null);
 }
