@@ -10,7 +10,8 @@ type Surface = NonNullable<Zone['properties']['surface']>;
  */
 const PAVED_MPS = 6.196;
 const UNPAVED_MPS = 4.918;
-const LEAST_FALL = 0.001;
+/** Ground that falls less counts as falling by this. */
+export const LEAST_FALL = 0.001;
 
 const PAVED: readonly Surface[] = ['asphalt', 'concrete', 'roof'];
 
@@ -27,7 +28,7 @@ export function overlandMps(slope: number, paved: boolean): number {
 }
 
 /** A zone's fall ÷ length where the map states none. A guess. */
-const DEFAULT_ZONE_SLOPE = 0.02;
+export const DEFAULT_ZONE_SLOPE = 0.02;
 
 /**
  * Fall ÷ length of a zone's ground, 0.02 where the map states none; a flat or negative one is left as it is, for

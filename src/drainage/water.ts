@@ -29,7 +29,7 @@ export function carryWater(
   for (let place = 0; place < nodeCount; place++) {
     if (loop < loops.length && place === loops[loop].first) {
       const { first, end } = loops[loop++];
-      circulate({ order, waterShare }, { first, end, entered });
+      carryLoop({ order, waterShare }, { first, end, entered });
       place = end - 1;
       continue;
     }
@@ -41,11 +41,11 @@ export function carryWater(
 }
 
 /**
- * One loop: each round carries on only what the round before brought; then the loop's ways out are served. So a round is
+ * Carries water on through one loop, whose places are `first` to `end` - 1: each round carries on only what the round before brought; then the loop's ways out are served. So a round is
  * one link further, and `entered` is the sum over ways of every length: in + W·in + W²·in + …, W being the shares inside
  * the loop.
  */
-function circulate(
+export function carryLoop(
   { order: { rows, targets }, waterShare }: Pick<Drainage, 'order' | 'waterShare'>,
   { first, end, entered }: { first: number; end: number; entered: Float64Array },
 ): void {
@@ -80,12 +80,20 @@ function circulate(
  */
 export function drainedAreas(drainage: Drainage): { areaM2: Float64Array; runoffM2: Float64Array } {
   const { map, order } = drainage;
-  const [area, runoff] = [new Float64Array(order.nodeCount), new Float64Array(order.nodeCount)];
+  const area = new Float64Array(order.nodeCount);
   map.zones.forEach((zone, node) => {
     area[order.indexOf[node]] = zone.areaM2;
-    runoff[order.indexOf[node]] = zone.areaM2 * runoffCOf(zone);
   });
-  return { areaM2: carryWater(drainage, area), runoffM2: carryWater(drainage, runoff) };
+  return { areaM2: carryWater(drainage, area), runoffM2: carryWater(drainage, runoffAreas(drainage)) };
+}
+
+/** By place, the area of the zone that stands there × its runoff coefficient, m²; 0 for structures. O(places). */
+export function runoffAreas({ map, order }: Drainage): Float64Array {
+  const areas = new Float64Array(order.nodeCount);
+  map.zones.forEach((zone, node) => {
+    areas[order.indexOf[node]] = zone.areaM2 * runoffCOf(zone);
+  });
+  return areas;
 }
 
 /** How a flow goes along one link, from its start to its end. Over the ground no depth is known, and 0 stands for it. */

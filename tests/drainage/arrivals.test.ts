@@ -26,7 +26,13 @@ const arrive = (drainage: Drainage, releases: Release[], options: ArrivalOptions
     along: (id: string) => flows[drainage.linkAt.findIndex((link) => link?.id === id)],
   };
 };
-const release = (structure: string, minutes = 0, flowLps = 2): Release => ({ structure, minutes, flowLps });
+const release = (structure: string, minutes = 0, flowLps = 2): Release => ({
+  structure,
+  minutes,
+  likelyMinutes: minutes,
+  keepsLitres: 0,
+  flowLps,
+});
 const pipeMinutes = (metres: number, slope: number, flowLps: number) =>
   metres /
   uniformFlow({ section: { shape: 'round', diameterM: 0.3 }, slope, roughness: 0.013 }, flowLps).velocityMps /
