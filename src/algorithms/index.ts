@@ -1,6 +1,23 @@
 /** Mathematics without yard words. Imports nothing of the project. */
 export { type Mixing, mixingOf } from './chains.ts';
 export { csvRows } from './csv.ts';
+export {
+  amountAt,
+  beginningOf,
+  bothOf,
+  type Curve,
+  evenly,
+  later,
+  minuteOf,
+  NOTHING,
+  onGrid,
+  partOf,
+  past,
+  pumped,
+  restOf,
+  totalOf,
+  until,
+} from './curve.ts';
 export { type DirichletPart, dirichletParts } from './dirichlet.ts';
 export { type Dominators, dominators } from './dominators.ts';
 export { type EdgeRows, edgeRows } from './edge-rows.ts';

@@ -1,12 +1,13 @@
 /** Where to: the way of a spill, when it is where, and how much of it. */
 export { cautionsFor, FIRST_WORDS, fluidAdvice } from './advice.ts';
 export { type LargestContainer, largestContainer } from './containers.ts';
+export type { Layout, Reached, Way } from './layout.ts';
+export { type ModelFacts, type SpillModel, type SpillRun, spillModel } from './model.ts';
 export type { PlacedControl, SpillLitres } from './placed.ts';
-export { type FactFrom, type PosedSpill, poseSpill, type SpillQuestion } from './question.ts';
+export { type FactFrom, type PosedSpill, poseSpill, releasesOf, type SpillQuestion } from './question.ts';
 export {
   type DefaultsUsed,
   findSpill,
-  releasesOf,
   type SpillAnswer,
   type SpillArrival,
   type SpillWay,

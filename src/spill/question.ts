@@ -1,4 +1,4 @@
-import type { Drainage } from '../drainage/index.ts';
+import { type Drainage, type Release, releasesFrom } from '../drainage/index.ts';
 import type { Fluid, Problem, Zone } from '../site-map/index.ts';
 import { type SpillPlace, type SpillStart, spillStart } from './start.ts';
 
@@ -103,4 +103,12 @@ function minutesOf(
   return listed === undefined
     ? { overMinutes: DEFAULT_OVER_MINUTES, overFrom: 'assumed' }
     : { overMinutes: listed, overFrom: 'listed' };
+}
+
+/**
+ * How the oil of a spill gets to each of its inlets: spread evenly over the minutes in which it runs out, and over the
+ * inlets by their shares. O(inlets).
+ */
+export function releasesOf({ start: { zone, waysIn }, litres, overMinutes, fluid, rainMmPerH }: PosedSpill): Release[] {
+  return releasesFrom(zone, waysIn, litres / (overMinutes * 60), { fluid, isDry: rainMmPerH === 0 });
 }

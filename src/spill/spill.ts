@@ -1,20 +1,15 @@
-import { FIRST_INDEX, type FlowIndex } from '../algorithms/index.ts';
+import { beginningOf, type Curve, FIRST_INDEX, type FlowIndex, minuteOf, totalOf } from '../algorithms/index.ts';
 import {
   type Arrivals,
-  arrivalTimes,
   conduitOf,
   type Drainage,
   findFlowIndex,
-  indicesFrom,
   invertsOf,
-  type Release,
-  releasesFrom,
   structureAt,
   type Taken,
-  upstreamOf,
 } from '../drainage/index.ts';
 import { byId, type Fluid, type Problem, type StructureKind } from '../site-map/index.ts';
-import { groundKeeps, litresEntering } from './litres.ts';
+import { type ModelFacts, type SpillModel, spillModel } from './model.ts';
 import type { SpillLitres } from './placed.ts';
 import { type PosedSpill, poseSpill, type SpillQuestion } from './question.ts';
 import type { SpillStart } from './start.ts';
@@ -66,14 +61,6 @@ export interface SpillAnswer {
 export type DefaultsUsed = Record<Taken, string[]>;
 
 /**
- * Minutes from the start of a spill to each of its inlets, and the L/s that it brings there: the litres spread evenly
- * over the minutes in which it runs out. O(inlets).
- */
-export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: PosedSpill): Release[] {
-  return releasesFrom(zone, waysIn, litres / (overMinutes * 60));
-}
-
-/**
  * Where will it go, and when? Times are "no sooner than", litres what is left after ground, inserts and structures.
  * `answer` is null, with the problem that says why, only for a zone that is not on the map; from a point that nothing
  * drains from the answer has no inlets, and a problem says so too. O(edges), and for each place in a loop O(edges
@@ -103,68 +90,80 @@ export function releasesOf({ start: { zone, waysIn }, litres, overMinutes }: Pos
 export function findSpill(
   drainage: Drainage,
   question: SpillQuestion,
+  facts?: ModelFacts,
 ): { answer: SpillAnswer | null; problems: Problem[] } {
   const { posed, problems } = poseSpill(drainage, question);
   if (!posed) return { answer: null, problems };
-  const { rainMmPerH } = posed;
-  const arrivals = arrivalTimes(drainage, releasesOf(posed), { rainMmPerH });
-  return { answer: readArrivals(drainage, posed, arrivals), problems };
+  return { answer: answerOf(spillModel(drainage, posed, facts)), problems };
 }
 
-/**
- * The answer, from when oil is where. Litres at a place are entries times the chance that an entry is the last one
- * (1 − the chance of coming back), so that in a loop each litre counts once, and never more than was spilled.
- */
-function readArrivals(drainage: Drainage, posed: PosedSpill, { minutes, flows, flowLps }: Arrivals): SpillAnswer {
-  const { start, litres, rainMmPerH, agoMinutes, fluid } = posed;
-  const isDry = rainMmPerH === 0;
-  const starts = start.waysIn.map(({ to, share, metres }) => ({
-    structure: to,
-    litres: Math.max(0, litres * share - (isDry ? groundKeeps(start.zone?.properties.surface, metres) : 0)),
-  }));
-  const entered = litresEntering(drainage, { starts, isDry, flowLps });
-  const litresAt = (index: FlowIndex) => Math.min(litres, entered[index] * (1 - returnChance(drainage, index)));
-  const fromNow = (index: FlowIndex) => Math.max(0, minutes[index] - agoMinutes);
-  const reached = indicesFrom(FIRST_INDEX, drainage.order.nodeCount)
-    .filter((index) => minutes[index] < Number.POSITIVE_INFINITY)
-    .map((index) => ({ place: index, structure: structureAt(drainage, index) }))
-    .sort((a, b) => minutes[a.place] - minutes[b.place] || a.place - b.place);
+/** The answer for a spill that nothing is done about. */
+function answerOf(model: SpillModel): SpillAnswer {
+  const { drainage, posed, arrivals, layout } = model;
+  const { start, agoMinutes, fluid } = posed;
+  const run = model.run([]);
+  const first = run.firstEntries();
+  const fromNow = (minutes: number) => Math.max(0, minutes - agoMinutes);
+  const reached = layout.reached
+    .map(({ index, structure }, number) => ({
+      index,
+      structure,
+      minutes: arrivals.minutes[index],
+      come: first[number],
+    }))
+    .filter(({ minutes }) => Number.isFinite(minutes))
+    .sort((a, b) => a.minutes - b.minutes || a.index - b.index);
   const ofKind = (kind: StructureKind) => reached.filter(({ structure }) => structure.kind === kind);
   const unguarded = pastNoSeparator(drainage, start);
+  const { start: _, ...spill } = posed;
   return {
     zone: start.zone?.id ?? null,
     inlets: start.waysIn.map(({ to }) => to),
     fluid,
-    arrivals: reached.map(({ place: index, structure: { id } }) => ({
+    spill,
+    litres: run.litres(),
+    arrivals: reached.map(({ structure: { id }, minutes, come }) => ({
       id,
-      minutes: fromNow(index),
-      litres: litresAt(index),
-      likely: null,
+      minutes: fromNow(minutes),
+      litres: totalOf(come),
+      likely: likelyOf(come, fromNow),
     })),
-    spill: posed,
-    litres: { released: litres, kept: 0, held: 0, onGround: 0, toWater: 0, toPublicDrain: 0, moving: 0 },
-    ways: waysOf(drainage, { minutes, flows, agoMinutes }),
-    defaults: defaultsOn(drainage, flows),
+    ways: waysOf(model),
+    defaults: defaultsOn(drainage, arrivals.flows),
     separators: ofKind('separator').map(({ structure }) => structure.id),
-    outfalls: ofKind('outfall').map(({ place: index, structure: { id } }) => ({
+    outfalls: ofKind('outfall').map(({ index, minutes, structure: { id } }) => ({
       id,
-      minutes: fromNow(index),
+      minutes: fromNow(minutes),
       pastSeparator: unguarded[index] === 0,
     })),
   };
 }
 
+/** Part of what will pass by when it is taken to be over. */
+const NEARLY_ALL = 0.99;
+
+function likelyOf(come: Curve, fromNow: (minutes: number) => number): SpillArrival['likely'] {
+  const all = totalOf(come);
+  if (all === 0) return null;
+  return {
+    first: fromNow(beginningOf(come)),
+    half: fromNow(minuteOf(come, all / 2)),
+    last: fromNow(minuteOf(come, NEARLY_ALL * all)),
+  };
+}
+
 /** The links that oil gets to, first come first. */
-function waysOf(
-  { order, linkAt }: Drainage,
-  { minutes, flows, agoMinutes }: Pick<Arrivals, 'minutes' | 'flows'> & { agoMinutes: number },
-): SpillWay[] {
+function waysOf({
+  drainage: { order, linkAt },
+  arrivals: { minutes, flows },
+  posed: { agoMinutes },
+}: SpillModel): SpillWay[] {
   const ways: SpillWay[] = [];
-  for (let place = 0; place < order.nodeCount; place++) {
-    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+  for (let index = FIRST_INDEX; index < order.nodeCount; index++) {
+    for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
       const [flow, link] = [flows[edge], linkAt[edge]];
       if (!flow || !link) continue;
-      const from = minutes[place] - agoMinutes;
+      const from = minutes[index] - agoMinutes;
       ways.push({ id: link.id, from, to: from + flow.minutes, isSurcharged: flow.isSurcharged });
     }
   }
@@ -180,22 +179,6 @@ function defaultsOn({ map, linkAt }: Drainage, flows: Arrivals['flows']): Defaul
       for (const each of conduitOf(link, invertOf).taken) used[each].push(link.id);
   });
   return used;
-}
-
-/**
- * The chance that a drop that has entered a place enters it again: 0 outside loops. It leaves by a link with the link's
- * share of what the place does not hold, and gets back from its end with the end's own delivery to the place. By the
- * usual holds, not those of a separator that is overrun. O(edges of the loop and above).
- */
-function returnChance(drainage: Drainage, index: FlowIndex): number {
-  const { order, share, holds } = drainage;
-  if (!order.loops.some(({ first, end }) => first <= index && index < end)) return 0;
-  const { delivered } = upstreamOf(drainage, index);
-  let chance = 0;
-  for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
-    chance += share[edge] * (1 - holds[index]) * delivered[order.targets[edge]];
-  }
-  return Math.min(1, chance);
 }
 
 /**

@@ -6,6 +6,7 @@ import {
   INLET_KINDS,
   idRemedy,
   metreFrame,
+  middleOfZone,
   NEAREST_INLET_M,
   type Position,
   type Problem,
@@ -27,14 +28,14 @@ export interface SpillStart {
 }
 
 /**
- * Finds where a spill starts: a zone by its id, or by the point's place; outside every zone, the nearest inlet within
+ * Finds where a spill starts: in the middle of a zone, or at a point, on the ground of the zone that it lies in; outside every zone, the nearest inlet within
  * 40 m, as the crow flies, with a warning that it was guessed. Where zones overlap, the map's first one that holds the
  * point. `start` is null for an id that no zone has. O(corners + structures).
  */
 export function spillStart(map: SiteMap, place: SpillPlace): { start: SpillStart | null; problems: Problem[] } {
   const point = 'point' in place ? place.point : null;
   const zone = 'zone' in place ? map.zones.find(({ id }) => id === place.zone) : zoneAt(map.zones, place.point);
-  if (zone) return { start: { zone, waysIn: waysInFrom(map, zone, point ?? undefined) }, problems: [] };
+  if (zone) return { start: { zone, waysIn: waysInFrom(map, zone, point ?? middleOfZone(zone)) }, problems: [] };
   return 'zone' in place ? unknownZone(map.zones, place.zone) : nearestInlet(map, place.point);
 }
 
