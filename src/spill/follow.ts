@@ -361,7 +361,7 @@ export function staysOf(
     cutAt: -1,
     note: (where, came, left) => void stays.push({ where, came, left }),
   };
-  layout.reached.forEach((_, number) => passThrough(pass, number));
+  for (const number of layout.reached.keys()) passThrough(pass, number);
   layout.ways.forEach(({ from, to }, way) => {
     if (to <= from) stays.push({ where: 'held', came: now.ends[way], left: found.ends[way] });
   });

@@ -6,7 +6,12 @@ import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 const ask = (words: YardWords, question: Partial<SpillQuestion> = {}) => {
-  const { answer, problems } = findSpill(yard(words), { place: { zone: 'Z1' }, litres: 120, ...question });
+  const { answer, problems } = findSpill(yard(words), {
+    place: { zone: 'Z1' },
+    litres: 120,
+    overMinutes: 1,
+    ...question,
+  });
   if (!answer) throw new Error(JSON.stringify(problems));
   return answer;
 };
@@ -243,10 +248,26 @@ describe('how much of it', () => {
   test('a separator run at twice its design flow holds a third of what it did', () => {
     const words: YardWords = {
       ...LINE,
-      structures: { ...LINE.structures, 'SEP-1': { kind: 'separator', holds: 0.9, designFlowLps: 1 } },
+      structures: { ...LINE.structures, 'SEP-1': { kind: 'separator', holds: 0.9, designFlowLps: 1, roomLitres: 500 } },
     };
     expect(litresAt(ask(words, { overMinutes: 2, ...DRIZZLE }), 'OUT')).toBeCloseTo(12, 6);
     expect(litresAt(ask(words, DRIZZLE), 'OUT')).toBeCloseTo(120 * (1 - 0.3), 6);
+  });
+
+  test('a separator keeps its part as long as there is room: as stated, by its last reading, else 15 L for each L/s', () => {
+    const leaves = (properties: object, roomOf?: (id: string) => number) => {
+      const words = { ...LINE, structures: { ...LINE.structures, 'SEP-1': { kind: 'separator', ...properties } } };
+      const { answer } = findSpill(yard(words), { place: { zone: 'Z1' }, litres: 120, ...DRIZZLE }, { roomOf });
+      return answer && litresAt(answer, 'OUT');
+    };
+    const room = () => 30;
+    expect(leaves({ holds: 0.9, roomLitres: 40 }, room)).toBeCloseTo(80, 6);
+    expect(leaves({ holds: 0.9, designFlowLps: 4 }, room)).toBeCloseTo(90, 6);
+    // EN 858-1, from memory.
+    expect(leaves({ holds: 0.9, designFlowLps: 4 })).toBeCloseTo(60, 6);
+    // Common practice: past 25 mm it is to be pumped out, 25.4 L on each square metre.
+    expect(leaves({ holds: 0.9, lengthM: 2, widthM: 1 })).toBeCloseTo(120 - 50.8, 6);
+    expect(leaves({ holds: 0.9 })).toBeCloseTo(12, 6);
   });
 
   test('a loop loses nothing and makes nothing', () => {
