@@ -10,7 +10,7 @@ import { carryWater, type LinkFlow, linkFlows, runoffAreas } from './water.ts';
 import { type WayIn, waysInFrom } from './ways-in.ts';
 
 /** Oil that gets to a structure's inlet with so many L/s: how it gets over the ground. */
-export interface Release extends Pick<GroundTravel, 'minutes' | 'likelyMinutes' | 'keepsLitres'> {
+export interface Release extends Omit<GroundTravel, 'lateMinutes'> {
   structure: string;
   flowLps: number;
 }
@@ -186,8 +186,8 @@ export function releasesFrom(
 ): Release[] {
   return waysIn.map(({ to, share, metres }) => {
     const path = { ...groundOf(zone), metres, flowLps: flowLps * share, fluid, isDry };
-    const { minutes, likelyMinutes, keepsLitres } = groundTravel(path);
-    return { structure: to, minutes, likelyMinutes, keepsLitres, flowLps: path.flowLps };
+    const { lateMinutes: _, ...times } = groundTravel(path);
+    return { structure: to, flowLps: path.flowLps, ...times };
   });
 }
 

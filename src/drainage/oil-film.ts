@@ -49,9 +49,11 @@ export interface GroundPath {
 export interface GroundTravel {
   /** No sooner than, at the speed of water: shallow concentrated flow. */
   minutes: number;
+  /** What every litre needs where nothing that the ground keeps is counted on: a film's time, not under `minutes`. */
+  filmMinutes: number;
   /**
-   * What every litre needs once the ground has kept its own: not under `minutes`. The first drop is through after this
-   * and the time in which `keepsLitres` run out.
+   * What every litre needs that comes after those the ground keeps: not under `minutes`. The first drop is through after
+   * this and the time in which `keepsLitres` run out, which is `filmMinutes` or more.
    */
   likelyMinutes: number;
   /** The same where the oil spreads as freely as it can, and not in a stream of 0.5 m: the late end of the range. */
@@ -73,29 +75,21 @@ export interface GroundTravel {
  */
 export function groundTravel({ metres, slope, surface, flowLps, fluid, isDry }: GroundPath): GroundTravel {
   const minutes = metres / overlandMps(slope, isPaved(surface)) / 60;
-  if (!isDry) return { minutes, likelyMinutes: minutes, lateMinutes: minutes, keepsLitres: 0 };
-  const keepsLitres = groundKeeps(surface, metres);
-  if (flowLps <= 0 || metres === 0) {
-    return { minutes, likelyMinutes: minutes, lateMinutes: minutes, keepsLitres };
-  }
-  const fall = Math.max(LEAST_FALL, slope);
-  const likelyMinutes = minutesPastStorage({
-    waterMinutes: minutes,
-    filmMinutes: metres / filmMps(fall, flowLps, fluid) / 60,
-    keepsLitres,
-    flowLps,
-  });
-  const lateMinutes = minutesPastStorage({
-    waterMinutes: likelyMinutes,
-    filmMinutes: freeSpreadMinutes(metres, { slope: fall, flowLps, fluid }),
-    keepsLitres,
-    flowLps,
-  });
-  return { minutes, likelyMinutes, lateMinutes, keepsLitres };
+  const keepsLitres = isDry ? groundKeeps(surface, metres) : 0;
+  const likely = { waterMinutes: minutes, keepsLitres, flowLps };
+  if (!isDry || flowLps <= 0 || metres === 0)
+    return { ...oilTimes({ ...likely, filmMinutes: 0 }), lateMinutes: minutes };
+  const film: Film = { slope: Math.max(LEAST_FALL, slope), flowLps, fluid };
+  const times = oilTimes({ ...likely, filmMinutes: filmMinutes(metres, film) });
+  const late = oilTimes({ ...likely, filmMinutes: freeSpreadMinutes(metres, film) });
+  return { ...times, lateMinutes: Math.max(times.likelyMinutes, late.likelyMinutes) };
 }
 
-/** The time of a film less that in which hollows fill at so many L/s, above 0, and not under water's. */
-export function minutesPastStorage({
+/**
+ * The times of oil whose film takes so long, where water takes its own and the ground keeps so much of the first litres.
+ * L/s are 0 or more; where nothing flows, the film is as fast as the water.
+ */
+export function oilTimes({
   waterMinutes,
   filmMinutes,
   keepsLitres,
@@ -105,35 +99,41 @@ export function minutesPastStorage({
   filmMinutes: number;
   keepsLitres: number;
   flowLps: number;
-}): number {
-  return Math.max(waterMinutes, filmMinutes - keepsLitres / flowLps / 60);
+}): Omit<GroundTravel, 'lateMinutes'> {
+  const slower = flowLps > 0 ? Math.max(waterMinutes, filmMinutes) : waterMinutes;
+  return {
+    minutes: waterMinutes,
+    filmMinutes: slower,
+    likelyMinutes:
+      keepsLitres > 0 && flowLps > 0 ? Math.max(waterMinutes, slower - keepsLitres / flowLps / 60) : slower,
+    keepsLitres,
+  };
 }
 
-/** Kinematic viscosity ÷ gravity's part down the slope, times three, times the flow: what both films go by, in m⁴. */
-function sluggishness(slope: number, flowLps: number, fluid: Fluid | null): number {
+/** A film that runs down a plane: fall ÷ length and L/s above 0; a fluid that nobody knows is null. */
+type Film = Pick<GroundPath, 'slope' | 'flowLps' | 'fluid'>;
+
+/** 3νq ÷ (g·S) in m⁴: depth cubed × width of a film, which both ways of running go by. */
+function filmMeasure({ slope, flowLps, fluid }: Film): number {
   const { viscosityMm2PerS } = FLUID_NATURE[fluid ?? 'other'];
   return (3 * viscosityMm2PerS * M2_PER_MM2 * (flowLps / 1000)) / (GRAVITY_MPS2 * slope);
 }
 
 /**
- * Mean velocity, m/s, of a laminar film in a stream 0.5 m wide (Nusselt 1916): depth h = (3νq ÷ (w·g·S))^⅓, velocity
- * q ÷ (w·h) = g·S·h² ÷ (3ν).
+ * Minutes over so many metres of a laminar film in a stream 0.5 m wide (Nusselt 1916): depth h = (3νq ÷ (w·g·S))^⅓, mean
+ * velocity q ÷ (w·h) = g·S·h² ÷ (3ν).
  */
-function filmMps(slope: number, flowLps: number, fluid: Fluid | null): number {
-  const depthM = power(sluggishness(slope, flowLps, fluid) / STREAM_M, 1 / 3);
-  return flowLps / 1000 / (STREAM_M * depthM);
+export function filmMinutes(metres: number, film: Film): number {
+  const depthM = power(filmMeasure(film) / STREAM_M, 1 / 3);
+  return (metres * STREAM_M * depthM) / (film.flowLps / 1000) / 60;
 }
 
 /**
  * Minutes until the front of a laminar film that spreads sideways as it runs down a plane is so many metres down: half
  * width there b = [(35/32)·(14/3)³·(3νq ÷ (g·S))·(x ÷ S)³]^(1/7), time (2/9)·S·b³ ÷ q. The powers are those of Smith 1973
- * (Journal of Fluid Mechanics 58); the constants follow from keeping all of the litres. Slope and flow are above 0.
+ * (Journal of Fluid Mechanics 58); the constants follow from keeping every litre.
  */
-export function freeSpreadMinutes(
-  metres: number,
-  { slope, flowLps, fluid }: { slope: number; flowLps: number; fluid: Fluid | null },
-): number {
-  const cubedHalfWidth =
-    power((35 / 32) * sluggishness(slope, flowLps, fluid), 3 / 7) * power(((14 / 3) * metres) / slope, 9 / 7);
-  return ((2 / 9) * slope * cubedHalfWidth) / (flowLps / 1000) / 60;
+export function freeSpreadMinutes(metres: number, film: Film): number {
+  const cubedHalfWidth = power((35 / 32) * filmMeasure(film), 3 / 7) * power(((14 / 3) * metres) / film.slope, 9 / 7);
+  return ((2 / 9) * film.slope * cubedHalfWidth) / (film.flowLps / 1000) / 60;
 }

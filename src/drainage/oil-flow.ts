@@ -3,16 +3,11 @@ import type { Drainage } from './compile.ts';
 import { conduitOf, invertsOf } from './conduit.ts';
 import { FLUID_NATURE } from './fluids.ts';
 import { laminarFlow } from './manning.ts';
-import { groundKeeps, groundTravel, minutesPastStorage } from './oil-film.ts';
+import { type GroundPath, type GroundTravel, groundKeeps, groundTravel, oilTimes } from './oil-film.ts';
 import { type LinkFlow, linkFlows } from './water.ts';
 
 /** How oil goes along one link: what `LinkFlow` says is the water's way, no sooner than which it comes. */
-export interface OilFlow extends LinkFlow {
-  /** What every litre needs once the ground has kept its own: not under `minutes`. */
-  likelyMinutes: number;
-  /** Litres that dry ground under an overland link or a swale keeps of the first that come. */
-  keepsLitres: number;
-}
+export interface OilFlow extends LinkFlow, Omit<GroundTravel, 'lateMinutes'> {}
 
 /**
  * For each edge position: how oil goes along it at so many L/s; null is a fluid that nobody knows, taken as `other`. In
@@ -30,18 +25,23 @@ export function oilFlows(
   return (edge, flowLps) => {
     const flow = flowOn(edge, flowLps);
     const link = drainage.linkAt[edge];
-    if (!link || !isDry) return { ...flow, likelyMinutes: flow.minutes, keepsLitres: 0 };
+    if (!link || !isDry) return { ...flow, filmMinutes: flow.minutes, likelyMinutes: flow.minutes, keepsLitres: 0 };
     const conduit = conduitOf(link, invertOf);
     const { lengthM } = link;
     if (link.kind === 'overland') {
-      const path = { metres: lengthM, slope: conduit.slope, surface: 'asphalt' as const, flowLps, fluid, isDry };
-      const { likelyMinutes, keepsLitres } = groundTravel(path);
-      return { ...flow, likelyMinutes, keepsLitres };
+      const path: GroundPath = { metres: lengthM, slope: conduit.slope, surface: 'asphalt', flowLps, fluid, isDry };
+      const { lateMinutes: _, ...times } = groundTravel(path);
+      return { ...flow, ...times };
     }
-    const keepsLitres = link.kind === 'swale' ? groundKeeps('grass', lengthM) : 0;
-    if (flowLps <= 0 || lengthM === 0) return { ...flow, likelyMinutes: flow.minutes, keepsLitres };
-    const filmMinutes = lengthM / laminarFlow(conduit, flowLps, viscosityMm2PerS).velocityMps / 60;
-    const likelyMinutes = minutesPastStorage({ waterMinutes: flow.minutes, filmMinutes, keepsLitres, flowLps });
-    return { ...flow, likelyMinutes, keepsLitres };
+    const { velocityMps } = laminarFlow(conduit, flowLps, viscosityMm2PerS);
+    return {
+      ...flow,
+      ...oilTimes({
+        waterMinutes: flow.minutes,
+        filmMinutes: lengthM === 0 ? 0 : lengthM / velocityMps / 60,
+        keepsLitres: link.kind === 'swale' ? groundKeeps('grass', lengthM) : 0,
+        flowLps,
+      }),
+    };
   };
 }

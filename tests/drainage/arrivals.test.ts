@@ -29,6 +29,7 @@ const arrive = (drainage: Drainage, releases: Release[], options: ArrivalOptions
 const release = (structure: string, minutes = 0, flowLps = 2): Release => ({
   structure,
   minutes,
+  filmMinutes: minutes,
   likelyMinutes: minutes,
   keepsLitres: 0,
   flowLps,
