@@ -14,7 +14,8 @@ import {
 } from '../site-map/index.ts';
 import { findSpill, fluidAdvice, largestContainer, type SpillAnswer } from '../spill/index.ts';
 import { type BlockAnswer, findBlocks, type PlannedControl, type SingleControl, spareOf } from './block.ts';
-import { kitsOf, orderFor } from './crew.ts';
+import { orderFor } from './crew.ts';
+import { kitsOf } from './kits-stock.ts';
 
 /** Rain that a card answers for beside dry weather, in mm/h, where nobody says otherwise: a heavy shower, a guess. */
 export const DESIGN_RAIN_MM_PER_H = 25;

@@ -15,7 +15,7 @@ import {
   findFlowIndex,
   structureAt,
 } from '../drainage/index.ts';
-import type { Control, Link, Structure, Zone } from '../site-map/index.ts';
+import { type Control, END_KINDS, type Link, type Structure, type Zone } from '../site-map/index.ts';
 import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
 
 /**
@@ -41,7 +41,7 @@ export interface SpillNetwork {
 }
 
 /** A control at a place: its cost in the site's currency, and the minutes that setting it up takes. */
-export interface Gate extends ControlChoice {
+export interface Gate extends Pick<ControlChoice, 'control' | 'cost' | 'minutes'> {
   /** The structure, or for a berm the zone. */
   at: string;
 }
@@ -119,9 +119,9 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
     edges.push({ from, to, cost, gate });
   /** A way that any one of the controls acting there closes. */
   const addGated = (from: number, to: number, place: Zone | Structure, acting: readonly Control[]) => {
-    const gates = controlsAt(map, place)
+    const gates = controlsAt(map, place, null)
       .filter(({ control }) => acting.includes(control) && !without.includes(control))
-      .map((choice) => ({ ...choice, at: place.id }))
+      .map(({ control, cost, minutes }) => ({ at: place.id, control, cost, minutes }))
       .sort((a, b) => a.cost - b.cost);
     for (const gate of gates) choices.push({ edge: edges.length, gate });
     if (gates.length > 0) add(from, to, gates[0].cost, gates[0]);
@@ -136,7 +136,8 @@ export function spillNetwork(drainage: Drainage, { zone, inlets, without, alread
     const part = { inlet: nodeCount++, chamber: nodeCount++, outlet: nodeCount++ };
     parts.set(index, part);
     addGated(part.inlet, part.chamber, item, ['cover']);
-    addGated(part.chamber, part.outlet, item, ['boom', 'plug', 'valve']);
+    // Past an end nothing is left to save, so no control of its outlet is worth asking about.
+    addGated(part.chamber, part.outlet, item, END_KINDS.includes(item.kind) ? [] : ['boom', 'plug', 'valve']);
     fouled.push({
       node: part.chamber,
       item,

@@ -1,15 +1,9 @@
-import { CONTROLS, type Control, DEVICE_CONTROLS, isOfKind, type Position, type SiteMap } from '../site-map/index.ts';
+import { CONTROLS, type Control, type Position } from '../site-map/index.ts';
 import type { Gate } from './containment.ts';
+import { comesFromKit, type KitStock } from './kits-stock.ts';
 
 /** Minutes on foot from one place to another; Infinity where there is no way. */
 export type Walking = (from: Position, to: Position) => number;
-
-/** What a crew can fetch at one place: how many of each control; Infinity where the map does not count them. */
-export interface KitStock {
-  id: string;
-  position: Position;
-  stock: Readonly<Record<Control, number>>;
-}
 
 /** Where a crew stands, when it can set out, and what it carries. */
 export interface CrewStart {
@@ -38,39 +32,7 @@ export interface Placed {
   kit: string | null;
 }
 
-/** A valve is there already; everything else comes out of a kit. */
-const FROM_KIT: readonly Control[] = CONTROLS.filter(
-  (control) => control !== 'valve' && !DEVICE_CONTROLS.some((device) => device === control),
-);
-const comesFromKit = (control: Control) => FROM_KIT.includes(control);
-
-/**
- * What the map's kits hold. A kit that lists its contents holds the covers and plugs it lists; booms and berms too, and
- * where it lists none of those but has sorbent, as many as are wanted, for they can be laid from it. A kit that lists
- * nothing is not counted.
- */
-export function kitsOf({ others }: SiteMap): KitStock[] {
-  return others.flatMap((feature): KitStock[] => {
-    if (!isOfKind(feature, 'kit')) return [];
-    const { id, properties, geometry } = feature;
-    const { contents } = properties;
-    const any = Number.POSITIVE_INFINITY;
-    const fromSorbent = contents === undefined || (contents.sorbentLitres ?? 0) > 0 ? any : 0;
-    const stock = {
-      cover: contents ? (contents.covers ?? 0) : any,
-      plug: contents ? (contents.plugs ?? 0) : any,
-      boom: contents?.booms ?? fromSorbent,
-      berm: contents?.berms ?? fromSorbent,
-      sock: contents?.socks ?? fromSorbent,
-      absorb: fromSorbent,
-      valve: any,
-      'fuel-stop': any,
-      'pump-switch': any,
-      diverter: any,
-    };
-    return [{ id, position: geometry.coordinates, stock }];
-  });
-}
+const FROM_KIT: readonly Control[] = CONTROLS.filter(comesFromKit);
 
 /** Partial orders that are looked at before the search for an order gives up. */
 const MOST_TRIED = 20_000;

@@ -3,7 +3,7 @@ import type { Drainage } from '../drainage/index.ts';
 import { byId, type Control, type Fluid } from '../site-map/index.ts';
 import { containmentWith, type Gate, type SpillNetwork, spillNetwork } from './containment.ts';
 import { controlsWithout } from './costs.ts';
-import { kitsOf } from './crew.ts';
+import { kitsOf } from './kits-stock.ts';
 
 /** The next release comes from a zone with this chance, 0 to 1. */
 export interface SourceChance {

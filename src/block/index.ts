@@ -29,9 +29,19 @@ export {
   spillNetwork,
 } from './containment.ts';
 export {
+  type ControlChoice,
+  controlsAt,
+  type Device,
+  devicesOf,
+  newestDay,
+  type Responder,
+  respondersOf,
+} from './costs.ts';
+export {
   blockExpected,
   type ExpectedAnswer,
   type ExpectedPlan,
   type ExpectedQuestion,
   type SourceChance,
 } from './expected.ts';
+export { coverFits, type KitStock, kitsOf } from './kits-stock.ts';

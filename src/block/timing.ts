@@ -2,7 +2,8 @@ import { type Arrivals, arrivalTimes, type Drainage, flowIndexOf, structureAt } 
 import { type Position, type SiteMap, walkingGround } from '../site-map/index.ts';
 import { type PosedSpill, releasesOf, type SpillPlace } from '../spill/index.ts';
 import type { Gate } from './containment.ts';
-import { type CrewStart, type KitStock, kitsOf, orderFor, type Placed, type Placing, type Walking } from './crew.ts';
+import { type CrewStart, orderFor, type Placed, type Placing, type Walking } from './crew.ts';
+import { type KitStock, kitsOf } from './kits-stock.ts';
 
 /** Minutes that a control must be in place before the oil, where nobody says otherwise. */
 export const DEFAULT_MARGIN_MINUTES = 2;
