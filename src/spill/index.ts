@@ -1,5 +1,24 @@
 /** Where to: the way of a spill, when it is where, and how much of it. */
-export { cautionsFor, FIRST_WORDS, fluidAdvice } from './advice.ts';
+export {
+  cautionsFor,
+  deadliest,
+  FIRST_WORDS,
+  farShutOff,
+  fluidAdvice,
+  type SafeStep,
+  type SpillDanger,
+  type SpillSafety,
+  safetyFor,
+} from './advice.ts';
+export {
+  callsFor,
+  type Happened,
+  isInUnitedStates,
+  type ReportFacts,
+  type ReportQuestion,
+  reportable,
+  type SpillCall,
+} from './calls.ts';
 export { type LargestContainer, largestContainer } from './containers.ts';
 export type { Layout, Reached, Way } from './layout.ts';
 export { type ModelFacts, type SpillModel, type SpillRun, spillModel } from './model.ts';

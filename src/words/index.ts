@@ -29,6 +29,7 @@ export {
   howSureSentence,
   isUnexplained,
   type KindOf,
+  lidCare,
   lidPlanSentences,
   lidWords,
   nextLidSentence,

@@ -39,20 +39,31 @@ export function lidWords(at: string, kindOf: KindOf, voice: Voice): string {
   return voice.say('things.lid-of', { at, lid: kind && INLET_KINDS.includes(kind) ? 'grate' : 'lid' });
 }
 
+/**
+ * What protects whoever lifts it, to stand before the order: what lies below is not known, so it is met as fuel; a grate also lies
+ * in the traffic.
+ */
+export function lidCare(at: string, kindOf: KindOf, voice: Voice): string[] {
+  const kind = kindOf(at);
+  const isGrate = kind !== undefined && INLET_KINDS.includes(kind);
+  return [...(isGrate ? [voice.say('spill.before-grate')] : []), voice.say('spill.before-lid-fuel')];
+}
+
 /** A lid that tells less than this, in bits, is not worth lifting. */
 const LEAST_BITS = 0.01;
 
 /**
- * What to do about it: the order, what the chance of oil there is and how far it is, and what it is worth; null where no lid is
+ * What to do about it: what protects people, the order, what the chance of oil there is and how far it is, and what it is worth; null where no lid is
  * left that would tell anything, or none can be walked to.
  */
 export function nextLidWords(
   { nextLids: [best] }: SourcesAnswer,
   kindOf: KindOf,
   voice: Voice,
-): { order: string; chance: string; worth: string } | null {
+): { care: string[]; order: string; chance: string; worth: string } | null {
   if (!best || best.bits < LEAST_BITS || best.minutes === Infinity) return null;
   return {
+    care: lidCare(best.at, kindOf, voice),
     order: voice.say('answers.lift-order', { lid: lidWords(best.at, kindOf, voice) }),
     chance: voice.say('answers.lift-chance', { ...walkOf(best.minutes), chance: { share: best.chanceOfOil } }),
     worth: worthWords(best.bits, voice),

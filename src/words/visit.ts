@@ -125,6 +125,7 @@ function chamberLines(condition: Condition, voice: Voice): ConditionLine[] {
 /** What a visit says beside what to do. */
 export const visitCautions = ({ say }: Voice): string[] => [
   say('visits.care-vault'),
+  say('spill.caution-lid-fuel'),
   say('visits.care-gloves'),
   say('visits.care-vapours'),
   say('visits.care-report'),

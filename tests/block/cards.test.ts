@@ -183,7 +183,8 @@ describe('a card', () => {
     expect(plan.map(keyOf)).toEqual(['cover CB-1']);
     expect(fluid).toBeNull();
     expect(advice.map((each) => english(each).split(/[ :]/).slice(0, 4).join(' '))).toEqual([
-      'If this is gasoline',
+      // Until somebody says that it is none, it is met as gasoline.
+      'It may be gasoline',
       'Coolant mixes with water',
     ]);
   });

@@ -21,9 +21,9 @@ import {
   unrecordedPeople,
 } from '../../src/log-book/index.ts';
 import { findMeasures } from '../../src/measures/index.ts';
-import { FLUIDS, type Problem } from '../../src/site-map/index.ts';
+import { CONTROLS, FLUIDS, type Problem } from '../../src/site-map/index.ts';
 import { findSources, readFindings } from '../../src/sources/index.ts';
-import { cautionsFor, FIRST_WORDS, findSpill, fluidAdvice } from '../../src/spill/index.ts';
+import { callsFor, FIRST_WORDS, farShutOff, findSpill, reportable, safetyFor } from '../../src/spill/index.ts';
 import { findUpkeep } from '../../src/upkeep/index.ts';
 import { chainOf, idOf, madeEntry, sha256, siteOf } from '../log-book/made.ts';
 import { escaped, escapedFrom, unsaid } from '../support/told.ts';
@@ -103,6 +103,15 @@ describe('the sources of oil', () => {
   });
 });
 
+const ROLES = ['report', 'drain', 'contractor', 'foreman'];
+const CONTACTS = ROLES.map((role) => ({ role, phone: role }));
+const FAR_STOP = {
+  type: 'Feature' as const,
+  id: '1',
+  properties: { kind: 'fuel-stop' as const, stops: ['Z-1'] },
+  geometry: { type: 'Point' as const, coordinates: [-105.1, 40.1] as [number, number] },
+};
+
 describe('a spill and where to block it', () => {
   const near = line.map.structures[0].position;
   const asked = [
@@ -127,12 +136,28 @@ describe('a spill and where to block it', () => {
   const told: Text[] = [
     FIRST_WORDS,
     ...blocked,
-    ...[null, ...FLUIDS].flatMap((fluid) => [...cautionsFor(fluid), ...fluidAdvice(fluid, FLUIDS)]),
+    ...[null, ...FLUIDS].flatMap((fluid) =>
+      CONTROLS.flatMap((control) => {
+        const danger = { fluid, mayBeGasoline: fluid === null || fluid === 'gasoline', fluidFrom: 'assumed' } as const;
+        return (['outfall', 'manhole'] as const).flatMap((kind) =>
+          Object.values(safetyFor(danger, { control, kind })).flat(),
+        );
+      }),
+    ),
+    ...[20, undefined].flatMap((most) => {
+      const limits = { reportLitres: { most } };
+      const site = { ...line.map.site, units: 'us' as const, contacts: CONTACTS, limits };
+      const calls = callsFor({ site }, { happened: 'neither' });
+      return [...calls.map(({ trigger }) => trigger), ...calls.map(({ role }) => role)].concat(
+        reportable({ site }, {}).questions.map(({ asks }) => asks),
+      );
+    }),
+    ...[farShutOff({ ...line.map, others: [FAR_STOP] }, 'Z-1') ?? []].flat(),
   ];
 
   test('tell nothing outside the catalogue, and every message of it', () => {
     expect(escapedOf(asked, '"Z-9"')).toEqual([]);
-    expect(escapedFrom(told).filter((word) => !['CB', 'OUT'].includes(word))).toEqual([]);
+    expect(escapedFrom(told).filter((word) => !['CB', 'OUT', ...ROLES].includes(word))).toEqual([]);
     expect(unsaid([...asked, ...told], ['spill', 'block'])).toEqual([]);
   });
 });

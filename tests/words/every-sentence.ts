@@ -210,7 +210,7 @@ const where = (voice: Voice): string[] => {
     ...answers.map((each) => words.sourcesSentence(each, nameOf, voice)),
     ...[...lids, sources({ nextLids: [{ ...lid('MH-2'), minutes: Infinity }] })].flatMap((each) => [
       words.nextLidSentence(each, kindOf, voice) ?? '',
-      ...Object.values(words.nextLidWords(each, kindOf, voice) ?? {}),
+      ...Object.values(words.nextLidWords(each, kindOf, voice) ?? {}).flat(),
     ]),
     ...LID_PLANS.flatMap((lidPlan) => words.lidPlanSentences(sources({ lidPlan }), kindOf, voice)),
     ...[{}, { isSure: false }, { method: 'exact' }].map((more) => words.howSureSentence(sources(more), voice)),

@@ -8,6 +8,7 @@ import {
   lidPlanSentences,
   lookWords,
   nextLidSentence,
+  nextLidWords,
   rangeWords,
   reasonWords,
   releaseSentence,
@@ -107,6 +108,7 @@ export async function sources(file: string, flags: SourcesFlags): Promise<number
     const parts = [
       heading(sourcesSentence(answer, nameOf, voice())),
       answer.isSure ? null : howSureSentence(answer, voice()),
+      nextLidWords(answer, kindsOf(map), voice())?.care.join(' ') ?? null,
       nextLidSentence(answer, kindsOf(map), voice()),
       ...lidPlanSentences(answer, kindsOf(map), voice()).map(safe),
       found && safe(found),

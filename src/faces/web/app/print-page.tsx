@@ -7,6 +7,7 @@ import {
   howSureSentence,
   lidPlanSentences,
   nextLidSentence,
+  nextLidWords,
   rangeWords,
   releaseSentence,
   sourcesSentence,
@@ -81,12 +82,14 @@ function FromWords() {
   const answer = sources.value;
   if (!answer) return null;
   const plan = [...lidPlanSentences(answer, kindOf, voice.value), ...walksWords()].join(' ');
+  const next = nextLidWords(answer, kindOf, voice.value);
   const [first] = answer.zones;
   const why = first && whySentence(first, { lookOf: reasonPlace, zone: nameOf(first.id) }, voice.value);
   return (
     <header>
       <h2>{keepTogether(sourcesSentence(answer, nameOf, voice.value))}</h2>
       {!answer.isSure && <p>{howSureSentence(answer, voice.value)}</p>}
+      {next && <p>{next.care.join(' ')}</p>}
       <p>
         <strong>
           {keepTogether(nextLidSentence(answer, kindOf, voice.value) ?? say('page-prints.no-cover-left'))}

@@ -4,7 +4,7 @@ import { type PageKey, type Told, told } from '../../../catalogue/index.ts';
 import type { Seen } from '../../../sources/index.ts';
 import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH } from '../../../units/index.ts';
 import { type Condition, fillLimits, oilIn, stepsAfter } from '../../../upkeep/index.ts';
-import { joinedSteps, seenCell, visitCautions } from '../../../words/index.ts';
+import { joinedSteps, lidCare, seenCell, visitCautions } from '../../../words/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { KeptNote } from '../parts/kept-note.tsx';
 import { NameField } from '../parts/name-field.tsx';
@@ -72,6 +72,7 @@ export function VisitForm() {
         <NameField />
         <WhenField when={visit.when} onWhen={(when) => change({ when })} />
       </div>
+      <p class="lid-care">{lidCare(visit.at, (id) => structureOf(id)?.kind, voice.value).join(' ')}</p>
       {isSeparator ? <SeparatorFields key={visit.at} visit={visit} /> : <LookField visit={visit} />}
       <PhotoField photos={visit.photos} onChange={(update) => change({ photos: update(draft.value?.photos ?? []) })} />
       <label class="note-field">

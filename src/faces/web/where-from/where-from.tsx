@@ -105,6 +105,7 @@ function NextLid() {
   return (
     <>
       <div class="next-lid" ref={section}>
+        <p class="lid-care">{words.care.join(' ')}</p>
         <button type="button" class="action" aria-pressed={pickedId.value === best.at} onClick={() => pick(best.at)}>
           <LidSign number={1} />
           <span>
