@@ -12,7 +12,7 @@ import {
   until,
 } from '../algorithms/index.ts';
 import type { Control } from '../site-map/index.ts';
-import type { Layout, Reached } from './layout.ts';
+import type { Layout, Reached, Way } from './layout.ts';
 import type { PlacedControl } from './placed.ts';
 
 /** What becomes of litres. */
@@ -91,10 +91,9 @@ export function overTheGround(
 ): Curve[] {
   const onto = reached.map(() => NOTHING);
   let rest = 1;
-  for (const { to, share, minutes, keepsLitres } of ground) {
+  for (const { to, share, ...way } of ground) {
     const came = partOf(released, share);
-    const left = countsGround ? past(came, { from: ALWAYS, part: 1, most: keepsLitres }) : came;
-    const end = later(left, minutes);
+    const end = overWay(came, way, countsGround);
     note('onGround', came, end);
     onto[to] = bothOf(onto[to], end);
     rest -= share;
@@ -312,12 +311,24 @@ function sendOn(
   if (!isPublic && rest > 1e-12) note(pass, 'held', partOf(straight, rest), NOTHING);
 }
 
+/**
+ * What comes out of a way: less what the ground keeps, if that is counted on, and later. Where it is not, oil still is no
+ * faster than its film.
+ */
+function overWay(
+  came: Curve,
+  { minutes, filmMinutes, keepsLitres }: Pick<Way, 'minutes' | 'filmMinutes' | 'keepsLitres'>,
+  countsGround: boolean,
+): Curve {
+  if (!countsGround) return later(came, filmMinutes);
+  return later(past(came, { from: ALWAYS, part: 1, most: keepsLitres }), minutes);
+}
+
 /** Along one way: less what the ground under it keeps, and later; past a border it is told whose it is. */
 function alongWay(pass: Pass, way: number, came: Curve): void {
   const { ways, reached } = pass.course.layout;
-  const { from, to, minutes, keepsLitres, isOverSurface, isPublic } = ways[way];
-  const left = pass.countsGround ? past(came, { from: ALWAYS, part: 1, most: keepsLitres }) : came;
-  const end = later(left, minutes);
+  const { from, to, isOverSurface, isPublic } = ways[way];
+  const end = overWay(came, ways[way], pass.countsGround);
   pass.now.ends[way] = end;
   pass.now.along[way] = totalOf(came);
   const isFromPublic = reached[from].isPublic && way !== reached[from].runsOn;

@@ -43,6 +43,8 @@ export interface Way {
   to: number;
   share: number;
   minutes: number;
+  /** The same where what the ground keeps is not counted on: then the film itself takes time. */
+  filmMinutes: number;
   /** Litres that the ground under it keeps. */
   keepsLitres: number;
   isOverSurface: boolean;
@@ -54,6 +56,8 @@ export interface GroundWay {
   to: number;
   share: number;
   minutes: number;
+  /** As of a way. */
+  filmMinutes: number;
   keepsLitres: number;
 }
 
@@ -84,7 +88,7 @@ const LEAST_MINUTES = 1 / 60;
 export interface LayoutFacts {
   arrivals: Arrivals;
   /** How the oil gets from where it was spilled to the inlets: the inlet, its share, minutes and what the ground keeps. */
-  ground: readonly { structure: string; share: number; minutes: number; keepsLitres: number }[];
+  ground: readonly (Omit<GroundWay, 'to'> & { structure: string })[];
   isDry: boolean;
   /** Litres of room in a separator by its last reading; undefined where none is known. */
   roomOf: (separator: string) => number | undefined;
@@ -109,8 +113,9 @@ export function layOut(drainage: Drainage, facts: LayoutFacts): Layout {
   const isInLoop = (number: number) => order.loops.some(({ first, end }) => first <= number && number < end);
   const ways = found.map(({ diverter: _, isRunOn: __, ...way }): Way => {
     const [from, to] = [numberAt(way.from), numberAt(way.to)];
-    const minutes = isInLoop(from) && isInLoop(to) ? Math.max(LEAST_MINUTES, way.minutes) : way.minutes;
-    return { ...way, from, to, minutes };
+    const least = isInLoop(from) && isInLoop(to) ? LEAST_MINUTES : 0;
+    const [minutes, filmMinutes] = [Math.max(least, way.minutes), Math.max(least, way.filmMinutes)];
+    return { ...way, from, to, minutes, filmMinutes };
   });
   const opened = openedBy(found);
   const own = ownGrates(starts, found, opened);
@@ -171,6 +176,7 @@ function linksFrom({ order, linkAt }: Drainage, from: FlowIndex, { flows, oilSha
       to: order.targets[edge],
       share: oilShare[edge],
       minutes: flow?.likelyMinutes ?? 0,
+      filmMinutes: flow?.filmMinutes ?? 0,
       keepsLitres: flow?.keepsLitres ?? 0,
       isOverSurface: arrivesOverSurface(link),
       isPublic: link.properties.ownership === 'public',
@@ -214,7 +220,7 @@ function overGround(
     fluid: null,
     isDry: false,
   });
-  return { edge: -1, from, to, share: 0, minutes, keepsLitres: 0, isPublic: false };
+  return { edge: -1, from, to, share: 0, minutes, filmMinutes: minutes, keepsLitres: 0, isPublic: false };
 }
 
 /** Diverters by the structure at which they stand. */

@@ -72,10 +72,11 @@ export function spillModel(
   const shares = new Map(posed.start.waysIn.map(({ to, share }) => [to, share]));
   const layout = layOut(drainage, {
     arrivals,
-    ground: releases.map(({ structure, likelyMinutes, keepsLitres }) => ({
+    ground: releases.map(({ structure, likelyMinutes, filmMinutes, keepsLitres }) => ({
       structure,
       share: shares.get(structure) ?? 0,
       minutes: likelyMinutes,
+      filmMinutes,
       keepsLitres,
     })),
     isDry: rainMmPerH === 0,
