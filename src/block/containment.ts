@@ -16,7 +16,8 @@ import {
   structureAt,
 } from '../drainage/index.ts';
 import { type Control, END_KINDS, type Link, type Structure, type Zone } from '../site-map/index.ts';
-import { type ControlChoice, controlsAt, linkCleanup, structureCleanup } from './costs.ts';
+import { linkCleanup, structureCleanup } from './clean-up.ts';
+import { type ControlChoice, controlsAt } from './costs.ts';
 
 /**
  * Where oil can go from a spill, as a network of places: zones in one, structures in three, links in one. Edges of no

@@ -4,7 +4,6 @@ import {
   daysBetween,
   type Fluid,
   isOfKind,
-  type Link,
   type Position,
   type SiteMap,
   type Structure,
@@ -46,20 +45,6 @@ const DAYS_OF_A_YEAR = 365;
 
 /** Only people trained for it place these: a plug goes into the pipe, from above. */
 const FOR_TRAINED: readonly Control[] = ['plug'];
-
-const DEFAULT_CLEANUP: Readonly<Record<Exclude<StructureKind, 'outfall'>, number>> = {
-  'catch-basin': 350,
-  'trench-drain': 350,
-  manhole: 350,
-  valve: 350,
-  separator: 3_500,
-  pond: 15_000,
-  sanitary: 5_000,
-  // Where the map ends nobody knows what comes next: it is taken for a public drain.
-  edge: 15_000,
-};
-const DEFAULT_OUTFALL_CLEANUP = { 'public-drain': 15_000, stream: 60_000 };
-const DEFAULT_PIPE_PER_M = 12;
 
 /** Ways to stop oil at a place where the map lists none, in the order in which oil meets them. */
 const DEFAULT_CONTROLS: Readonly<Record<StructureKind, readonly Control[]>> = {
@@ -186,29 +171,6 @@ export function respondersOf({ site }: SiteMap): Responder[] {
   return (site.responders ?? [])
     .map(({ role, callOutMinutes = null, lps = null }) => ({ role, callOutMinutes, lps }))
     .sort((a, b) => (a.callOutMinutes ?? UNLIMITED) - (b.callOutMinutes ?? UNLIMITED) || 0);
-}
-
-/**
- * What it costs to clean a structure that oil has got into. An outfall counts by what it discharges to: a drain or
- * sewer as a public drain, anything else, or nothing stated, as a stream, the dearest: what is not known must not look
- * cheap to foul. It is one price however much oil comes.
- */
-export function structureCleanup({ site }: SiteMap, structure: Structure): number {
-  const { cleanupCost } = structure.properties;
-  if (cleanupCost !== undefined) return cleanupCost;
-  if (structure.kind !== 'outfall') return site.costs?.cleanup?.[structure.kind] ?? DEFAULT_CLEANUP[structure.kind];
-  const water = /drain|sewer/i.test(structure.properties.receives ?? '') ? 'public-drain' : 'stream';
-  return site.costs?.cleanup?.[water] ?? site.costs?.cleanup?.outfall ?? DEFAULT_OUTFALL_CLEANUP[water];
-}
-
-/**
- * What it costs to clean a link that oil has got into, by its length; an overland path costs nothing. A swale costs
- * what a pipe does where the site states no price of its own.
- */
-export function linkCleanup({ site }: SiteMap, { kind, lengthM }: Link): number {
-  if (kind === 'overland') return 0;
-  const pipePerM = site.costs?.pipePerM ?? DEFAULT_PIPE_PER_M;
-  return lengthM * (kind === 'swale' ? (site.costs?.swalePerM ?? pipePerM) : pipePerM);
 }
 
 /**

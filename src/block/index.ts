@@ -17,6 +17,7 @@ export {
   type ResponseCard,
   responseCard,
 } from './cards.ts';
+export { type CleanUp, cleanUpOf, type Fouled } from './clean-up.ts';
 export {
   type Alone,
   type BlockStart,

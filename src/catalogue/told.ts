@@ -2,8 +2,8 @@ import type { Key, Parameters } from './compiled/index.ts';
 
 /**
  * A size with its unit, or a word that hangs on language and site; a voice writes it. Litres, metres, millimetres (of depth), square
- * metres, litres a second, mm of rain an hour, money in the site's currency, shares from 0 to 1, days as YYYY-MM-DD, numbers with
- * so many decimals, and lists ("A, B and C"; "A, B or C").
+ * metres, litres a second, mm of rain an hour, money in the site's currency, `about` money rounded to so many significant digits (1),
+ * shares from 0 to 1, days as YYYY-MM-DD, numbers with so many decimals, and lists ("A, B and C"; "A, B or C").
  */
 export type Quantity =
   | { readonly litres: number }
@@ -13,6 +13,7 @@ export type Quantity =
   | { readonly lps: number }
   | { readonly mmPerHour: number }
   | { readonly money: number }
+  | { readonly about: number; readonly digits?: number }
   | { readonly share: number }
   | { readonly day: string }
   | { readonly number: number; readonly digits?: number }

@@ -1,5 +1,12 @@
 import { setupI18n } from '@lingui/core';
-import { LITRES_PER_GALLON, METRES_PER_FOOT, MM_PER_INCH, SQUARE_METRES_PER_ACRE, type Units } from '../units/index.ts';
+import {
+  LITRES_PER_GALLON,
+  METRES_PER_FOOT,
+  MM_PER_INCH,
+  SQUARE_METRES_PER_ACRE,
+  type Units,
+  worth,
+} from '../units/index.ts';
 import type { Key, Language, Messages } from './compiled/index.ts';
 import { isTold, type Text, type Told, type ValuesOf } from './told.ts';
 
@@ -92,6 +99,7 @@ export function voiceOf(
     if ('mmPerHour' in value)
       return isUs ? unit('in-h', number(value.mmPerHour / MM_PER_INCH, 2)) : unit('mm-h', number(value.mmPerHour, 1));
     if ('money' in value) return money(currency).format(value.money);
+    if ('about' in value) return about(value.about, value.digits);
     if ('share' in value) return share(value.share);
     if ('day' in value) return day(value.day);
     if ('number' in value) return number(value.number, value.digits);
@@ -123,6 +131,9 @@ export function voiceOf(
     const each = isUs ? (lps * SECONDS_PER_MINUTE) / LITRES_PER_GALLON : lps;
     return unit(isUs ? 'gpm' : 'l-s', number(each, each > 0 && each < 10 ? 1 : 0));
   }
+
+  const about = (amount: number, digits?: number) =>
+    say('units.about', { amount: money(currency).format(worth(amount, digits)) });
 
   /** "<1%" and ">99%" keep a small chance from reading as none, or a large one as certain. */
   function share(fraction: number): string {

@@ -62,6 +62,16 @@ export function formatMoney(amount: number, currency: string): string {
   return `${currency} ${formatNumber(amount)}`;
 }
 
+/**
+ * An amount rounded to what it is worth: so many significant digits, 1 to 21. One says all that a guess within ×/÷ 3 can.
+ *
+ * @example
+ * import { worth } from 'oilshed/units';
+ * worth(17_240); // → 20000
+ * worth(17_240, 2); // → 17000
+ */
+export const worth = (amount: number, digits = 1): number => Number(amount.toPrecision(digits));
+
 /** A fraction from 0 to 1 as whole percent; "<1 %" and ">99 %" keep a small chance from reading as none, or a large one as certain. */
 export function formatShare(fraction: number): string {
   if (fraction > 0 && fraction < 0.005) return '<1 %';

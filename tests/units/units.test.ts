@@ -8,6 +8,7 @@ import {
   formatVolume,
   LITRES_PER_GALLON,
   SQUARE_METRES_PER_ACRE,
+  worth,
 } from '../../src/units/index.ts';
 
 describe('units', () => {
@@ -41,6 +42,13 @@ describe('units', () => {
       '>99 %',
       '100 %',
     ]);
+  });
+
+  test('a guess is told with the digits it is worth', () => {
+    expect([0, 4.2, 149, 151, 17_240, -17_240, 960_000].map((amount) => worth(amount))).toEqual([
+      0, 4, 100, 200, 20_000, -20_000, 1_000_000,
+    ]);
+    expect(worth(17_240, 2)).toBe(17_000);
   });
 
   test('money, rain and numbers have separators and a steady number of decimals', () => {
