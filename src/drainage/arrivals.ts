@@ -1,11 +1,11 @@
 import { type FlowIndex, TimeQueue } from '../algorithms/index.ts';
 import { type Fluid, lengthOf, type Structure, type Zone } from '../site-map/index.ts';
 import { arrivesOverSurface, type Drainage, findFlowIndex, flowIndexOf, structureAt } from './compile.ts';
-import { type GroundTravel, groundTravel } from './oil-film.ts';
+import { type GroundTravel, groundTravel, NO_LPS } from './oil-film.ts';
 import { type OilFlow, oilFlows } from './oil-flow.ts';
 import { DEFAULT_ZONE_SLOPE, overlandMinutes, zoneSlope } from './overland.ts';
-import { carryEvent, type EventFlow } from './relief.ts';
-import { litresToFill, separatorLitres } from './rooms.ts';
+import { carryEvent } from './relief.ts';
+import { litresToFill, mostFlow, separatorLitres } from './rooms.ts';
 import { carryWater, type LinkFlow, linkFlows, runoffAreas } from './water.ts';
 import { type WayIn, waysInFrom } from './ways-in.ts';
 
@@ -48,9 +48,10 @@ const SECONDS_PER_HOUR = 3600;
  * Water's speed gives the first: pipes and swales by Manning at the flow that is in them (runoff of the rain plus the
  * releases, divided as the links' shares divide water, relief pipes by that flow), overland links as shallow concentrated
  * flow. What stands in the way takes its time at the flow that comes: the water in a separator whose size is known makes
- * way, a well fills to where its pump starts, and in dry weather a sump fills to its outlet. A link that gets none of the
- * water counts with all of it: oil that finds a way there is not slower than that. Neither what structures and the ground
- * hold nor a pump's own litres a second delay a first time. First times come by Dijkstra's method (1959).
+ * way, a well fills to where its pump starts, and in dry weather a sump fills to its outlet. Below a well the flow that
+ * counts for first times is the pump's, where that is more. A link that gets none of the water counts with all of it: oil
+ * that finds a way there is not slower than that. What structures and the ground hold delays no first time. First times
+ * come by Dijkstra's method (1959).
  *
  * Releases of structures that are not on the map are left out. O(edges), plus log(places) for those that oil gets to.
  *
@@ -72,23 +73,36 @@ export function arrivalTimes(
   const isDry = rainMmPerH === 0;
   const event = carryEvent(drainage, comesIn);
   const waitMinutes = new Float64Array(drainage.order.nodeCount);
+  const most = mostFlow(drainage, event);
   const stays = (index: FlowIndex) => {
     const structure = structureAt(drainage, index);
-    const minutesFor = (litres: number) =>
-      litres > 0 ? litres / (event.flowLps[index] || spilledLps) / SECONDS_PER_MINUTE : 0;
-    waitMinutes[index] = minutesFor(separatorLitres(structure));
-    return waitMinutes[index] + minutesFor(litresToFill(structure, isDry));
+    const separator = separatorLitres(structure);
+    waitMinutes[index] = minutesToFill(separator, event.flowLps[index] || spilledLps);
+    return minutesToFill(separator + litresToFill(structure, isDry), most.intoLps[index] || spilledLps);
   };
-  const flowOn = oilFlows(drainage, { fluid, isDry });
-  const first = firstTimes(drainage, releases, { event, spilledLps, flowOn, stays, runsOn });
+  const along = dividedBy(event.share, spilledLps);
+  const oilOn = oilFlows(drainage, { fluid, isDry });
+  const waterOn = linkFlows(drainage);
+  const flowOn = (edge: number, from: FlowIndex) => {
+    const flow = oilOn(edge, along(edge, event.flowLps[from]));
+    if (most.outOfLps[from] === event.flowLps[from]) return flow;
+    return { ...flow, minutes: Math.min(flow.minutes, waterOn(edge, along(edge, most.outOfLps[from])).minutes) };
+  };
+  const first = firstTimes(drainage, releases, { flowOn, stays, runsOn });
   return { ...first, flowLps: event.flowLps, oilShare: event.share, waitMinutes };
 }
 
+/** L/s along an edge when so many leave its start; all of them, or of the spill, where it gets none of the water. */
+const dividedBy = (share: Float64Array, spilledLps: number) => (edge: number, lps: number) =>
+  lps * share[edge] > NO_LPS ? lps * share[edge] : Math.max(lps, spilledLps);
+
+/** Minutes in which so many L/s fill so many litres; no litres take no time. */
+const minutesToFill = (litres: number, lps: number) => (litres > 0 ? litres / lps / SECONDS_PER_MINUTE : 0);
+
 /** What first times are worked out from. */
 interface Going<Flow extends LinkFlow> {
-  event: EventFlow;
-  spilledLps: number;
-  flowOn: (edge: number, flowLps: number) => Flow;
+  /** How it goes along an edge that leaves a place. */
+  flowOn: (edge: number, from: FlowIndex) => Flow;
   /** Minutes, 0 or more, from when oil enters a structure until it can leave it. */
   stays: (index: FlowIndex) => number;
   runsOn: boolean;
@@ -98,7 +112,7 @@ interface Going<Flow extends LinkFlow> {
 function firstTimes<Flow extends LinkFlow>(
   drainage: Drainage,
   releases: readonly Release[],
-  { event: { flowLps, share }, spilledLps, flowOn, stays, runsOn }: Going<Flow>,
+  { flowOn, stays, runsOn }: Going<Flow>,
 ): { minutes: Float64Array; surfaceMinutes: Float64Array; flows: (Flow | null)[] } {
   const { order, linkAt } = drainage;
   const minutes = new Float64Array(order.nodeCount).fill(Number.POSITIVE_INFINITY);
@@ -121,8 +135,7 @@ function firstTimes<Flow extends LinkFlow>(
     if (time > minutes[index]) continue;
     const leaves = time + stays(index);
     for (let edge = order.rows[index]; edge < order.rows[index + 1]; edge++) {
-      const brings = flowLps[index] * share[edge];
-      const flow = flowOn(edge, brings > 0 ? brings : Math.max(flowLps[index], spilledLps));
+      const flow = flowOn(edge, index);
       flows[edge] = flow;
       reach(order.targets[edge], leaves + flow.minutes, arrivesOverSurface(linkAt[edge]));
     }
@@ -205,10 +218,11 @@ export function minutesFromZone(
 ): number {
   const releases = releasesFrom(zone, waysInFrom(drainage.map, zone), flowLps);
   const { comesIn, spilledLps } = inflowOf(drainage, releases, rainMmPerH);
+  const carriedLps = carryWater(drainage, comesIn);
+  const along = dividedBy(drainage.waterShare, spilledLps);
+  const waterOn = linkFlows(drainage);
   const { minutes } = firstTimes(drainage, releases, {
-    event: { flowLps: carryWater(drainage, comesIn), share: drainage.waterShare },
-    spilledLps,
-    flowOn: linkFlows(drainage),
+    flowOn: (edge, from) => waterOn(edge, along(edge, carriedLps[from])),
     stays: () => 0,
     runsOn: false,
   });

@@ -18,6 +18,9 @@ const DEPRESSION_MM: Readonly<Record<NonNullable<Surface>, number>> = {
   grass: 8.89,
   soil: 10.16,
 };
+/** So little, a drop in a year or so, is no flow: numbers near the least that there are would make nonsense of the formulas. */
+export const NO_LPS = 1e-12;
+
 /** Width of the stream in which a spill runs over the ground, in metres. A guess. */
 const STREAM_M = 0.5;
 
@@ -77,7 +80,7 @@ export function groundTravel({ metres, slope, surface, flowLps, fluid, isDry }: 
   const minutes = metres / overlandMps(slope, isPaved(surface)) / 60;
   const keepsLitres = isDry ? groundKeeps(surface, metres) : 0;
   const likely = { waterMinutes: minutes, keepsLitres, flowLps };
-  if (!isDry || flowLps <= 0 || metres === 0)
+  if (!isDry || flowLps <= NO_LPS || metres === 0)
     return { ...oilTimes({ ...likely, filmMinutes: 0 }), lateMinutes: minutes };
   const film: Film = { slope: Math.max(LEAST_FALL, slope), flowLps, fluid };
   const times = oilTimes({ ...likely, filmMinutes: filmMinutes(metres, film) });
@@ -87,7 +90,7 @@ export function groundTravel({ metres, slope, surface, flowLps, fluid, isDry }: 
 
 /**
  * The times of oil whose film takes so long, where water takes its own and the ground keeps so much of the first litres.
- * L/s are 0 or more; where nothing flows, the film is as fast as the water.
+ * L/s are 0 or more; where nothing flows (1e-12 L/s), the film is as fast as the water.
  */
 export function oilTimes({
   waterMinutes,
@@ -100,12 +103,12 @@ export function oilTimes({
   keepsLitres: number;
   flowLps: number;
 }): Omit<GroundTravel, 'lateMinutes'> {
-  const slower = flowLps > 0 ? Math.max(waterMinutes, filmMinutes) : waterMinutes;
+  const slower = flowLps > NO_LPS ? Math.max(waterMinutes, filmMinutes) : waterMinutes;
   return {
     minutes: waterMinutes,
     filmMinutes: slower,
     likelyMinutes:
-      keepsLitres > 0 && flowLps > 0 ? Math.max(waterMinutes, slower - keepsLitres / flowLps / 60) : slower,
+      keepsLitres > 0 && flowLps > NO_LPS ? Math.max(waterMinutes, slower - keepsLitres / flowLps / 60) : slower,
     keepsLitres,
   };
 }

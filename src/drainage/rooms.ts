@@ -1,4 +1,6 @@
 import type { Structure } from '../site-map/index.ts';
+import { type Drainage, findFlowIndex } from './compile.ts';
+import type { EventFlow } from './relief.ts';
 
 interface Tank {
   lengthM?: number | undefined;
@@ -29,4 +31,37 @@ export function separatorLitres({ kind, properties }: Structure): number {
 export function litresToFill({ kind, properties }: Structure, isDry: boolean): number {
   const well = kind === 'manhole' ? (properties.pumped?.startLitres ?? 0) : 0;
   return well + (isDry ? (properties.sumpLitres ?? 0) : 0);
+}
+
+/** By place, the most L/s that may enter it and leave it for a while. */
+export interface MostFlow {
+  intoLps: Float64Array;
+  outOfLps: Float64Array;
+}
+
+/**
+ * The most that may run anywhere in an event: a pump that has started gives its own L/s until its well is empty, though
+ * less comes in. Everything else passes on no more than the event's flow. Ways back in a loop carry no more than that
+ * either, so a pump in a loop may send more round than is told here. O(edges) on a map with such a well.
+ */
+export function mostFlow(drainage: Drainage, { flowLps, share }: EventFlow): MostFlow {
+  const { map, order } = drainage;
+  const pumps = new Map<number, number>();
+  for (const { id, kind, properties } of map.structures) {
+    if (kind !== 'manhole' || !properties.pumped?.startLitres) continue;
+    const index = findFlowIndex(drainage, id);
+    if (index !== undefined) pumps.set(index, properties.pumped.lps);
+  }
+  if (pumps.size === 0) return { intoLps: flowLps, outOfLps: flowLps };
+  const [intoLps, outOfLps] = [flowLps.slice(), flowLps.slice()];
+  for (let place = 0; place < order.nodeCount; place++) {
+    outOfLps[place] = Math.max(intoLps[place], pumps.get(place) ?? 0);
+    const more = outOfLps[place] - flowLps[place];
+    if (more <= 0) continue;
+    for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {
+      const head = order.targets[edge];
+      if (head > place) intoLps[head] += more * share[edge];
+    }
+  }
+  return { intoLps, outOfLps };
 }

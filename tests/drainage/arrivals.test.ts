@@ -5,6 +5,7 @@ import {
   bypassIndex,
   type Drainage,
   flowIndexOf,
+  groundTravel,
   minutesFromZone,
   type Release,
   releasesFrom,
@@ -190,5 +191,42 @@ describe('from the ground', () => {
     const [toA] = releasesFrom(zone, waysInFrom(drainage.map, zone), 8);
     expect(minutes).toBeCloseTo(toA.minutes + pipeMinutes(40, 0.01, 2), 12);
     expect(minutesFromZone(drainage, zone, { at: 'B', flowLps: 8, ...DRY })).toBeGreaterThan(0);
+  });
+
+  test('the time from a zone that a look back asks for counts no separator, sump or well, and relief pipes as pipes', () => {
+    const words = (middle: YardWords['structures'][string], relief: object): YardWords => ({
+      zones: { Z1: { drainsTo: 'A' } },
+      structures: { A: { kind: 'manhole' }, M: middle, OUT: { kind: 'outfall' } },
+      links: {
+        P1: { from: 'A', to: 'M', lengthM: 40, share: 0.5 },
+        P2: { from: 'A', to: 'OUT', lengthM: 900, ...relief },
+        P3: { from: 'M', to: 'OUT', lengthM: 40 },
+      },
+    });
+    const minutes = (yardWords: YardWords, rainMmPerH: number) => {
+      const plain = yard(yardWords);
+      return minutesFromZone(plain, plain.map.zones[0], { at: 'OUT', flowLps: 1, rainMmPerH });
+    };
+    const middles: YardWords['structures'][string][] = [
+      { kind: 'separator', lengthM: 4, widthM: 2, waterDepthM: 1.5 },
+      { kind: 'catch-basin', sumpLitres: 500 },
+      { kind: 'manhole', pumped: { lps: 5, startLitres: 500 } },
+    ];
+    for (const rainMmPerH of [0, 10]) {
+      const plain = minutes(words({ kind: 'manhole' }, {}), rainMmPerH);
+      for (const middle of middles) expect(minutes(words(middle, { aboveLps: 0.2 }), rainMmPerH)).toBe(plain);
+    }
+  });
+
+  test('what the ground does is told with each release, by fluid and weather', () => {
+    const waysIn = waysInFrom(drainage.map, zone, drainage.map.structures[0].position);
+    const dry = releasesFrom(zone, [{ ...waysIn[0], metres: 20 }], 4, { fluid: 'gear-oil' })[0];
+    const ground = { metres: 20, slope: 0.01, surface: 'grass' as const, flowLps: 1, fluid: 'gear-oil' as const };
+    const { lateMinutes: _, ...times } = groundTravel({ ...ground, isDry: true });
+    expect(dry).toEqual({ structure: 'A', flowLps: 1, ...times });
+    const wet = releasesFrom(zone, waysIn, 4, { fluid: 'gear-oil', isDry: false })[0];
+    expect([wet.likelyMinutes, wet.keepsLitres]).toEqual([wet.minutes, 0]);
+    // Nobody said what it is: `other`, dry.
+    expect(releasesFrom(zone, waysIn, 4)).toEqual(releasesFrom(zone, waysIn, 4, { fluid: 'other', isDry: true }));
   });
 });

@@ -183,4 +183,38 @@ describe('what stands in the way takes its time', () => {
     expect(times(well, 2, 36).stays * 60).toBeCloseTo(500 / 20, 6);
     expect(times({ kind: 'manhole', pumped: { lps: 5 } }, 1).stays).toBeCloseTo(0, 9);
   });
+
+  test('below a well the pump’s L/s count, where they are more: it empties faster than it fills', () => {
+    const drainage = yard({
+      structures: {
+        A: { kind: 'manhole', pumped: { lps: 5, startLitres: 600 } },
+        B: { kind: 'catch-basin', sumpLitres: 300 },
+        OUT: { kind: 'outfall' },
+      },
+      links: {
+        P1: { from: 'A', to: 'B', lengthM: 60, slope: 0.01, diameterMm: 300 },
+        P2: { from: 'B', to: 'OUT', lengthM: 60, slope: 0.01, diameterMm: 300 },
+      },
+    });
+    const { minutes, flows, flowLps } = arrivalTimes(drainage, [release('A', 0.5)], { rainMmPerH: 0, fluid: 'diesel' });
+    const pipe =
+      60 /
+      uniformFlow({ section: { shape: 'round', diameterM: 0.3 }, slope: 0.01, roughness: 0.013 }, 5).velocityMps /
+      60;
+    expect(minutes[flowIndexOf(drainage, 'B')]).toBeCloseTo(600 / 0.5 / 60 + pipe, 9);
+    expect(minutes[flowIndexOf(drainage, 'OUT')]).toBeCloseTo(600 / 0.5 / 60 + pipe + 300 / 5 / 60 + pipe, 9);
+    // What it likely takes is that of the spill’s own flow.
+    expect(flowLps[flowIndexOf(drainage, 'OUT')]).toBe(0.5);
+    expect(flows[edgeOf(drainage, 'P2')]?.flowLps).toBe(0.5);
+    expect(flows[edgeOf(drainage, 'P2')]?.likelyMinutes).toBeGreaterThan(pipe);
+  });
+});
+
+test('a hundred-million-millionth part of the water is none of it, and makes no nonsense', () => {
+  const drainage = yard({
+    structures: { A: { kind: 'manhole' }, B: { kind: 'manhole' }, C: { kind: 'manhole' } },
+    links: { P1: { from: 'A', to: 'B', lengthM: 60, share: 1e-300 }, P2: { from: 'A', to: 'C', lengthM: 60 } },
+  });
+  const { minutes } = arrivalTimes(drainage, [release('A', 0.5)], { rainMmPerH: 0, fluid: 'gear-oil' });
+  expect(minutes[flowIndexOf(drainage, 'B')]).toBe(minutes[flowIndexOf(drainage, 'C')]);
 });
