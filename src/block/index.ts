@@ -1,4 +1,12 @@
 /** Where to stop it: controls, what they and clean-up cost, the cheapest plan that a crew can carry out in time. */
+
+export type {
+  BackingUp,
+  BlockAnswer as PlanAnswer,
+  Hand,
+  PlannedControl as PlanStep,
+  SpillState,
+} from './answer.ts';
 export {
   type BlockAnswer,
   type BlockPlan,

@@ -8,6 +8,7 @@ export {
   orderWithin,
   planSentences,
 } from './block.ts';
+export { briefOf } from './brief.ts';
 export { dayWords } from './days.ts';
 export { lookWords, reasonWords, saidWords, seenCell, tagWords } from './finding.ts';
 export {
@@ -22,6 +23,15 @@ export {
 } from './kits.ts';
 export { measureName, measuresAssumptions, measuresSentences, perLitreWords } from './measures.ts';
 export { leftMinutes, ringMinutes, shortMinutes, takesMinutes } from './minutes.ts';
+export {
+  type KeptOut,
+  keptOut,
+  type Places,
+  type PlanTelling,
+  planTelling,
+  type StepTelling,
+  worthOf,
+} from './plan.ts';
 export { siteMark, siteWord } from './site-word.ts';
 export {
   assumedSentences,

@@ -96,6 +96,95 @@ const blocks = (voice: Voice): string[] => {
   ];
 };
 
+type Plan = Parameters<typeof words.planTelling>[0];
+const LITRES = { released: 60, kept: 50, held: 1, onGround: 2, toWater: 0, toPublicDrain: 0, moving: 0 };
+const POSED = {
+  ...{ litres: 60, overMinutes: 10, overFrom: 'said', isStill: false, rainMmPerH: 0, agoMinutes: 0 },
+  ...{ fluid: 'diesel', fluidFrom: 'said', mayBeGasoline: false },
+} as const satisfies Plan['spill'];
+export const step = (at: string, which: Control = 'cover', more: Partial<Plan['plan']['controls'][number]> = {}) => ({
+  ...{ at, control: which, cost: 40, oilMinutes: 4.6, crewMinutes: 1.2, kit: null, hand: 'here', keepsLitres: 50 },
+  ...{ needs: null, minutes: 2, isDefaultTime: true },
+  ...more,
+});
+/** An answer of `block`; parts of its plan and of its spill stand beside the rest. */
+export const planned = (
+  plan: Partial<Plan['plan']> = {},
+  { spill = {}, ...more }: Partial<Omit<Plan, 'spill'>> & { spill?: Partial<Plan['spill']> } = {},
+): Plan => ({
+  ...{
+    zone: 'Z1',
+    inlets: ['CB-1'],
+    fluid: 'diesel',
+    state: 'running',
+    doNothingCost: 61_234,
+    isTimed: true,
+    marginMinutes: 2,
+  },
+  ...{ singles: [], hands: [], backingUp: [], advice: [], cautions: [], whilePlacing: [], assumed: [] },
+  doNothing: { cost: 61_234, litres: { ...LITRES, kept: 0, toWater: 40 }, pastGrates: 58, waters: ['OUT-1'] },
+  spill: { ...POSED, ...spill },
+  plan: {
+    ...{ controls: [step('CB-1')], why: null, controlCost: 40, cleanupCost: 400, totalCost: 440, pastGrates: 8 },
+    ...{ costRange: { low: 150, high: 1320 }, litres: LITRES, fouled: [], waters: [] },
+    gap: { toWater: 0, toPublicDrain: 0, pastGrates: 0, money: 0 },
+    ...plan,
+  },
+  ...more,
+});
+
+const places: words.Places = { nameOf, kindOf };
+const plans = (voice: Voice): string[] => {
+  const why = { told: 'answers.call-now' } as const;
+  const gap = { toWater: 0, toPublicDrain: 0, pastGrates: 0, money: 0 };
+  const back = { at: 'MH-1', floods: 'CB-1', from: 'levels' } as const;
+  const answers = [
+    planned({ controls: CONTROLS.map((each) => step('CB-1', each, { kit: 'Q-7' })) }),
+    ...MINUTES.flatMap((oilMinutes) => [
+      planned({
+        controls: [
+          step('CB-1', 'cover', { oilMinutes, crewMinutes: 0 }),
+          step('MH-1', 'plug', { oilMinutes, crewMinutes: 400, hand: 'J. O' }),
+        ],
+      }),
+    ]),
+    planned({ controls: [step('CB-1', 'cover', { hand: null, crewMinutes: null })] }, { isTimed: false }),
+    planned({ waters: ['OUT-1'], pastGrates: 58, gap: { ...gap, toWater: 3 } }),
+    planned({ gap: { ...gap, money: 300 } }, { zone: null, spill: { isStill: true, overFrom: 'assumed' } }),
+    planned({}, { spill: { fluidFrom: 'assumed', overFrom: 'assumed' } }),
+    planned({ controls: [], why }, { state: 'hand-over', inlets: [], spill: { fluid: null, mayBeGasoline: true } }),
+    planned({ controls: [], why }, { state: 'hand-over', inlets: [] }),
+    planned({ controls: [], why }, { state: 'held' }),
+    planned(
+      {},
+      {
+        backingUp: [
+          ...MINUTES.map((each) => ({ ...back, minutes: each })),
+          { ...back, minutes: 9, from: 'pipes' },
+          { ...back, minutes: null, floods: null },
+        ],
+      },
+    ),
+  ];
+  return answers.flatMap((answer) => {
+    const { steps, columns, ...rest } = words.planTelling(answer, places, voice);
+    const said = steps.flatMap(({ before, who, order, sentence, when, keeps }) => [
+      ...before,
+      who ?? '',
+      order,
+      sentence,
+      when ?? '',
+      keeps,
+    ]);
+    return [
+      ...said,
+      ...columns.map(({ title }) => title),
+      ...Object.values(rest).flatMap((each) => each ?? []),
+      ...words.briefOf(answer, places, voice),
+    ];
+  });
+};
+
 const kits = (voice: Voice): string[] => {
   const one = { spot: 'Z1', at: [0, 0], meanWithout: null };
   const plan = (more: object) =>
@@ -456,4 +545,6 @@ const entries = (voice: Voice): string[] =>
 
 /** All that the room says, in a voice. */
 export const everySentence = (voice: Voice): string[] =>
-  [blocks, kits, measures, minutes, days, where, spills, full, looks, visits, entries].flatMap((each) => each(voice));
+  [blocks, plans, kits, measures, minutes, days, where, spills, full, looks, visits, entries].flatMap((each) =>
+    each(voice),
+  );
