@@ -143,7 +143,9 @@ const structureShape = {
   spillsTo: id.optional().describe('the inlet that takes what runs past this one'),
   controls: controlsOf(STRUCTURE_CONTROLS),
   cleanupCost: money.optional().describe('cost of cleaning it once oil has got in; default by kind'),
-  sumpLitres: litres.optional().describe('litres below its outlet, which fill first; kept, not used yet'),
+  sumpLitres: litres
+    .optional()
+    .describe('litres below its outlet, which fill first in dry weather; in rain they stand full'),
   openingMm: positive.optional().describe('millimetres across the opening of its grate; kept, not used yet'),
 };
 
@@ -151,7 +153,7 @@ const manholeShape = {
   pumped: z
     .looseObject({ lps: positive, startLitres: litres.optional() })
     .optional()
-    .describe('a pump empties it: at most lps (L/s), once startLitres stand in it; kept, not used yet'),
+    .describe('a pump empties it: at most lps (L/s), once startLitres stand in it'),
 };
 
 const valveShape = {
@@ -179,7 +181,11 @@ const separatorShape = {
   sludgeLimitMm: positive.optional().describe('default 152'),
   packLitres: positive.optional().describe('litres that its sorbent packs take; default half the oil limit’s litres'),
   roomLitres: litres.optional().describe('litres of oil that it still has room for; kept, not used yet'),
-  chambers: z.array(chamber).min(1).optional().describe('its chambers, in the order of the flow; kept, not used yet'),
+  chambers: z
+    .array(chamber)
+    .min(1)
+    .optional()
+    .describe('its chambers, in the order of the flow; together its volume where its own three sides are not stated'),
 };
 
 const endShape = { receives: z.string().optional().describe('what it discharges to') };
@@ -198,7 +204,11 @@ const linkShape = {
   share: share
     .optional()
     .describe('fraction of what leaves `from` that goes this way; left out, an equal part of the rest'),
-  aboveLps: positive.optional().describe('L/s above which water goes this way; kept, not used yet'),
+  aboveLps: positive
+    .optional()
+    .describe(
+      'a relief pipe: of the flow in `from` above so many L/s its share goes this way, all where none is stated',
+    ),
   known: z.enum(LINK_EVIDENCE).optional().describe('how it is known that it is there; kept, not used yet'),
   wrongChance: share.optional().describe('chance that it is not there; kept, not used yet'),
   direction: z
