@@ -13,6 +13,15 @@ export interface Hand {
   isTrained?: boolean;
 }
 
+/**
+ * Who went to a place, as a planned control tells them: that hand stands there now, free at once, and need not walk again
+ * to the kit it has been to. Left out, hands stand where they are said to stand.
+ */
+export interface Doer {
+  hand?: string | null;
+  kit?: string | null;
+}
+
 /** A spill, and who can do something about it. */
 export interface BlockQuestion extends SpillQuestion {
   /**
@@ -23,9 +32,9 @@ export interface BlockQuestion extends SpillQuestion {
   /** Minutes before the first drop that a single control must be in place to count as in time; left out, 2. */
   marginMinutes?: number;
   /** What was placed already, `minutes` counted from the start of the release. The plan is for what is left. */
-  placed?: readonly Pick<PlacedControl, 'at' | 'control' | 'minutes'>[];
+  placed?: readonly (Pick<PlacedControl, 'at' | 'control' | 'minutes'> & Doer)[];
   /** What turned out not to be possible. */
-  ruledOut?: readonly { at: string; control: Control }[];
+  ruledOut?: readonly ({ at: string; control: Control; minutes?: number } & Doer)[];
   /** The day on which it happens, ISO; left out, the newest date in the map. A valve turned within a year is quick. */
   on?: string;
 }
@@ -64,8 +73,9 @@ export interface PlanGap {
 
 /** Controls to place, what they keep, and what is left to clean. Costs are in the site's currency. */
 export interface BlockPlan {
-  /** In the order in which they are in place. Empty where nothing is worth placing; `why` then says so. */
+  /** In the order in which they are in place. */
   controls: PlannedControl[];
+  /** Why nothing is to be placed, or no more than a first step; else null. */
   why: Told | null;
   controlCost: number;
   cleanupCost: number;

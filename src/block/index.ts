@@ -54,3 +54,4 @@ export {
   type SourceChance,
 } from './expected.ts';
 export { coverFits, type KitStock, kitsOf } from './kits-stock.ts';
+export { planBlocks } from './plan-blocks.ts';

@@ -1,0 +1,203 @@
+import { afterLeg, type Crew, legsTo, type Standing, type Stock, wantedBy, without, worthTrying } from './hands.ts';
+import type { Offer } from './offers.ts';
+import { compareLitres, compareOutcomes, type Outcome, type Steps, wholeSteps } from './value.ts';
+
+/** One control of a plan: which offer, by which hand, from which kit (-1 for none), and when it is in place. */
+export interface Step {
+  offer: number;
+  hand: number;
+  kit: number;
+  minutes: number;
+}
+
+/** What some controls in place leave, ready to be asked what one more would. */
+export interface Tried extends Outcome {
+  /** Litres that get into anything, summed over all places: a control that keeps nothing leaves it as it is. */
+  everywhere: number;
+  /** With one control more. */
+  with(offer: Offer, minutes: number): Tried;
+  /** At best: with these too, each of them as what keeps at least as much. Without what they cost. */
+  atBest(more: readonly { offer: Offer; minutes: number }[]): Outcome;
+}
+
+export interface SearchFacts {
+  crew: Crew;
+  /** What is left if nothing (more) is placed. */
+  nothing: Tried;
+  steps: Steps;
+  /** Offers one of which has to be the first to be in place, by their numbers; empty: any may be. */
+  first: readonly number[];
+  /** Outcomes that are looked at before the search gives up. */
+  mostTried: number;
+  /** Money by which a plan may be over the best one: as a least sum, and as a part of its own. */
+  slack: { money: number; share: number };
+}
+
+/** The best plan that was found, and how far the best there is may be from it. */
+export interface Found {
+  steps: readonly Step[];
+  outcome: Tried;
+  gap: { litres: [number, number, number]; money: number };
+  tried: number;
+}
+
+/** A begun plan. */
+interface Begun {
+  steps: readonly Step[];
+  tried: Tried;
+  standings: readonly Standing[];
+  stock: Stock;
+  left: readonly number[];
+}
+
+interface Search extends SearchFacts {
+  /** Whether some control sends oil where else it would not come: then one that keeps nothing yet may do so later. */
+  canTurn: boolean;
+  count: number;
+  best: { steps: readonly Step[]; tried: Tried };
+  /** The least that any plan can come to that was not looked at. */
+  open: Outcome | null;
+}
+
+/**
+ * The best plan: controls placed by these hands one after the other, in the order in which they are in place. Branch and
+ * bound: a begun plan is given up where all other controls together, each in place as soon as any hand could have it
+ * there, would not make it better than the best plan so far. Since a control more, or sooner, never lets more oil
+ * through, that is a bound. Money within the slack is not looked for. Exact within that, until `mostTried` outcomes were looked at; `gap`
+ * then tells how far off the plan may be at most. Ways on foot must not be shorter with a stop than without.
+ */
+export function bestPlan(facts: SearchFacts): Found {
+  const { nothing, crew } = facts;
+  const canTurn = crew.offers.some(({ control, atBest }) => atBest.control !== control);
+  const search: Search = { ...facts, canTurn, count: 0, best: { steps: [], tried: nothing }, open: null };
+  const begun: Begun = {
+    steps: [],
+    tried: nothing,
+    standings: crew.starts,
+    stock: crew.stock,
+    left: [...crew.offers.keys()],
+  };
+  const bound = boundOf(search, begun);
+  if (canBeat(search, bound)) branch(search, begun, bound);
+  const { steps, tried } = search.best;
+  return { steps, outcome: tried, gap: gapOf(search), tried: search.count };
+}
+
+/** Looks at every way to go on with a begun plan, the best next control first. */
+function branch(search: Search, begun: Begun, bound: Outcome): void {
+  const next: Begun[] = [];
+  for (const each of stepsFrom(search, begun)) {
+    if (search.count >= search.mostTried) {
+      leaveOpen(search, bound);
+      break;
+    }
+    const after = withStep(search, begun, each);
+    if (after) next.push(after);
+  }
+  next.sort((a, b) => compareOutcomes(a.tried, b.tried, search.steps) || lastOf(a).minutes - lastOf(b).minutes);
+  for (const each of next) {
+    if (compareOutcomes(each.tried, search.best.tried, search.steps) < 0)
+      search.best = { steps: each.steps, tried: each.tried };
+  }
+  for (const each of next) {
+    if (search.count >= search.mostTried) {
+      leaveOpen(search, bound);
+      return;
+    }
+    const least = boundOf(search, each);
+    if (canBeat(search, least)) branch(search, each, least);
+    else leaveOpen(search, least);
+  }
+}
+
+const lastOf = ({ steps }: Begun) => steps[steps.length - 1];
+
+/** Every step that may come next: in place no sooner than what is placed already. */
+function stepsFrom({ crew, first }: Search, { steps, standings, stock, left }: Begun): Step[] {
+  const wanted = wantedBy(left.map((offer) => crew.offers[offer]));
+  const last = steps.length > 0 ? steps[steps.length - 1].minutes : Number.NEGATIVE_INFINITY;
+  // What has to come first is waited for: other hands are counted no sooner.
+  const least = first.length > 0 && steps.length > 0 ? steps[0].minutes : Number.NEGATIVE_INFINITY;
+  const allowed = steps.length === 0 && first.length > 0 ? first : left;
+  return allowed.flatMap((offer) =>
+    standings.flatMap((standing, hand) => {
+      const legs = legsTo(crew, { standing, isTrained: crew.starts[hand].isTrained, stock }, crew.offers[offer]);
+      return worthTrying(legs, crew, { stock, wanted }).flatMap(({ minutes, kit }): Step[] => {
+        const done = Math.max(minutes, least);
+        return done < last ? [] : [{ offer, hand, kit, minutes: done }];
+      });
+    }),
+  );
+}
+
+/** The plan with one step more; null where that keeps nothing, since then it never will. */
+function withStep(search: Search, { steps, tried, standings, stock, left }: Begun, step: Step): Begun | null {
+  const { crew } = search;
+  const offer = crew.offers[step.offer];
+  search.count++;
+  const after = tried.with(offer, step.minutes);
+  if (!search.canTurn && isSame(after, tried)) return null;
+  return {
+    steps: [...steps, step],
+    tried: after,
+    standings: standings.map((each, hand) => (hand === step.hand ? afterLeg(each, offer, step) : each)),
+    stock: without(stock, offer.control, step.kit),
+    left: left.filter((each) => each !== step.offer),
+  };
+}
+
+/** Whether a control more has kept nothing. */
+export const isSame = (a: Tried, b: Tried): boolean =>
+  a.everywhere === b.everywhere && a.litres.every((litres, level) => litres === b.litres[level]);
+
+/** What the best plan that begins like this leaves at least. */
+function boundOf(search: Search, { tried, standings, stock, left, steps }: Begun): Outcome {
+  const { crew } = search;
+  search.count++;
+  const last = steps.length > 0 ? steps[steps.length - 1].minutes : 0;
+  const more = left.flatMap((number) => {
+    const offer = crew.offers[number];
+    const minutes = soonest(crew, { standings, stock }, offer);
+    return Number.isFinite(minutes) ? [{ offer, minutes: Math.max(minutes, last) }] : [];
+  });
+  return tried.atBest(more);
+}
+
+/** When the first hand that can has it in place, with nothing else to do before; Infinity where none can. */
+export function soonest(
+  crew: Crew,
+  { standings, stock }: { standings: readonly Standing[]; stock: Stock },
+  offer: Offer,
+): number {
+  let least = Number.POSITIVE_INFINITY;
+  standings.forEach((standing, hand) => {
+    for (const { minutes } of legsTo(crew, { standing, isTrained: crew.starts[hand].isTrained, stock }, offer))
+      least = Math.min(least, minutes);
+  });
+  return least;
+}
+
+/** Whether a plan that leaves at least this can be better than the best so far by more than the slack. */
+function canBeat({ best, steps, slack }: Search, bound: Outcome): boolean {
+  const byLitres = compareLitres(bound.litres, best.tried.litres, steps);
+  if (byLitres !== 0) return byLitres < 0;
+  return bound.money < best.tried.money - Math.max(slack.money, slack.share * best.tried.money);
+}
+
+function leaveOpen(search: Search, bound: Outcome): void {
+  if (!search.open || compareOutcomes(bound, search.open, search.steps) < 0) search.open = bound;
+}
+
+/** How far the plan may be off: litres by whole steps, and money where the litres are the same. */
+function gapOf({ best: { tried }, open, steps }: Search): Found['gap'] {
+  const gap: Found['gap'] = { litres: [0, 0, 0], money: 0 };
+  if (!open || compareOutcomes(open, tried, steps) >= 0) return gap;
+  const level = ([0, 1, 2] as const).find(
+    (each) => wholeSteps(open.litres[each], steps[each]) < wholeSteps(tried.litres[each], steps[each]),
+  );
+  if (compareLitres(open.litres, tried.litres, steps) === 0 || level === undefined)
+    return { ...gap, money: tried.money - open.money };
+  for (const each of [0, 1, 2] as const)
+    if (each >= level) gap.litres[each] = Math.max(0, tried.litres[each] - open.litres[each]);
+  return gap;
+}

@@ -1,0 +1,107 @@
+import type { Drainage } from '../drainage/index.ts';
+import { middleOfZone, type Position, walkerPosition } from '../site-map/index.ts';
+import {
+  type ModelFacts,
+  type PlacedControl,
+  type PosedSpill,
+  type SpillModel,
+  type SpillRun,
+  spillModel,
+} from '../spill/index.ts';
+import type { BlockQuestion } from './answer.ts';
+import { newestDay } from './costs.ts';
+import { type Crew, stockOf, walkingBetween, without } from './hands.ts';
+import { type KitStock, kitsOf } from './kits-stock.ts';
+import { inPlace, type Offer, offersFor } from './offers.ts';
+import { soonest } from './search.ts';
+import type { Alone } from './singles.ts';
+import { type CleanupOf, cleanupIn } from './tried.ts';
+import { type Steps, stepsFor } from './value.ts';
+import { type Hands, handsOf, standingsOf } from './who.ts';
+
+/** A spill, what is placed already, and what can still be placed by whom: all that a plan is made from. */
+export interface Situation {
+  question: BlockQuestion;
+  model: SpillModel;
+  /** Null while time is not counted. */
+  hands: Hands | null;
+  /** With the controls that are still to be had. */
+  crew: Crew;
+  placed: PlacedControl[];
+  /** Each control that is still to be had, as the only one. */
+  alone: Alone[];
+  /** What happens if nothing more is done: as it will likely be, and without counting on dry ground. */
+  nothing: { likely: SpillRun; sure: SpillRun };
+  steps: Steps;
+  cleanupOf: CleanupOf;
+}
+
+/** Lays out what a plan is made from. O(edges), and for what is reached O(ways × points of a curve). */
+export function situationOf(
+  drainage: Drainage,
+  posed: PosedSpill,
+  { question, facts }: { question: BlockQuestion; facts: ModelFacts | undefined },
+): Situation {
+  const { map } = drainage;
+  const model = spillModel(drainage, posed, facts);
+  const all = offersFor(model, { place: question.place, on: question.on ?? newestDay(map) });
+  const spilledAt = placeOf(posed, question) ?? walkerPosition(map, posed.start.waysIn[0]?.to ?? '');
+  const hands = handsOf(map, question, spilledAt);
+  const gone = [...(question.placed ?? []), ...(question.ruledOut ?? [])];
+  const offers = all.filter(({ at, control }) => !gone.some((each) => each.at === at && each.control === control));
+  const kits = hands ? kitsOf(map) : [];
+  const starts = standingsOf(map, hands ?? [], { question, kits, spilledAt });
+  const places = [starts, kits, offers].flatMap((each) => each.map(({ position }) => position));
+  const crew: Crew = {
+    ...{ starts, kits, offers },
+    stock: stockLeft(kits, question),
+    walk: hands ? walkingBetween(map, places) : () => 0,
+  };
+  const placed = placedOf(question, all);
+  const isDry = posed.rainMmPerH === 0;
+  const likely = model.run(placed);
+  return {
+    ...{ question, model, hands, crew, placed },
+    alone: offers.map((offer) => ({
+      offer,
+      minutes: hands ? soonest(crew, { standings: starts, stock: crew.stock }, offer) : Number.NEGATIVE_INFINITY,
+      inStock: isInStock(crew, offer),
+    })),
+    nothing: { likely, sure: isDry ? model.run(placed, { countsGround: false }) : likely },
+    steps: stepsFor(posed.litres),
+    cleanupOf: cleanupIn(map),
+  };
+}
+
+function placeOf({ start: { zone } }: PosedSpill, { place }: BlockQuestion): Position | null {
+  if ('point' in place) return place.point;
+  return zone ? middleOfZone(zone) : null;
+}
+
+/** What the kits hold still: what was placed is out of them. */
+function stockLeft(kits: readonly KitStock[], { placed = [] }: BlockQuestion): Crew['stock'] {
+  return placed.reduce(
+    (stock, { control, kit }) =>
+      without(
+        stock,
+        control,
+        kits.findIndex(({ id }) => id === kit),
+      ),
+    stockOf(kits),
+  );
+}
+
+/** Whether a kit has one that fits, as far as kits are on the map. */
+function isInStock({ kits, stock, walk: _, ...rest }: Crew, offer: Offer): boolean {
+  const crew: Crew = { kits, stock, ...rest, walk: () => 0 };
+  const standings = [{ position: offer.position, free: 0, kits: [], isTrained: true }];
+  return Number.isFinite(soonest({ ...crew, starts: standings }, { standings, stock }, offer));
+}
+
+/** What was placed, with what it keeps. What nobody could have placed there keeps nothing. */
+function placedOf({ placed = [] }: BlockQuestion, offers: readonly Offer[]): PlacedControl[] {
+  return placed.flatMap(({ at, control, minutes }) => {
+    const offer = offers.find((each) => each.at === at && each.control === control);
+    return offer ? [inPlace(offer, minutes)] : [];
+  });
+}
