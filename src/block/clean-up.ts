@@ -32,7 +32,7 @@ const DEFAULT_PER_LITRE = { stream: 25, publicDrain: 10 };
 /** A price that is a guess may be so many times too high or too low. */
 const GUESS_FACTOR = 3;
 /** Litres up to which a place counts as clean: a wet rag's worth. */
-const CLEAN_LITRES = 0.05;
+export const CLEAN_LITRES = 0.05;
 
 /** A place, and the litres of oil that get into it. */
 export interface Fouled {

@@ -3,8 +3,12 @@
 export type {
   BackingUp,
   BlockAnswer as PlanAnswer,
+  BlockPlan as Plan,
+  BlockQuestion as PlanQuestion,
+  Doer,
   Hand,
   PlannedControl as PlanStep,
+  SingleControl as PlanSingle,
   SpillState,
 } from './answer.ts';
 export {

@@ -6,6 +6,7 @@ import type { BlockAnswer, BlockPlan, BlockQuestion, PlannedControl } from './an
 import { assumedIn } from './assumed.ts';
 import { backingUpOf } from './backing-up.ts';
 import { type Choice, type Chosen, NO_GAP } from './choice.ts';
+import { CLEAN_LITRES } from './clean-up.ts';
 import type { Containment } from './containment.ts';
 import { isHeld, stillToCome } from './held.ts';
 import { inPlace } from './offers.ts';
@@ -13,7 +14,6 @@ import { keptBy, oilMinutesAt, singlesOf } from './singles.ts';
 import { type Situation, situationOf } from './situation.ts';
 import { timedPlan } from './timed.ts';
 import { DEFAULT_MARGIN_MINUTES } from './timing.ts';
-import { FOULED_LITRES } from './tried.ts';
 import { untimedPlan } from './untimed.ts';
 import { watersIn } from './waters.ts';
 import { whilePlacing } from './while-placing.ts';
@@ -32,13 +32,13 @@ export function planBlocks(
   const { posed, problems } = poseSpill(drainage, question);
   if (!posed) return { answer: null, problems };
   const situation = situationOf(drainage, posed, { question, facts });
-  const { hands, nothing, model, cleanupOf, steps, alone } = situation;
+  const { hands, nothing, model, cleanUpAfter, steps, alone } = situation;
   const marginMinutes = question.marginMinutes ?? DEFAULT_MARGIN_MINUTES;
   const choice = choose(situation);
   const plan = planOf(situation, choice);
   const { start, ...spill } = posed;
   const backingUp = backingUpOf(drainage, plan.controls, posed.rainMmPerH);
-  const cost = cleanupOf(nothing.likely);
+  const cost = cleanUpAfter(nothing.likely).cost;
   const fluids = start.zone?.properties.fluids?.map(({ fluid }) => fluid) ?? [];
   const answer: BlockAnswer = {
     zone: start.zone?.id ?? null,
@@ -49,12 +49,12 @@ export function planBlocks(
       cost,
       litres: nothing.likely.litres(),
       pastGrates: nothing.likely.pastGrates,
-      waters: watersIn(nothing.likely.fouled(FOULED_LITRES)),
+      waters: watersIn(nothing.likely.fouled(CLEAN_LITRES)),
     },
     singles: singlesOf(alone, {
       model,
       nothing: nothing.likely,
-      cleanupOf,
+      cleanUpAfter,
       steps,
       isTimed: hands !== null,
       marginMinutes,
@@ -100,13 +100,12 @@ function cutPlan({ model: { drainage, posed }, question, crew }: Situation): Cho
 }
 
 function planOf(situation: Situation, { chosen, why, gap }: Choice): BlockPlan {
-  const { model, placed, cleanupOf } = situation;
+  const { model, placed, cleanUpAfter } = situation;
   const put = chosen.map(({ offer, minutes }) => inPlace(offer, minutes));
   const run = model.run([...placed, ...put]);
-  const fouled = run.fouled(FOULED_LITRES);
+  const fouled = run.fouled(CLEAN_LITRES);
   const controlCost = chosen.reduce((sum, { offer }) => sum + offer.cost, 0);
-  const cleanupCost = cleanupOf(run);
-  const totalCost = controlCost + cleanupCost;
+  const { cost: cleanupCost, low, high } = cleanUpAfter(run);
   return {
     controls: chosen.map((each, at) =>
       plannedControl(situation, each, {
@@ -114,8 +113,9 @@ function planOf(situation: Situation, { chosen, why, gap }: Choice): BlockPlan {
         without: model.run([...placed, ...put.filter((_, other) => other !== at)]),
       }),
     ),
-    ...{ why, controlCost, cleanupCost, totalCost, gap },
-    costRange: { low: totalCost / 3, high: totalCost * 3 },
+    ...{ why, controlCost, cleanupCost, gap },
+    totalCost: controlCost + cleanupCost,
+    costRange: { low: controlCost + low, high: controlCost + high },
     litres: run.litres(),
     pastGrates: run.pastGrates,
     fouled: fouled.map(({ item }) => item.id),

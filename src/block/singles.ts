@@ -2,8 +2,9 @@ import { findFlowIndex, flowIndexOf } from '../drainage/index.ts';
 import { byId, isOfKind, type SiteMap } from '../site-map/index.ts';
 import type { SpillModel, SpillRun } from '../spill/index.ts';
 import type { SingleControl } from './answer.ts';
+import { CLEAN_LITRES } from './clean-up.ts';
 import { inPlace, type Offer } from './offers.ts';
-import { type CleanupOf, FOULED_LITRES } from './tried.ts';
+import type { CleanUpAfter } from './tried.ts';
 import { type Steps, wholeSteps } from './value.ts';
 import { watersIn } from './waters.ts';
 
@@ -19,7 +20,7 @@ export interface AloneFacts {
   model: SpillModel;
   /** What happens if nothing (more) is done. */
   nothing: SpillRun;
-  cleanupOf: CleanupOf;
+  cleanUpAfter: CleanUpAfter;
   steps: Steps;
   isTimed: boolean;
   marginMinutes: number;
@@ -47,22 +48,22 @@ export function singlesOf(alone: readonly Alone[], facts: AloneFacts): SingleCon
 }
 
 function singleOf({ offer, minutes, inStock }: Alone, facts: AloneFacts): SingleControl {
-  const { model, nothing, cleanupOf, isTimed, marginMinutes } = facts;
+  const { model, nothing, cleanUpAfter, isTimed, marginMinutes } = facts;
   const { at, control, cost, needs } = offer;
   const ago = model.posed.agoMinutes;
   const run = minutes === Number.POSITIVE_INFINITY ? nothing : nothing.with(inPlace(offer, minutes));
-  const totalCost = cost + cleanupOf(run);
+  const totalCost = cost + cleanUpAfter(run).cost;
   const oil = oilMinutesAt(model, offer) - ago;
   const crewMinutes = Number.isFinite(minutes) ? minutes - ago : null;
   const spare = crewMinutes === null ? null : oil - marginMinutes - crewMinutes;
   return {
     ...{ at, control, cost, totalCost, needs, inStock, crewMinutes },
-    saves: cleanupOf(nothing) - totalCost,
+    saves: cleanUpAfter(nothing).cost - totalCost,
     oilMinutes: Number.isFinite(oil) ? Math.max(0, oil) : null,
     keepsLitres: keptBy(offer, { without: nothing, with: run }),
     spareMinutes: spare !== null && Number.isFinite(spare) ? spare : null,
     inTime: !isTimed || (spare !== null && spare >= 0),
-    waters: watersIn(run.fouled(FOULED_LITRES)),
+    waters: watersIn(run.fouled(CLEAN_LITRES)),
   };
 }
 

@@ -15,7 +15,7 @@ import { type KitStock, kitsOf } from './kits-stock.ts';
 import { inPlace, type Offer, offersFor } from './offers.ts';
 import { soonest } from './search.ts';
 import type { Alone } from './singles.ts';
-import { type CleanupOf, cleanupIn } from './tried.ts';
+import { type CleanUpAfter, cleanUpIn } from './tried.ts';
 import { type Steps, stepsFor } from './value.ts';
 import { type Hands, handsOf, standingsOf } from './who.ts';
 
@@ -33,7 +33,7 @@ export interface Situation {
   /** What happens if nothing more is done: as it will likely be, and without counting on dry ground. */
   nothing: { likely: SpillRun; sure: SpillRun };
   steps: Steps;
-  cleanupOf: CleanupOf;
+  cleanUpAfter: CleanUpAfter;
 }
 
 /** Lays out what a plan is made from. O(edges), and for what is reached O(ways × points of a curve). */
@@ -69,7 +69,7 @@ export function situationOf(
     })),
     nothing: { likely, sure: isDry ? model.run(placed, { countsGround: false }) : likely },
     steps: stepsFor(posed.litres),
-    cleanupOf: cleanupIn(map),
+    cleanUpAfter: cleanUpIn(map),
   };
 }
 

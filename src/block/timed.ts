@@ -22,7 +22,7 @@ interface Candidate extends Alone {
 /** The plan of these hands: the best there is, but for what likely nothing gets past the grate: then a first step is enough. */
 export function timedPlan(situation: Situation, hands: Hands): Choice {
   const { crew, steps } = situation;
-  const nothing = triedRun(situation.model, situation.nothing.sure, situation.cleanupOf);
+  const nothing = triedRun(situation.model, situation.nothing.sure, situation.cleanUpAfter);
   const all = candidatesOf(situation, nothing);
   const best = all.length > MOST_OFFERS ? bestAlone(all, { nothing, steps }).slice(0, MOST_OFFERS) : all;
   const reduced: Crew = { ...crew, offers: best.map(({ offer }) => offer) };

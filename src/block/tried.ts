@@ -1,28 +1,18 @@
-import type { Link, SiteMap, Structure } from '../site-map/index.ts';
+import type { SiteMap } from '../site-map/index.ts';
 import type { SpillModel, SpillRun } from '../spill/index.ts';
-import { linkCleanup, structureCleanup } from './costs.ts';
+import { CLEAN_LITRES, type CleanUp, cleanUpOf } from './clean-up.ts';
 import { inPlace } from './offers.ts';
 import type { Tried } from './search.ts';
 import type { Litres } from './value.ts';
 
-/** A place that gets less than this is not counted as fouled: a film that nobody would send for. In litres. */
-export const FOULED_LITRES = 0.05;
-
 /** What cleaning up costs after a run, in the site's currency. */
-export type CleanupOf = (run: SpillRun) => number;
+export type CleanUpAfter = (run: SpillRun) => CleanUp;
 
-/** Prices of cleaning up, each looked up once. */
-export function cleanupIn(map: SiteMap): CleanupOf {
-  const prices = new Map<Structure | Link, number>();
-  const priceOf = (item: Structure | Link) => {
-    const known = prices.get(item);
-    if (known !== undefined) return known;
-    const price = 'position' in item ? structureCleanup(map, item) : linkCleanup(map, item);
-    prices.set(item, price);
-    return price;
-  };
-  return (run) => run.fouled(FOULED_LITRES).reduce((sum, { item }) => sum + priceOf(item), 0);
-}
+/** Prices of cleaning up in one yard. */
+export const cleanUpIn =
+  (map: SiteMap): CleanUpAfter =>
+  (run) =>
+    cleanUpOf(map, run.fouled(CLEAN_LITRES));
 
 export const litresOf = ({ toWater, toPublicDrain, pastGrates }: SpillRun): Litres => [
   toWater,
@@ -34,16 +24,16 @@ export const litresOf = ({ toWater, toPublicDrain, pastGrates }: SpillRun): Litr
  * What a spill leaves with some controls in place, for the search: by the model, nothing that dry ground keeps being
  * counted on. `spent` is what those controls cost that are not in place yet.
  */
-export function triedRun(model: SpillModel, run: SpillRun, cleanupOf: CleanupOf, spent = 0): Tried {
+export function triedRun(model: SpillModel, run: SpillRun, cleanUpAfter: CleanUpAfter, spent = 0): Tried {
   return {
     litres: litresOf(run),
-    money: spent + cleanupOf(run),
+    money: spent + cleanUpAfter(run).cost,
     everywhere: run.fouled(0).reduce((sum, { litres }) => sum + litres, 0),
-    with: (offer, minutes) => triedRun(model, run.with(inPlace(offer, minutes)), cleanupOf, spent + offer.cost),
+    with: (offer, minutes) => triedRun(model, run.with(inPlace(offer, minutes)), cleanUpAfter, spent + offer.cost),
     atBest: (more) => {
       const placed = [...run.placed, ...more.map(({ offer, minutes }) => inPlace(offer.atBest, minutes))];
       const least = model.run(placed, { countsGround: false });
-      return { litres: litresOf(least), money: spent + cleanupOf(least) };
+      return { litres: litresOf(least), money: spent + cleanUpAfter(least).cost };
     },
   };
 }
