@@ -99,8 +99,41 @@ export function wantedBy(offers: readonly Offer[]): number[] {
 }
 
 /** Where a hand stands once it has placed a control. */
-export function afterLeg({ kits }: Standing, { position }: Offer, { minutes, kit }: Leg): Standing {
+function afterLeg({ kits }: Standing, { position }: Offer, { minutes, kit }: Leg): Standing {
   return { position, free: minutes, kits: kit < 0 || kits.includes(kit) ? kits : [...kits, kit] };
+}
+
+/** Where all hands stand, and what the kits hold. */
+export interface State {
+  standings: readonly Standing[];
+  stock: Stock;
+}
+
+/** One control of a plan: which offer, by which hand, from which kit (-1 for none), and when it is in place. */
+export interface Step extends Leg {
+  offer: number;
+  hand: number;
+}
+
+/** The soonest step by which one of these hands, all of them where none is named, places an offer; null where none can. */
+export function soonestStep(crew: Crew, { standings, stock }: State, offer: number, only?: number): Step | null {
+  let best: Step | null = null;
+  standings.forEach((standing, hand) => {
+    if (only !== undefined && hand !== only) return;
+    const { isTrained } = crew.starts[hand];
+    for (const leg of legsTo(crew, { standing, isTrained, stock }, crew.offers[offer]))
+      if (!best || leg.minutes < best.minutes) best = { ...leg, offer, hand };
+  });
+  return best;
+}
+
+/** How things stand after a step. */
+export function afterStep(crew: Crew, { standings, stock }: State, step: Step): State {
+  const offer = crew.offers[step.offer];
+  return {
+    standings: standings.map((each, hand) => (hand === step.hand ? afterLeg(each, offer, step) : each)),
+    stock: without(stock, offer.control, step.kit),
+  };
 }
 
 /**

@@ -1,14 +1,6 @@
-import { afterLeg, type Crew, legsTo, type Standing, type Stock, wantedBy, without, worthTrying } from './hands.ts';
+import { afterStep, type Crew, legsTo, type State, type Step, soonestStep, wantedBy, worthTrying } from './hands.ts';
 import type { Offer } from './offers.ts';
 import { compareLitres, compareOutcomes, type Outcome, type Steps, wholeSteps } from './value.ts';
-
-/** One control of a plan: which offer, by which hand, from which kit (-1 for none), and when it is in place. */
-export interface Step {
-  offer: number;
-  hand: number;
-  kit: number;
-  minutes: number;
-}
 
 /** What some controls in place leave, ready to be asked what one more would. */
 export interface Tried extends Outcome {
@@ -45,8 +37,7 @@ export interface Found {
 interface Begun {
   steps: readonly Step[];
   tried: Tried;
-  standings: readonly Standing[];
-  stock: Stock;
+  state: State;
   left: readonly number[];
 }
 
@@ -73,8 +64,7 @@ export function bestPlan(facts: SearchFacts): Found {
   const begun: Begun = {
     steps: [],
     tried: nothing,
-    standings: crew.starts,
-    stock: crew.stock,
+    state: { standings: crew.starts, stock: crew.stock },
     left: [...crew.offers.keys()],
   };
   const bound = boundOf(search, begun);
@@ -113,7 +103,7 @@ function branch(search: Search, begun: Begun, bound: Outcome): void {
 const lastOf = ({ steps }: Begun) => steps[steps.length - 1];
 
 /** Every step that may come next: in place no sooner than what is placed already. */
-function stepsFrom({ crew, first }: Search, { steps, standings, stock, left }: Begun): Step[] {
+function stepsFrom({ crew, first }: Search, { steps, state: { standings, stock }, left }: Begun): Step[] {
   const wanted = wantedBy(left.map((offer) => crew.offers[offer]));
   const last = steps.length > 0 ? steps[steps.length - 1].minutes : Number.NEGATIVE_INFINITY;
   // What has to come first is waited for: other hands are counted no sooner.
@@ -131,7 +121,7 @@ function stepsFrom({ crew, first }: Search, { steps, standings, stock, left }: B
 }
 
 /** The plan with one step more; null where that keeps nothing, since then it never will. */
-function withStep(search: Search, { steps, tried, standings, stock, left }: Begun, step: Step): Begun | null {
+function withStep(search: Search, { steps, tried, state, left }: Begun, step: Step): Begun | null {
   const { crew } = search;
   const offer = crew.offers[step.offer];
   search.count++;
@@ -140,8 +130,7 @@ function withStep(search: Search, { steps, tried, standings, stock, left }: Begu
   return {
     steps: [...steps, step],
     tried: after,
-    standings: standings.map((each, hand) => (hand === step.hand ? afterLeg(each, offer, step) : each)),
-    stock: without(stock, offer.control, step.kit),
+    state: afterStep(crew, state, step),
     left: left.filter((each) => each !== step.offer),
   };
 }
@@ -151,30 +140,20 @@ export const isSame = (a: Tried, b: Tried): boolean =>
   a.everywhere === b.everywhere && a.litres.every((litres, level) => litres === b.litres[level]);
 
 /** What the best plan that begins like this leaves at least. */
-function boundOf(search: Search, { tried, standings, stock, left, steps }: Begun): Outcome {
+function boundOf(search: Search, { tried, state, left, steps }: Begun): Outcome {
   const { crew } = search;
   search.count++;
   const last = steps.length > 0 ? steps[steps.length - 1].minutes : 0;
   const more = left.flatMap((number) => {
     const offer = crew.offers[number];
-    const minutes = soonest(crew, { standings, stock }, offer);
-    return Number.isFinite(minutes) ? [{ offer, minutes: Math.max(minutes, last) }] : [];
+    const step = soonestStep(crew, state, number);
+    return step ? [{ offer, minutes: Math.max(step.minutes, last) }] : [];
   });
-  return tried.atBest(more);
-}
-
-/** When the first hand that can has it in place, with nothing else to do before; Infinity where none can. */
-export function soonest(
-  crew: Crew,
-  { standings, stock }: { standings: readonly Standing[]; stock: Stock },
-  offer: Offer,
-): number {
-  let least = Number.POSITIVE_INFINITY;
-  standings.forEach((standing, hand) => {
-    for (const { minutes } of legsTo(crew, { standing, isTrained: crew.starts[hand].isTrained, stock }, offer))
-      least = Math.min(least, minutes);
-  });
-  return least;
+  const least = tried.atBest(more);
+  // As long as the litres of the best plan are not reached, at least one more control has to be paid.
+  if (compareLitres(tried.litres, search.best.tried.litres, search.steps) <= 0) return least;
+  const cheapest = more.reduce((cost, { offer }) => Math.min(cost, offer.cost), Number.POSITIVE_INFINITY);
+  return Number.isFinite(cheapest) ? { ...least, money: least.money + cheapest } : least;
 }
 
 /** Whether a plan that leaves at least this can be better than the best so far by more than the slack. */

@@ -1,5 +1,5 @@
 import type { Drainage } from '../drainage/index.ts';
-import { middleOfZone, type Position, walkerPosition } from '../site-map/index.ts';
+import { CONTROLS, middleOfZone, type Position, walkerPosition } from '../site-map/index.ts';
 import {
   type ModelFacts,
   type PlacedControl,
@@ -10,10 +10,9 @@ import {
 } from '../spill/index.ts';
 import type { BlockQuestion } from './answer.ts';
 import { newestDay } from './costs.ts';
-import { type Crew, stockOf, walkingBetween, without } from './hands.ts';
-import { type KitStock, kitsOf } from './kits-stock.ts';
+import { type Crew, soonestStep, stockOf, walkingBetween, without } from './hands.ts';
+import { coverFits, type KitStock, kitsOf } from './kits-stock.ts';
 import { inPlace, type Offer, offersFor } from './offers.ts';
-import { soonest } from './search.ts';
 import type { Alone } from './singles.ts';
 import { type CleanUpAfter, cleanUpIn } from './tried.ts';
 import { type Steps, stepsFor } from './value.ts';
@@ -62,9 +61,11 @@ export function situationOf(
   const likely = model.run(placed);
   return {
     ...{ question, model, hands, crew, placed },
-    alone: offers.map((offer) => ({
+    alone: offers.map((offer, number) => ({
       offer,
-      minutes: hands ? soonest(crew, { standings: starts, stock: crew.stock }, offer) : Number.NEGATIVE_INFINITY,
+      minutes: hands
+        ? (soonestStep(crew, { standings: starts, stock: crew.stock }, number)?.minutes ?? Number.POSITIVE_INFINITY)
+        : Number.NEGATIVE_INFINITY,
       inStock: isInStock(crew, offer),
     })),
     nothing: { likely, sure: isDry ? model.run(placed, { countsGround: false }) : likely },
@@ -92,11 +93,10 @@ function stockLeft(kits: readonly KitStock[], { placed = [] }: BlockQuestion): C
 }
 
 /** Whether a kit has one that fits, as far as kits are on the map. */
-function isInStock({ kits, stock, walk: _, ...rest }: Crew, offer: Offer): boolean {
-  const crew: Crew = { kits, stock, ...rest, walk: () => 0 };
-  const standings = [{ position: offer.position, free: 0, kits: [], isTrained: true }];
-  return Number.isFinite(soonest({ ...crew, starts: standings }, { standings, stock }, offer));
-}
+const isInStock = ({ kits, stock }: Crew, { isFromKit, control, openingMm }: Offer): boolean =>
+  !isFromKit ||
+  kits.length === 0 ||
+  kits.some((kit, at) => stock[at][CONTROLS.indexOf(control)] >= 1 && coverFits(kit, openingMm));
 
 /** What was placed, with what it keeps. What nobody could have placed there keeps nothing. */
 function placedOf({ placed = [] }: BlockQuestion, offers: readonly Offer[]): PlacedControl[] {

@@ -1,6 +1,11 @@
+import { told } from '../catalogue/index.ts';
+import { DEVICE_CONTROLS } from '../site-map/index.ts';
+import type { PlacedControl } from '../spill/index.ts';
 import type { Choice, Chosen } from './choice.ts';
-import type { Crew } from './hands.ts';
-import { bestPlan, isSame, type Step, type Tried } from './search.ts';
+import { CLEAN_LITRES } from './clean-up.ts';
+import { afterStep, type Crew, type State, type Step, soonestStep } from './hands.ts';
+import { polish } from './polish.ts';
+import { bestPlan, type Found, isSame, type Tried } from './search.ts';
 import type { Alone } from './singles.ts';
 import type { Situation } from './situation.ts';
 import { triedRun } from './tried.ts';
@@ -19,25 +24,69 @@ interface Candidate extends Alone {
   tried: Tried;
 }
 
-/** The plan of these hands: the best there is, but for what likely nothing gets past the grate: then a first step is enough. */
+/** The plan of these hands: the best there is, but where likely nothing gets past the grate: there a first step is enough. */
 export function timedPlan(situation: Situation, hands: Hands): Choice {
-  const { crew, steps } = situation;
+  const { steps } = situation;
   const nothing = triedRun(situation.model, situation.nothing.sure, situation.cleanUpAfter);
   const all = candidatesOf(situation, nothing);
   const best = all.length > MOST_OFFERS ? bestAlone(all, { nothing, steps }).slice(0, MOST_OFFERS) : all;
-  const reduced: Crew = { ...crew, offers: best.map(({ offer }) => offer) };
-  const first = [...best.keys()].filter((at) => best[at].offer.isOwn && keepsStep(best[at], nothing, steps));
-  const found = bestPlan({ crew: reduced, nothing, steps, first, mostTried: MOST_TRIED, slack: SLACK });
-  const [toWater, toPublicDrain, pastGrates] = found.gap.litres;
-  const chosen = found.steps.map((step) => chosenBy(reduced, hands, step));
-  const choice: Choice = {
-    chosen,
-    why: null,
-    state: 'running',
-    gap: { toWater, toPublicDrain, pastGrates, money: found.gap.money },
+  const crew: Crew = { ...situation.crew, offers: best.map(({ offer }) => offer) };
+  const first = firstOf(best, { nothing, steps });
+  const facts = { crew, nothing, steps, first };
+  const found = bestPlan({ ...facts, mostTried: MOST_TRIED, slack: SLACK });
+  const choice = (placed: readonly Step[]): Choice => ({
+    chosen: placed.map((step) => chosenBy(crew, hands, step)),
+    ...{ why: null, state: 'running', gap: gapOf(found) },
     bestOf: best.length < all.length ? { places: all.length, best: best.length } : null,
-  };
-  return choice;
+  });
+  const plan = polish(found, facts).steps;
+  if (situation.model.posed.rainMmPerH > 0 || situation.nothing.likely.pastGrates > CLEAN_LITRES) return choice(plan);
+  const enough = firstSteps(crew, plan, situation.placed);
+  return enough.length > 0
+    ? { ...choice(enough), why: told('block.why-dry') }
+    : { ...choice([]), why: told('block.why-held'), state: 'held' };
+}
+
+/**
+ * What has to come first: where something at the source, on the spill's own ground or at its grates still keeps a step past
+ * them, one of those, or a device, which takes no walk to a kit. Elsewhere anything may.
+ */
+function firstOf(candidates: readonly Candidate[], { nothing, steps }: { nothing: Tried; steps: Steps }): number[] {
+  const own = [...candidates.keys()].filter((at) => {
+    const each = candidates[at];
+    return each.offer.isOwn && keepsStep(each, nothing, steps);
+  });
+  const devices = [...candidates.keys()].filter((at) =>
+    DEVICE_CONTROLS.some((each) => each === candidates[at].offer.control),
+  );
+  return own.length > 0 ? [...new Set([...own, ...devices])] : [];
+}
+
+function gapOf({ gap: { litres, money } }: Found): Choice['gap'] {
+  const [toWater, toPublicDrain, pastGrates] = litres;
+  return { toWater, toPublicDrain, pastGrates, money };
+}
+
+/**
+ * Where likely nothing gets past the grate: absorbent on the ground, and the plan's first step, if nothing like it is placed
+ * already; that is counted no sooner, unless it is a device.
+ */
+function firstSteps(crew: Crew, plan: readonly Step[], placed: readonly PlacedControl[]): Step[] {
+  const { offers } = crew;
+  const isDone = placed.some(({ control }) => control !== 'absorb');
+  const first = isDone ? [] : plan.slice(0, 1).map(({ offer }) => offer);
+  const absorb = [...offers.keys()].filter((at) => offers[at].control === 'absorb' && !first.includes(at));
+  const inOrder = first.some((at) => !offers[at].isFromKit) ? [...first, ...absorb] : [...absorb, ...first];
+  let state: State = { standings: crew.starts, stock: crew.stock };
+  let last = Number.NEGATIVE_INFINITY;
+  return inOrder.flatMap((offer): Step[] => {
+    const soonest = soonestStep(crew, state, offer);
+    if (!soonest) return [];
+    const step = { ...soonest, minutes: Math.max(last, soonest.minutes) };
+    last = step.minutes;
+    state = afterStep(crew, state, step);
+    return [step];
+  });
 }
 
 /** Controls that somebody can place and that keep something then. */

@@ -1,0 +1,116 @@
+import { afterStep, type Crew, type State, type Step, soonestStep } from './hands.ts';
+import type { Offer } from './offers.ts';
+import type { Tried } from './search.ts';
+import { compareOutcomes, type Steps } from './value.ts';
+
+/** Plans that are tried out before the one in hand is taken. */
+const MOST_POLISHED = 300;
+/** Litres and minutes that differ by less are the same. */
+const ALIKE = 1e-6;
+/** What stands first among equals: the source, then the grate, then the ground, then the next line. */
+const TRADES_ORDER = ['fuel-stop', 'pump-switch', 'diverter', 'sock', 'cover', 'absorb', 'berm'];
+
+/** A plan, and what it leaves. */
+interface Plan {
+  steps: readonly Step[];
+  outcome: Tried;
+}
+
+export interface PolishFacts {
+  crew: Crew;
+  nothing: Tried;
+  steps: Steps;
+  /** Offers one of which has to be the first to be in place; empty: any may be. */
+  first: readonly number[];
+}
+
+/**
+ * Of plans that are worth the same, one that keeps most on the ground, begins in the trade's order, and has its controls
+ * in place soonest, those at the own grates before all: controls are left out, moved and swapped as long as that helps.
+ * A plan that is worth more is taken too. O(controls² × hands) plans for each change.
+ */
+export function polish(plan: Plan, facts: PolishFacts): Plan {
+  let best = plan;
+  let left = MOST_POLISHED;
+  for (let isBetter = true; isBetter && left > 0; ) {
+    isBetter = false;
+    for (const lists of changed(listsOf(best.steps, facts.crew.starts.length))) {
+      if (left-- <= 0) break;
+      const steps = scheduled(facts, lists);
+      if (!steps) continue;
+      const next = { steps, outcome: outcomeOf(steps, facts) };
+      if (compare(next, best, facts) >= 0) continue;
+      best = next;
+      isBetter = true;
+      break;
+    }
+  }
+  return best;
+}
+
+/** By hand, the offers that it places, in order. */
+type Lists = readonly (readonly number[])[];
+
+const listsOf = (steps: readonly Step[], hands: number): Lists =>
+  Array.from({ length: hands }, (_, at) => steps.filter(({ hand }) => hand === at).map(({ offer }) => offer));
+
+/** Every list that is one change away: a control left out, put elsewhere, or swapped with another. */
+function* changed(lists: Lists): Generator<Lists> {
+  const all = lists.flat();
+  const less = (gone: number) => lists.map((list) => list.filter((offer) => offer !== gone));
+  for (const offer of all) yield less(offer);
+  for (const offer of all)
+    for (const [hand, list] of less(offer).entries())
+      for (let at = 0; at <= list.length; at++)
+        yield less(offer).map((each, other) => (other === hand ? each.toSpliced(at, 0, offer) : each));
+  for (const [at, one] of all.entries())
+    for (const other of all.slice(at + 1))
+      yield lists.map((list) => list.map((offer) => (offer === one ? other : offer === other ? one : offer)));
+}
+
+/** When each hand has what it is to place in place, always by the kit that is soonest; null where it cannot be done. */
+function scheduled({ crew, first }: PolishFacts, lists: Lists): Step[] | null {
+  const next = lists.map(() => 0);
+  const steps: Step[] = [];
+  let state: State = { standings: crew.starts, stock: crew.stock };
+  for (let count = lists.flat().length; count > 0; count--) {
+    let soonest: Step | null = null;
+    for (const [hand, list] of lists.entries()) {
+      if (next[hand] >= list.length) continue;
+      const offer = list[next[hand]];
+      if (steps.length === 0 && first.length > 0 && !first.includes(offer)) continue;
+      const step = soonestStep(crew, state, offer, hand);
+      if (!step) return null;
+      const minutes = steps.length > 0 && first.length > 0 ? Math.max(step.minutes, steps[0].minutes) : step.minutes;
+      if (!soonest || minutes < soonest.minutes) soonest = { ...step, minutes };
+    }
+    if (!soonest) return null;
+    steps.push(soonest);
+    state = afterStep(crew, state, soonest);
+    next[soonest.hand]++;
+  }
+  return steps;
+}
+
+const outcomeOf = (steps: readonly Step[], { nothing, crew }: PolishFacts): Tried =>
+  steps.reduce((tried, { offer, minutes }) => tried.with(crew.offers[offer], minutes), nothing);
+
+/** Below 0 where `a` is the better plan. */
+function compare(a: Plan, b: Plan, { steps, crew }: PolishFacts): number {
+  const byWorth = compareOutcomes(a.outcome, b.outcome, steps);
+  if (byWorth !== 0) return byWorth;
+  const [ofA, ofB] = [a, b].map((plan) => tieOf(plan, crew.offers));
+  for (const [at, value] of ofA.entries()) if (Math.abs(value - ofB[at]) > ALIKE) return value - ofB[at];
+  return 0;
+}
+
+function tieOf({ steps, outcome }: Plan, offers: readonly Offer[]): number[] {
+  const sum = (list: readonly Step[]) => list.reduce((total, { minutes }) => total + minutes, 0);
+  const rank = steps.length > 0 ? TRADES_ORDER.indexOf(offers[steps[0].offer].control) : -1;
+  return [
+    outcome.litres[2],
+    rank < 0 ? TRADES_ORDER.length : rank,
+    sum(steps.filter(({ offer }) => offers[offer].isOwn)),
+    sum(steps),
+  ];
+}
