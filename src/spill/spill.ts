@@ -126,7 +126,8 @@ function answerOf(model: SpillModel): SpillAnswer {
       id,
       minutes: fromNow(minutes),
       litres: totalOf(come),
-      likely: likelyOf(come, fromNow),
+      // Where a curve is kept on a grid its first drop may be told a step too soon.
+      likely: likelyOf(come, (minute) => fromNow(Math.max(minutes, minute))),
     })),
     ways: waysOf(model),
     defaults: defaultsOn(drainage, arrivals.flows),

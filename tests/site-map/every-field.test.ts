@@ -70,26 +70,10 @@ describe('a map that holds every kind and every field', () => {
   test('leaves plans, spills and reach as they are without the fields that are not used yet', () => {
     const full = compileDrainage(readSiteMap(text()).map);
     const bare = everyField();
-    const unused = [
-      'sumpLitres',
-      'openingMm',
-      'pumped',
-      'state',
-      'exercised',
-      'roomLitres',
-      'chambers',
-      'aboveLps',
-      'known',
-      'wrongChance',
-      'direction',
-      'coverMm',
-      'trained',
-      'tenant',
-      'places',
-      'release',
-    ];
+    // Sumps, wells, chambers, relief pipes, valves' states and the like count in spills and plans now.
+    const unused = ['known', 'wrongChance', 'direction', 'tenant', 'places', 'release'];
     const kept = bare.features
-      .filter(({ properties }) => !['fuel-stop', 'pump-switch', 'diverter', 'run-on'].includes(properties.kind))
+      .filter(({ properties }) => properties.kind !== 'run-on')
       .map((feature) => ({
         ...feature,
         properties: Object.fromEntries(Object.entries(feature.properties).filter(([key]) => !unused.includes(key))),
