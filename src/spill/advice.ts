@@ -126,7 +126,7 @@ const FAR_M = 50;
  * Where the fuel of a zone can be turned off far from it, for gasoline: named, and no step of a plan. Null where the map
  * has no fuel stop of this zone over 50 m from its ground. O(devices).
  */
-export function farShutOff({ others, zones }: SiteMap, zoneId: string): Told | null {
+export function farShutOff({ others, zones }: Pick<SiteMap, 'others' | 'zones'>, zoneId: string): Told | null {
   const zone = zones.find(({ id }) => id === zoneId);
   if (!zone) return null;
   const frame = metreFrame(middleOfZone(zone));

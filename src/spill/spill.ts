@@ -45,6 +45,8 @@ export interface SpillAnswer {
   spill: Omit<PosedSpill, 'start'>;
   /** Where its litres are in the end if nothing is done. */
   litres: SpillLitres;
+  /** Litres that get past its own grates if nothing is done. */
+  pastGrates: number;
   /** First come first. */
   arrivals: SpillArrival[];
   /** Links that oil gets to, first come first. */
@@ -122,6 +124,7 @@ function answerOf(model: SpillModel): SpillAnswer {
     fluid,
     spill,
     litres: run.litres(),
+    pastGrates: run.pastGrates,
     arrivals: reached.map(({ structure: { id }, minutes, come }) => ({
       id,
       minutes: fromNow(minutes),

@@ -1,6 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { timerWords } from '../../../src/faces/web/parts/countdown.ts';
-import { amountAt, sliderValue } from '../../../src/faces/web/spill/slider.ts';
 import { type SpillRecord, spillEntry, uuidV7 } from '../../../src/faces/web/state/spill-entry.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
 import { readEntry } from '../../../src/log-book/index.ts';
@@ -13,9 +12,24 @@ const NOON = Date.UTC(2026, 4, 30, 20, 5);
 const record: SpillRecord = {
   id: uuidV7(0x017f22e279b0, new Uint8Array(10)),
   startedAt: NOON,
-  facts: { place: { zone: 'Z1' }, litres: 205, fluid: 'diesel', rainMmPerH: 10 },
-  plan: { controls: [], controlCost: 40, cleanupCost: 0, totalCost: 40, fouled: [], waters: [], gap: 0 },
-  placed: [{ at: 'CB-7', control: 'cover', time: NOON + 125_000 }],
+  facts: { place: { zone: 'Z1' }, litres: 205, isStill: false, overMinutes: null, fluid: 'diesel', rainMmPerH: 10 },
+  plan: {
+    controls: [],
+    why: null,
+    controlCost: 40,
+    cleanupCost: 0,
+    totalCost: 40,
+    costRange: { low: 40, high: 40 },
+    litres: { released: 205, kept: 205, held: 0, onGround: 0, toWater: 0, toPublicDrain: 0, moving: 0 },
+    pastGrates: 0,
+    fouled: [],
+    waters: [],
+    gap: { toWater: 0, toPublicDrain: 0, pastGrates: 0, money: 0 },
+  },
+  steps: [
+    { at: 'CB-7', control: 'cover', is: 'placed', time: NOON + 125_000 },
+    { at: 'V-1', control: 'valve', is: 'cannot', time: NOON + 200_000 },
+  ],
   called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: NOON + 60_000 }],
 };
 const site = { format: 'oilshed-site', version: 1, name: 'Tarn Lane', timeZone: 'America/Denver' } as const;
@@ -36,6 +50,8 @@ describe('an entry of the log book about a spill', () => {
         rainMmPerH: 10,
         plan: record.plan,
         placed: [{ at: 'CB-7', control: 'cover', time: '2026-05-30T14:07:05-06:00' }],
+        cannot: [{ at: 'V-1', control: 'valve', time: '2026-05-30T14:08:20-06:00' }],
+        gonePast: [],
         called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: '2026-05-30T14:06:00-06:00' }],
       },
       photos: [],
@@ -43,7 +59,7 @@ describe('an entry of the log book about a spill', () => {
   });
 
   test('says a point where one was tapped, and that the fluid was not known; the log book takes it', () => {
-    const facts = { ...record.facts, place: { point: [-105.1, 39.5] as [number, number] }, fluid: null };
+    const facts = { ...record.facts, place: { point: [-105.1, 39.5] as [number, number] }, fluid: 'unknown' as const };
     const entry = spillEntry({ ...record, facts }, { site, by: '' });
     const { body, by } = entry;
     expect(body).toMatchObject({ point: [-105.1, 39.5] });
@@ -87,15 +103,6 @@ describe('an entry of the log book about a spill', () => {
 });
 
 describe('how amounts and minutes are told', () => {
-  test('the slider goes from 1 to 5,000 in growing steps, and back to the same place', () => {
-    expect([amountAt(0), amountAt(100)]).toEqual([1, 5000]);
-    expect([sliderValue(0.2), sliderValue(20_000)]).toEqual([0, 100]);
-    for (let place = 1; place <= 100; place++) {
-      expect(amountAt(place)).toBeGreaterThanOrEqual(amountAt(place - 1));
-      expect(Math.abs(sliderValue(amountAt(place)) - place)).toBeLessThanOrEqual(place < 30 ? 4 : 1);
-    }
-  });
-
   test('under two minutes a deadline is in seconds, and never longer than it is', () => {
     expect([4.9, 2, 1.999, 1.2, 0.001, 0, -3, 130].map(timerWords)).toEqual([
       '4 min',

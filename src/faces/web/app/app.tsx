@@ -14,7 +14,7 @@ import { useEffect } from 'preact/hooks';
 import { Plan } from '../kits/plan.tsx';
 import { LogStrip } from '../log/log-strip.tsx';
 import { YardMap } from '../map/yard-map.tsx';
-import { WhereToBlock } from '../spill/where-to-block.tsx';
+import { SpillMode } from '../spill/spill-mode.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
 import { type Question, question } from '../state/picked.ts';
@@ -34,7 +34,7 @@ import { Frame, Handle } from './sheet.tsx';
 
 const SCREENS: Readonly<Record<Question, FunctionComponent>> = {
   from: WhereFrom,
-  block: WhereToBlock,
+  block: SpillMode,
   kits: Plan,
   full: lazyPart(
     async () => (await import('../how-full/how-full.tsx')).HowFull,

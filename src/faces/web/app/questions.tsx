@@ -12,6 +12,7 @@ export function Questions() {
         <button
           key={id}
           type="button"
+          class={id === 'block' ? 'red' : undefined}
           aria-current={question.value === id ? 'page' : undefined}
           onClick={() => ask(id)}
         >

@@ -1,4 +1,4 @@
-import { findBlocks } from '../../../block/index.ts';
+import { planBlocks } from '../../../block/index.ts';
 import { checkMap, compileDrainage, type Drainage, type DrainageGraph, holdsOf } from '../../../drainage/index.ts';
 import { entriesInForce, findingsFileOf, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
@@ -62,7 +62,7 @@ export function createAnswers(): Answers {
     },
     upkeep: (question) => askUpkeep(opened(), question),
     block(question) {
-      const { answer, problems } = findBlocks(opened(), question);
+      const { answer, problems } = planBlocks(opened(), question);
       return { answer, spill: findSpill(opened(), question).answer, problems };
     },
   };

@@ -1,4 +1,4 @@
-import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
+import type { PlanAnswer, PlanQuestion } from '../../../block/index.ts';
 import type { Told } from '../../../catalogue/index.ts';
 import type { MapReport, WaysThrough } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
@@ -38,7 +38,7 @@ export interface Asks {
     from?: string | Position | null;
   };
   /** Where a spill goes, and where to block it. */
-  block: BlockQuestion;
+  block: PlanQuestion;
   /** What drains to a zone or structure, and what it drains to. */
   ways: { id: string };
   /** How full each separator is: by the log book, or by findings where it has read none. `today` is YYYY-MM-DD. */
@@ -80,7 +80,7 @@ export interface Replies {
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   /** Null where the open map has no such zone or structure. */
   ways: WaysThrough | null;
-  block: { answer: BlockAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
+  block: { answer: PlanAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
   upkeep: {
     /** The soonest due first. */
     visits: DueVisit[];

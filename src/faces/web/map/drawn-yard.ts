@@ -5,11 +5,11 @@ import type { Position } from '../../../site-map/index.ts';
 import { foundOil } from '../../../sources/index.ts';
 import { isUnexplained, tagWords } from '../../../words/index.ts';
 import { leftWords, ringWords } from '../parts/countdown.ts';
-import { heldTo, minutesLeft, placedAt, steps } from '../state/clock.ts';
+import { heldTo, minutesLeft, steps, stepsSaid } from '../state/clock.ts';
 import { asked, findings, litresOf, sources, supposedId } from '../state/finding.ts';
 import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts';
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
-import { isClockOn, spillPlace } from '../state/spill.ts';
+import { chosenPlace, isClockOn } from '../state/spill.ts';
 import { say, voice } from '../state/voice.ts';
 import { walkerPlace } from '../state/walker-place.ts';
 import { type OpenYard, unprotected, yard } from '../state/yard.ts';
@@ -59,7 +59,13 @@ const unexplained = computed(() =>
   question.value === 'from' && sources.value && isUnexplained(sources.value) ? sources.value.at : null,
 );
 
-const acts = computed(() => steps.value.map((step) => ({ ...step, isPlaced: placedAt(step) !== null })));
+/** What to do, and what is in place. */
+const acts = computed(() => [
+  ...stepsSaid.value.flatMap(({ at, control, is }) =>
+    is === 'placed' ? [{ at, control, oilMinutes: null, isPlaced: true }] : [],
+  ),
+  ...steps.value.map(({ at, control, oilMinutes }) => ({ at, control, oilMinutes, isPlaced: false })),
+]);
 
 const flatPlace = (position: Position, { flat: { middle } }: OpenYard): Flat => {
   const [x, y] = flatOf(position);
@@ -67,7 +73,7 @@ const flatPlace = (position: Position, { flat: { middle } }: OpenYard): Flat => 
 };
 
 const spillAt = computed((): Flat | null => {
-  const place = spillPlace.value;
+  const place = chosenPlace.value;
   return place && 'point' in place && yard.value ? flatPlace(place.point, yard.value) : null;
 });
 

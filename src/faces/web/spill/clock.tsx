@@ -2,13 +2,13 @@ import { signal } from '@preact/signals';
 import type { EntryOf } from '../../../log-book/index.ts';
 import { NameField } from '../parts/name-field.tsx';
 import { byName } from '../state/by-name.ts';
-import { endClock, markSaved, now, planNow, running, startClock } from '../state/clock.ts';
+import { endClock, markSaved, now, running, stepsSaid } from '../state/clock.ts';
 import { bookState } from '../state/log-book.ts';
 import { write } from '../state/outbox.ts';
 import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
 import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
-import { isClockOn, spillFacts } from '../state/spill.ts';
+import { spillFacts } from '../state/spill.ts';
 import { spillEntry } from '../state/spill-entry.ts';
 import { say } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
@@ -22,34 +22,24 @@ export function stopwatch(ms: number): string {
   return hours > 0 ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${minutes}:${two(seconds % 60)}`;
 }
 
-function start(): void {
-  startClock();
-  // What to do now stands at the top.
-  document.querySelector('.column-inner')?.scrollTo(0, 0);
+/** How long a spill's clock has run; nothing before that. */
+export function Timer() {
+  const startedAt = running.value?.startedAt;
+  return startedAt === undefined ? null : (
+    <strong class="elapsed-time" role="timer">
+      {stopwatch(now.value - startedAt)}
+    </strong>
+  );
 }
 
-/** Starts the clock of a real spill; then tells how long it has run. */
-export function Clock() {
-  if (!isClockOn.value) {
-    return (
-      <button type="button" class="big strong start-clock" disabled={!block.value?.answer} onClick={start}>
-        {say('spill-screen.start-clock')}
-      </button>
-    );
-  }
-  return running.value && <Elapsed startedAt={running.value.startedAt} />;
-}
-
-function Elapsed({ startedAt }: { startedAt: number }) {
+/** Since when it runs, and that it is kept. */
+export function Elapsed() {
+  const startedAt = running.value?.startedAt;
+  if (startedAt === undefined) return null;
   const [time, zone] = [clockTime(startedAt), otherZone(startedAt)];
   return (
     <p class="elapsed">
-      <strong class="elapsed-time" role="timer">
-        {stopwatch(now.value - startedAt)}
-      </strong>
-      <span>
-        {zone === null ? say('spill-screen.elapsed', { time }) : say('spill-screen.elapsed-zone', { time, zone })}
-      </span>
+      {zone === null ? say('spill-screen.elapsed', { time }) : say('spill-screen.elapsed-zone', { time, zone })}
     </p>
   );
 }
@@ -108,11 +98,11 @@ function savedWords(isSaved: boolean): string {
 
 /** The spill as an entry, as it stands now; null while there is none. */
 function entryNow(): EntryOf<'spill'> | null {
-  const [spill, facts, plan, open] = [running.value, spillFacts.value, planNow.value, yard.value];
+  const [spill, facts, plan, open] = [running.value, spillFacts.value, block.value?.answer?.plan, yard.value];
   if (!spill || !facts || !plan || !open) return null;
   const { site } = open.map;
   return spillEntry(
-    { ...spill, facts, plan },
+    { ...spill, facts, plan, steps: stepsSaid.value },
     { site: { ...site, timeZone: zoneOfSite(site), name: site.name ?? open.fileName }, by: byName.value },
   );
 }

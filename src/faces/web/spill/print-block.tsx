@@ -1,12 +1,12 @@
-import { doNothingSentence, planSentences, shortMinutes, takesMinutes } from '../../../words/index.ts';
-import { placedAt, type Step, steps } from '../state/clock.ts';
+import { shortMinutes, takesMinutes } from '../../../words/index.ts';
+import { type Step, steps } from '../state/clock.ts';
 import { block } from '../state/picked.ts';
 import { clockTime } from '../state/site-time.ts';
 import { isClockOn } from '../state/spill.ts';
 import { say, voice } from '../state/voice.ts';
-import { nameOf, yard } from '../state/yard.ts';
+import { nameOf } from '../state/yard.ts';
 import { orderWords } from './order-words.ts';
-import { spokenPlan } from './where-to-block.tsx';
+import { tellingOf } from './plan-ahead.tsx';
 
 /** So many rows in all keep the page one. */
 const ROWS = 7;
@@ -17,19 +17,18 @@ const MS_PER_MINUTE = 60_000;
 export function BlockWords() {
   const shown = block.value;
   if (!shown?.answer) return null;
-  const { answer, zone } = shown;
+  const { first, now, whilePlacing, backingUp, kept, costs } = tellingOf(shown.answer);
   return (
     <header>
       <p>
-        <strong>{yard.value && voice.value.tell(yard.value.firstWords)}</strong>
+        <strong>{first.join(' ')}</strong>
       </p>
-      <h2>{spokenPlan(answer, nameOf(zone))}</h2>
-      {[...answer.advice, ...answer.whilePlacing].map(voice.value.tell).map((sentence) => (
+      {shown.zone !== '' && <p>{say('spill-screen.spill-on', { zone: nameOf(shown.zone) })}</p>}
+      <h2>{now.join(' ')}</h2>
+      {[...whilePlacing, ...backingUp].map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
-      <p>
-        {[...planSentences(answer, (id) => id, voice.value).slice(1), doNothingSentence(answer, voice.value)].join(' ')}
-      </p>
+      <p>{[...kept, costs].join(' ')}</p>
     </header>
   );
 }
@@ -48,9 +47,8 @@ export function BlockTables() {
             <tr>
               <th>{say('page-prints.one-control')}</th>
               <th>{say('page-prints.at')}</th>
-              <th>{say('page-prints.total')}</th>
+              <th>{say('page-prints.keeps')}</th>
               <th>{say('page-prints.oil-gets-to')}</th>
-              <th>{say('page-prints.in-time')}</th>
             </tr>
           </thead>
           <tbody>
@@ -58,15 +56,14 @@ export function BlockTables() {
               <tr key={`${single.at} ${single.control}`}>
                 <td>{say(`things.control-${single.control}`)}</td>
                 <td>{nameOf(single.at)}</td>
-                <td>{voice.value.text({ money: single.totalCost })}</td>
+                <td>{voice.value.text({ litres: single.keepsLitres })}</td>
                 <td>{single.waters.join(', ') || say('page-prints.no-outfall')}</td>
-                <td>{say(single.inTime ? 'page-prints.yes' : 'page-prints.too-late')}</td>
               </tr>
             ))}
           </tbody>
         </table>
       )}
-      <p>{[...(yard.value?.cautions ?? []).map(voice.value.tell), say('page-prints.costs-guessed')].join(' ')}</p>
+      <p>{[...tellingOf(answer).always, say('page-prints.costs-guessed')].join(' ')}</p>
     </>
   );
 }
@@ -77,12 +74,7 @@ function StepTable({ askedAt }: { askedAt: number }) {
     if (minutes === null) return '–';
     return isClockOn.value ? clockTime(askedAt + minutes * MS_PER_MINUTE) : words(minutes);
   };
-  const done = (step: Step) => {
-    const placed = placedAt(step);
-    return placed === null
-      ? when(step.crewMinutes, (minutes) => takesMinutes(minutes, voice.value))
-      : say('page-prints.in-place-at', { time: clockTime(placed) });
-  };
+  const done = ({ crewMinutes }: Step) => when(crewMinutes, (minutes) => takesMinutes(minutes, voice.value));
   return (
     <table class="paper-steps">
       <thead>

@@ -1,15 +1,25 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
-import type { BlockPlan, BlockQuestion, PlannedControl } from '../../../block/index.ts';
+import type { Hand, PlanQuestion, PlanStep } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
+import { isOfKind, type Position } from '../../../site-map/index.ts';
+import { byName } from './by-name.ts';
 import { keepWord, keptWord, valueIn } from './device-words.ts';
 import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
-import { crewPosition, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
-import { type Called, type PlacedControl, uuidV7 } from './spill-entry.ts';
+import { agoMinutes, isClockOn, type SpillFacts, spillFacts, spillPosition, takeFacts } from './spill.ts';
+import { type Called, uuidV7 } from './spill-entry.ts';
+import {
+  isSameStep,
+  type SpillStepEvent,
+  type StepEvent,
+  type StepOf,
+  type StepStanding,
+  stepsFrom,
+} from './spill-steps.ts';
 import { say } from './voice.ts';
 import { notice, yard } from './yard.ts';
 
 const KEPT_AS = 'spill';
-const VERSION = 1;
+const VERSION = 2;
 const MS_PER_MINUTE = 60_000;
 
 /** A spill that goes on: what is done about it, and since when. */
@@ -20,10 +30,11 @@ export interface Running {
   yard: string;
   /** When the oil began to run, by the device's clock in ms. */
   startedAt: number;
-  placed: readonly PlacedControl[];
+  /** When somebody said that it runs, and help was called. */
+  toldAt: number;
+  /** What was said of its steps, on this device. */
+  events: readonly SpillStepEvent[];
   called: readonly Called[];
-  /** The first control was missed: the plan after that one counts. */
-  isMissed: boolean;
   isSaved: boolean;
   /** The entry of the log book that it was saved as last; left out before. */
   savedAs?: EntryId;
@@ -43,58 +54,55 @@ const sinceAsked = computed(() =>
 /** What is left of minutes that were counted when the answer was asked for; below 0 once they are over. */
 export const minutesLeft = (minutes: number): number => minutes - sinceAsked.value;
 
+/** What was said of steps on other devices. */
+export const eventsElsewhere = signal<readonly SpillStepEvent[]>([]);
+
+/** How the steps stand that somebody has answered, the first to be answered first. */
+export const stepsSaid = computed((): StepStanding[] =>
+  stepsFrom([...(running.value?.events ?? []), ...eventsElsewhere.value]),
+);
+
+/** The question about the spill as it stands, in one word: an answer to anything else is an older one. */
+export const spillAsked = computed(() => JSON.stringify([spillFacts.value, stepsSaid.value, isClockOn.value]));
+
 /** One thing to do. */
-export type Step = Omit<PlannedControl, 'kit'> & { kit: string | null };
+export type Step = PlanStep;
 
-/** The plan that counts: the one after a miss where the first control was missed. */
-export const planNow = computed((): BlockPlan | null => {
-  const answer = block.value?.answer;
-  return answer ? ((running.value?.isMissed ? answer.ifMissed : null) ?? answer.plan) : null;
-});
+/** What is left to do, in order. A step that was answered while the plan is worked out anew is no longer in it. */
+export const steps = computed((): readonly Step[] =>
+  (block.value?.answer?.plan.controls ?? []).filter((step) => !stepsSaid.value.some((said) => isSameStep(said, step))),
+);
 
-/** What to do, in order: the plan, the plan after a miss, or where to go all the same when it is too late. */
-export const steps = computed((): readonly Step[] => {
-  const answer = block.value?.answer;
-  const controls = planNow.value?.controls ?? [];
-  if (controls.length > 0 || !answer?.evenLate) return controls;
-  const { at, control, cost, oilMinutes, crewMinutes } = answer.evenLate;
-  return [{ at, control, cost, oilMinutes, crewMinutes, kit: null }];
-});
+/** The step to do now, by who is at the spill where there is one for them; null when nothing is left to do. */
+export const stepNow = computed(
+  () => steps.value.find(({ hand }) => hand === null || hand === HERE) ?? steps.value[0] ?? null,
+);
 
-const isSame = (a: Pick<Step, 'at' | 'control'>, b: Pick<Step, 'at' | 'control'>) =>
-  a.at === b.at && a.control === b.control;
-
-/** When a step was ticked as placed, in ms; null when it was not. */
-export const placedAt = (step: Step): number | null =>
-  running.value?.placed.find((each) => isSame(each, step))?.time ?? null;
-
-/** The step to do now; null when all are done. */
-export const stepNow = computed(() => steps.value.find((step) => placedAt(step) === null) ?? null);
-
-/** What oil still gets into once all of the plan is in place; null before that, and where it was too late for a plan. */
+/** What oil still gets into once nothing more gets past what is in place; null before that. */
 export const heldTo = computed((): readonly string[] | null => {
-  const plan = planNow.value;
-  const isDone = isClockOn.value && stepNow.value === null && (plan?.controls.length ?? 0) > 0;
-  return isDone && plan ? plan.fouled : null;
+  const answer = block.value?.answer;
+  return isClockOn.value && answer?.state === 'held' ? answer.plan.fouled : null;
 });
+
+/** The hand of somebody who is at the spill. */
+export const HERE = 'here';
 
 /** The spill is real: time counts from now on. */
 export function startClock(): void {
-  const [facts, shown, open] = [spillFacts.value, block.value, yard.value];
-  if (!facts || !shown || !open) return;
+  const open = yard.value;
+  if (!open) return;
   const time = Date.now();
   batch(() => {
     clearPick();
     now.value = time;
-    block.value = { ...shown, askedAt: time };
     isClockOn.value = true;
     running.value = {
       id: uuidV7(time, crypto.getRandomValues(new Uint8Array(10))),
       yard: open.fileName,
-      startedAt: time - facts.agoMinutes * MS_PER_MINUTE,
-      placed: [],
+      startedAt: time - agoMinutes.value * MS_PER_MINUTE,
+      toldAt: time,
+      events: [],
       called: [],
-      isMissed: false,
       isSaved: false,
     };
   });
@@ -104,19 +112,14 @@ const change = (part: Partial<Running>) => {
   if (running.value) running.value = { ...running.value, isSaved: false, ...part };
 };
 
-/** Ticks a step as placed now, or takes the tick back. */
-export function togglePlaced(step: Step): void {
-  if (!running.value) return;
-  const { placed } = running.value;
-  const { at, control } = step;
-  change({
-    placed: placed.some((each) => isSame(each, step))
-      ? placed.filter((each) => !isSame(each, step))
-      : [...placed, { at, control, time: Date.now() }],
-  });
+/** Writes down what somebody says of a step, now. */
+export function sayOfStep({ at, control }: StepOf, event: StepEvent): void {
+  const spill = running.value;
+  if (!spill) return;
+  const said: SpillStepEvent = { spill: spill.id, step: { at, control }, event, time: Date.now(), by: byName.value };
+  change({ events: [...spill.events, said] });
 }
 
-export const setMissed = (isMissed: boolean): void => change({ isMissed });
 export const markSaved = (savedAs?: EntryId): void => change({ isSaved: true, savedAs });
 
 /** Writes down that somebody is being called; before the clock runs nothing is written. */
@@ -130,34 +133,72 @@ export function endClock(): void {
     running.value = null;
     isClockOn.value = false;
     block.value = null;
+    eventsElsewhere.value = [];
   });
   write(null);
 }
 
+/** Minutes until a crew that was called sets out, and until somebody who is there already does. */
+const CREW_STARTS_MINUTES = 2;
+const HERE_STARTS_MINUTES = 0.5;
+
 /**
- * What to ask the worker about a spill. While the clock runs minutes count from now, and the crew sets out where it
- * placed something last.
+ * What to ask the worker about a spill. While the clock runs minutes count from now, what is placed stands, what cannot
+ * be or was passed is left out, and who is there sets out from where something was placed last.
  */
-export function blockQuestion(facts: SpillFacts, time: number): BlockQuestion {
-  const { place, litres, fluid, rainMmPerH } = facts;
-  const last = running.value?.placed.at(-1);
-  const agoMinutes = running.value ? Math.max(0, time - running.value.startedAt) / MS_PER_MINUTE : facts.agoMinutes;
+export function blockQuestion(facts: SpillFacts, time: number): PlanQuestion {
+  const { place, litres, isStill, fluid, rainMmPerH } = facts;
+  const spill = running.value;
+  const agoMinutes = spill ? Math.max(0, time - spill.startedAt) / MS_PER_MINUTE : facts.agoMinutes;
+  const minutesOf = (ms: number) => (spill ? (ms - spill.startedAt) / MS_PER_MINUTE : 0);
+  const said = stepsSaid.value;
+  const placed = said.filter((each) => each.is === 'placed');
   return {
     place,
     litres,
-    fluid: fluid ?? undefined,
+    isStill,
+    ...(facts.overMinutes === null ? {} : { overMinutes: facts.overMinutes }),
+    fluid,
     rainMmPerH,
     agoMinutes,
-    crew: (last && structureOf(last.at)?.position) ?? crewPosition(),
+    hands: handsOf(facts, spill ? { placed, sinceCall: Math.max(0, time - spill.toldAt) / MS_PER_MINUTE } : null),
+    placed: placed.map(({ at, control, time: ms }) => ({ at, control, minutes: minutesOf(ms) })),
+    ruledOut: said.filter((each) => each.is !== 'placed').map(({ at, control }) => ({ at, control })),
   };
+}
+
+function handsOf(
+  { helpers }: SpillFacts,
+  running: { placed: readonly StepStanding[]; sinceCall: number } | null,
+): Hand[] | undefined {
+  const open = yard.value;
+  const spot = spillPosition();
+  if (!open || !spot) return undefined;
+  const last = running?.placed.at(-1);
+  const position = (last && positionOf(last)) ?? spot;
+  const here: Hand = { id: HERE, position, startMinutes: last ? 0 : HERE_STARTS_MINUTES };
+  const startMinutes = Math.max(0, CREW_STARTS_MINUTES - (running?.sinceCall ?? 0));
+  const crews = open.map.others.flatMap((each): Hand[] =>
+    isOfKind(each, 'crew') ? [{ id: each.id, position: each.geometry.coordinates, startMinutes }] : [],
+  );
+  const others = open.map.others.some(({ properties }) => properties.kind === 'kit');
+  // On a map without crews and kits nobody's time is counted, unless somebody says who is there.
+  if (helpers === 'all' && crews.length === 0 && !others) return undefined;
+  return { all: [here, ...crews], alone: [here], crews }[helpers];
+}
+
+/** Where somebody stands who has placed something. */
+function positionOf({ at }: StepOf): Position | undefined {
+  const device = yard.value?.map.others.find(({ id }) => id === at);
+  return structureOf(at)?.position ?? (device?.geometry.type === 'Point' ? device.geometry.coordinates : undefined);
 }
 
 /** What survives a reload. */
 interface Kept {
   version: typeof VERSION;
   running: Running;
-  facts: SpillFacts;
-  shown: BlockShown;
+  facts: SpillFacts | null;
+  shown: BlockShown | null;
 }
 
 const write = (kept: Kept | null) => keepWord(KEPT_AS, kept && JSON.stringify(kept));
@@ -171,7 +212,7 @@ function read(): Kept | null {
 export function keepClock(): void {
   effect(() => {
     const [spill, facts, shown] = [running.value, spillFacts.value, block.value];
-    if (spill && facts && shown) write({ version: VERSION, running: spill, facts, shown });
+    if (spill) write({ version: VERSION, running: spill, facts, shown });
   });
   effect(() => {
     if (yard.value) untracked(restoreSpill);
@@ -205,7 +246,7 @@ function restoreSpill(): void {
   }
   batch(() => {
     now.value = Date.now();
-    takeFacts(kept.facts);
+    if (kept.facts) takeFacts(kept.facts);
     block.value = kept.shown;
     isClockOn.value = true;
     running.value = kept.running;

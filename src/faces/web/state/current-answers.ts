@@ -1,7 +1,7 @@
-import { batch, effect, untracked } from '@preact/signals';
+import { effect, untracked } from '@preact/signals';
 import { ask } from '../compute/ask.ts';
 import type { Asks } from '../compute/protocol.ts';
-import { blockQuestion, setMissed } from './clock.ts';
+import { blockQuestion, spillAsked } from './clock.ts';
 import { askedId, findings, isOneSpill, isWorking, takeAnswer } from './finding.ts';
 import { question as asking, block, knownWays, pickedId, structureOf, zoneOf } from './picked.ts';
 import {
@@ -17,7 +17,7 @@ import {
   planPart,
   withinMinutes,
 } from './plan.ts';
-import { isClockOn, type SpillFacts, spillFacts, spillZone } from './spill.ts';
+import { type SpillFacts, spillFacts, spillZone } from './spill.ts';
 import { say } from './voice.ts';
 import { walkerPlace } from './walker-place.ts';
 import { notice, type OpenYard, yard } from './yard.ts';
@@ -47,9 +47,10 @@ export function keepAnswersCurrent(): void {
     before = now;
   });
   effect(() => {
-    // The end of a spill's clock asks anew too: minutes count from the start again.
-    const [open, facts] = [yard.value, spillFacts.value, isClockOn.value];
-    if (open && facts) untracked(() => void askBlock(facts));
+    // The start and the end of a spill's clock ask anew too, and so does all that is said of its steps.
+    const [open, facts, asked] = [yard.value, spillFacts.value, spillAsked.value];
+    if (open && facts) untracked(() => void askBlock(facts, asked));
+    else untracked(() => (block.value = null));
   });
   effect(() => {
     const [open, id] = [yard.value, pickedId.value];
@@ -140,19 +141,14 @@ async function askWays(id: string): Promise<void> {
   knownWays.value = outcome.reply;
 }
 
-async function askBlock(facts: SpillFacts): Promise<void> {
-  const asked = JSON.stringify(facts);
+async function askBlock(facts: SpillFacts, asked: string): Promise<void> {
   // A plan that is being carried out is not worked out anew while nothing has changed.
   if (block.value?.asked === asked) return;
   const askedAt = Date.now();
   const outcome = await ask('block', blockQuestion(facts, askedAt));
-  if (!outcome || asked !== JSON.stringify(spillFacts.value)) return;
+  if (!outcome || asked !== spillAsked.value) return;
   if ('failed' in outcome) return showFault(outcome.failed);
-  batch(() => {
-    block.value = { ...outcome.reply, zone: spillZone.value ?? '', askedAt, asked };
-    // A new plan has not been missed yet.
-    setMissed(false);
-  });
+  block.value = { ...outcome.reply, zone: spillZone.value ?? '', askedAt, asked };
 }
 
 /** A fault of the program: said plainly, with the last answer left standing. */

@@ -1,6 +1,6 @@
 import { computed, signal } from '@preact/signals';
 import type { Replies } from '../compute/protocol.ts';
-import { choosePlace, forgetSpill, spillZone } from './spill.ts';
+import { forgetSpill } from './spill.ts';
 import { yard } from './yard.ts';
 
 /** The questions that can be asked, in the order of their buttons. */
@@ -42,10 +42,9 @@ const ids = computed(() => {
 });
 export const isOnMap = (id: string): boolean => ids.value.has(id);
 
-/** Picks a feature by its id; the same one again lets it go. A zone also becomes the one to ask about blocking. */
+/** Picks a feature by its id; the same one again lets it go. */
 export function pick(id: string): void {
   pickedId.value = pickedId.value === id ? null : id;
-  if (zones.value.has(id)) choosePlace({ zone: id });
 }
 
 /** Picks nothing. */
@@ -61,9 +60,5 @@ export function forgetPicks(): void {
   block.value = null;
 }
 
-/** Whether the way of a spill is drawn: on the question of blocking, and for a zone that is picked where oil came from. */
-export const isPathShown = computed(
-  () =>
-    question.value === 'block' ||
-    (question.value === 'from' && pickedId.value !== null && pickedId.value === spillZone.value),
-);
+/** Whether the way of a spill is drawn: on the question that is about it. */
+export const isPathShown = computed(() => question.value === 'block');

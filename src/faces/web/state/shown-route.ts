@@ -81,12 +81,11 @@ function showSpill(word: string | null, isOwn: boolean): Missing {
   return null;
 }
 
-function showPicked({ question: asked, pick: id }: Route): Missing {
+function showPicked({ pick: id }: Route): Missing {
   const isHere = id !== null && isOnMap(id);
   if (!isHere) clearPick();
   else {
     pickedId.value = id;
-    if (zoneOf(id) && asked !== 'block') choosePlace({ zone: id });
   }
   return id === null || isHere ? null : notOnMap('place', id);
 }

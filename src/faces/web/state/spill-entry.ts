@@ -1,16 +1,10 @@
-import type { BlockPlan } from '../../../block/index.ts';
+import type { PlanAnswer } from '../../../block/index.ts';
 import { type EntryId, type EntryOf, isEntryId } from '../../../log-book/index.ts';
-import { type Control, isoTime, type SiteMap } from '../../../site-map/index.ts';
+import { isoTime, type SiteMap } from '../../../site-map/index.ts';
 import { siteWord } from '../../../words/index.ts';
 import type { SpillFacts } from './spill.ts';
+import type { StepStanding } from './spill-steps.ts';
 import { say } from './voice.ts';
-
-/** A control that was put in place, and when, by the device's clock in ms. */
-export interface PlacedControl {
-  at: string;
-  control: Control;
-  time: number;
-}
 
 /** Who was called, and when. */
 export interface Called {
@@ -26,18 +20,28 @@ export interface SpillRecord {
   id: EntryId;
   /** When the oil began to run, in ms. */
   startedAt: number;
-  facts: Pick<SpillFacts, 'place' | 'litres' | 'fluid' | 'rainMmPerH'>;
-  plan: BlockPlan;
-  placed: readonly PlacedControl[];
+  facts: Pick<SpillFacts, 'place' | 'litres' | 'isStill' | 'overMinutes' | 'fluid' | 'rainMmPerH'>;
+  plan: PlanAnswer['plan'];
+  /** How the steps stand that somebody has answered. */
+  steps: readonly StepStanding[];
   called: readonly Called[];
 }
 
 /** Writes a spill down for the log book. `by` is whoever was there. */
 export function spillEntry(
-  { id, startedAt, facts: { place, litres, fluid, rainMmPerH }, plan, placed, called }: SpillRecord,
+  {
+    id,
+    startedAt,
+    facts: { place, litres, isStill, overMinutes, fluid, rainMmPerH },
+    plan,
+    steps,
+    called,
+  }: SpillRecord,
   { site, by }: { site: SiteMap['site']; by: string },
 ): EntryOf<'spill'> {
   const timeOf = <T extends { time: number }>(each: T) => ({ ...each, time: isoTime(each.time, site.timeZone) });
+  const saidOf = (is: StepStanding['is']) =>
+    steps.flatMap(({ is: said, ...step }) => (said === is ? [timeOf(step)] : []));
   return {
     id,
     site: siteWord(site.name ?? ''),
@@ -47,12 +51,16 @@ export function spillEntry(
     body: {
       ...place,
       litres,
+      ...(isStill ? { isStill } : {}),
+      ...(overMinutes === null ? {} : { overMinutes }),
       // The log book asks for one; that it was not known stands beside it.
-      fluid: fluid ?? 'other',
-      ...(fluid === null ? { note: say('state.fluid-unknown') } : {}),
+      fluid: fluid === 'unknown' ? 'other' : fluid,
+      ...(fluid === 'unknown' ? { note: say('state.fluid-unknown') } : {}),
       rainMmPerH,
       plan,
-      placed: placed.map(timeOf),
+      placed: saidOf('placed'),
+      cannot: saidOf('cannot'),
+      gonePast: saidOf('gone-past'),
       called: called.map(timeOf),
     },
     photos: [],

@@ -1,8 +1,8 @@
-import type { PlannedControl } from '../../../block/index.ts';
+import type { PlanStep } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
 
 /** One thing to do about a spill. */
-export type StepOf = Pick<PlannedControl, 'at' | 'control'>;
+export type StepOf = Pick<PlanStep, 'at' | 'control'>;
 
 /** What somebody said of a step. */
 export const STEP_EVENTS = ['placed', 'cannot', 'gone-past', 'taken-back'] as const;

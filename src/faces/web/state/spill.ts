@@ -1,46 +1,42 @@
 import { computed, signal } from '@preact/signals';
 import { isInside } from '../../../algorithms/index.ts';
-import { type Flat, flatOf, positionOf } from '../../../drawing/index.ts';
-import { FLUIDS, type Fluid, isObject, type Position, type Zone } from '../../../site-map/index.ts';
+import { type Flat, flatOf } from '../../../drawing/index.ts';
+import { FLUIDS, type Fluid, isObject, middleOfZone, type Position, type Zone } from '../../../site-map/index.ts';
 import type { SpillPlace } from '../../../spill/index.ts';
-import { sources } from './finding.ts';
 import { keepPart, numberOf } from './kept-parts.ts';
 import { yard } from './yard.ts';
 
-/** A drum: what is taken to have been spilled where the map says nothing of it. A guess, on the large side. */
-const DEFAULT_LITRES = 205;
+/** A drum: what most that is stored in a yard comes in. */
+export const DRUM_LITRES = 205;
 
-const NOT_KNOWN = 'not known';
+/** How much runs out: litres in all, or, where it is still running, litres a minute. */
+export interface SpillAmount {
+  litres: number;
+  isStill: boolean;
+}
 
-/** Where the crew sets out when it is at the spill already; every other word is the id of a crew post. */
-export const BESIDE = '';
+/** Who can place controls. */
+export const HELPERS = ['all', 'alone', 'crews'] as const;
+export type Helpers = (typeof HELPERS)[number];
 
-/** What somebody chose; null lets the map stand in. */
+/** What somebody said; null where nobody has. Nothing of it is filled in silently. */
 export const chosenPlace = signal<SpillPlace | null>(null);
-const chosenLitres = signal<number | null>(null);
-/** By the zone whose ground it is on, so that who comes back to a zone finds what was said there; outside every zone by "". */
-const chosenFluids = signal<Readonly<Record<string, Fluid | typeof NOT_KNOWN>>>({});
-const chosenFluid = computed(() => chosenFluids.value[spillZone.value ?? ''] ?? null);
+export const chosenAmount = signal<SpillAmount | null>(null);
+export const chosenFluid = signal<Fluid | 'unknown' | null>(null);
 
+/** Minutes over which it runs out; null leaves it to the map, else it is a guess that is told. */
+export const overMinutes = signal<number | null>(null);
 export const rainMmPerH = signal(0);
 /** Minutes between the start of the spill and the start of the clock. */
 export const agoMinutes = signal(0);
-/** A crew post, `BESIDE` the spill, or null for whichever post is best. */
-export const crewFrom = signal<string | null>(null);
+export const helpers = signal<Helpers>('all');
 
 /** Whether a spill's clock runs: then a stray touch of the map must not move it. */
 export const isClockOn = signal(false);
 
-/** Where the spill is: as chosen, else on the likeliest source, else on the first zone. */
-export const spillPlace = computed((): SpillPlace | null => {
-  if (chosenPlace.value) return chosenPlace.value;
-  const zone = sources.value?.zones[0]?.id ?? yard.value?.map.zones[0]?.id;
-  return zone === undefined ? null : { zone };
-});
-
 /** The zone whose ground it is on; null outside every zone. */
 const zoneUnder = computed((): Zone | null => {
-  const place = spillPlace.value;
+  const place = chosenPlace.value;
   if (!place || !yard.value) return null;
   const { zones, middle } = yard.value.flat;
   if ('zone' in place) return zones.find(({ zone }) => zone.id === place.zone)?.zone ?? null;
@@ -50,39 +46,24 @@ const zoneUnder = computed((): Zone | null => {
 });
 export const spillZone = computed(() => zoneUnder.value?.id ?? null);
 
-const fluids = computed(() =>
+/** What the map lists on that ground, the largest first. */
+export const listedFluids = computed(() =>
   [...(zoneUnder.value?.properties.fluids ?? [])].sort((a, b) => (b.largestLitres ?? 0) - (a.largestLitres ?? 0)),
 );
 
-/** Litres spilled: as chosen, else the largest container of the zone. */
-export const litres = computed(() => chosenLitres.value ?? (fluids.value[0]?.largestLitres || DEFAULT_LITRES));
+/** Whether gasoline's rule counts, as far as anybody has said what it is. */
+export const mayBeGasoline = computed(() => chosenFluid.value === 'unknown' || chosenFluid.value === 'gasoline');
 
-/**
- * What is spilled: as chosen, else what the zone has most of; undefined where it is not known. Where gasoline stands
- * among several fluids nothing is taken for granted, for then the advice must warn of it.
- */
-export const fluid = computed((): Fluid | undefined => {
-  if (chosenFluid.value !== null) return chosenFluid.value === NOT_KNOWN ? undefined : chosenFluid.value;
-  const isSafeGuess = fluids.value.length === 1 || fluids.value.every((each) => each.fluid !== 'gasoline');
-  return isSafeGuess ? fluids.value[0]?.fluid : undefined;
-});
-
-export const chooseLitres = (amount: number): void => {
-  chosenLitres.value = amount;
-};
-export const chooseFluid = (chosen: Fluid | undefined): void => {
-  chosenFluids.value = { ...chosenFluids.value, [spillZone.value ?? '']: chosen ?? NOT_KNOWN };
-};
-
-/** Whether anything was chosen in place of what the map says. */
+/** Whether anything was said. */
 export const isSpillChosen = computed(
   () =>
     chosenPlace.value !== null ||
-    chosenLitres.value !== null ||
-    Object.keys(chosenFluids.value).length > 0 ||
+    chosenAmount.value !== null ||
+    chosenFluid.value !== null ||
+    overMinutes.value !== null ||
     rainMmPerH.value > 0 ||
     agoMinutes.value > 0 ||
-    crewFrom.value !== null,
+    helpers.value !== 'all',
 );
 
 /** Puts the spill somewhere else. On other ground the fluid is the map's, or what was chosen there before; while the clock runs it stays where it is. */
@@ -90,88 +71,86 @@ export function choosePlace(place: SpillPlace): void {
   if (!isClockOn.value) chosenPlace.value = place;
 }
 
-/** The spill as it stands, to be kept and to be taken up again. */
-export interface SpillFacts {
+/** The spill as it was told, to be kept and to be taken up again. */
+export interface SpillFacts extends SpillAmount {
   place: SpillPlace;
-  litres: number;
-  fluid: Fluid | null;
+  fluid: Fluid | 'unknown';
+  overMinutes: number | null;
   rainMmPerH: number;
   agoMinutes: number;
-  crewFrom: string | null;
+  helpers: Helpers;
 }
 
+/** Null until somebody has said where it is, what it is and how much. */
 export const spillFacts = computed((): SpillFacts | null => {
-  const place = spillPlace.value;
+  const [place, amount, fluid] = [chosenPlace.value, chosenAmount.value, chosenFluid.value];
   return (
-    place && {
+    place &&
+    amount &&
+    fluid && {
       place,
-      litres: litres.value,
-      fluid: fluid.value ?? null,
+      ...amount,
+      fluid,
+      overMinutes: overMinutes.value,
       rainMmPerH: rainMmPerH.value,
       agoMinutes: agoMinutes.value,
-      crewFrom: crewFrom.value,
+      helpers: helpers.value,
     }
   );
 });
 
 export function takeFacts(facts: SpillFacts): void {
   chosenPlace.value = facts.place;
-  chosenLitres.value = facts.litres;
-  chooseFluid(facts.fluid ?? undefined);
+  chosenAmount.value = { litres: facts.litres, isStill: facts.isStill };
+  chosenFluid.value = facts.fluid;
+  overMinutes.value = facts.overMinutes;
   rainMmPerH.value = facts.rainMmPerH;
   agoMinutes.value = facts.agoMinutes;
-  crewFrom.value = facts.crewFrom;
+  helpers.value = facts.helpers;
 }
 
-/** Forgets what was chosen, as for a spill that is begun afresh. */
+/** Forgets what was said, as for a spill that is begun afresh. */
 export function forgetSpill(): void {
   chosenPlace.value = null;
-  chosenLitres.value = null;
-  chosenFluids.value = {};
+  chosenAmount.value = null;
+  chosenFluid.value = null;
+  overMinutes.value = null;
   rainMmPerH.value = 0;
   agoMinutes.value = 0;
-  crewFrom.value = null;
+  helpers.value = 'all';
 }
 
-/** Where on the globe the spill is: its point, else where its zone has most room. */
-export function spillPosition(): Position | undefined {
-  const place = spillPlace.value;
-  if (!place || !yard.value) return undefined;
+/** Where on the globe the spill is: its point, else the middle of its zone. */
+export function spillPosition(): Position | null {
+  const place = chosenPlace.value;
+  if (!place) return null;
   if ('point' in place) return place.point;
-  const { zones, middle } = yard.value.flat;
-  const spot = zones.find(({ zone }) => zone.id === place.zone)?.spots[0];
-  return spot && positionOf([middle[0] + spot[0], middle[1] + spot[1]]);
+  const zone = zoneUnder.value;
+  return zone && middleOfZone(zone);
 }
 
-/** Where the crew sets out; undefined leaves it to the map's posts. */
-export function crewPosition(): Position | undefined {
-  const from = crewFrom.value;
-  if (from === null) return undefined;
-  if (from === BESIDE) return spillPosition();
-  const post = yard.value?.map.others.find(({ id }) => id === from);
-  return post?.geometry.type === 'Point' ? post.geometry.coordinates : undefined;
-}
-
-/** Keeps what was chosen on this device, for as long as the page lives. */
+/** Keeps what was said on this device, for as long as the page lives. */
 export function keepSpill(): void {
   keepPart({
     name: 'spill',
     now: () => ({
       place: chosenPlace.value,
-      litres: chosenLitres.value,
-      fluids: chosenFluids.value,
+      amount: chosenAmount.value,
+      fluid: chosenFluid.value,
+      overMinutes: overMinutes.value,
       rainMmPerH: rainMmPerH.value,
       agoMinutes: agoMinutes.value,
-      crewFrom: crewFrom.value,
+      helpers: helpers.value,
     }),
     take: (kept) => {
       if (!isObject(kept)) return;
       chosenPlace.value = placeOf(kept.place);
-      chosenLitres.value = numberOf(kept.litres);
-      chosenFluids.value = fluidsOf(kept.fluids);
+      chosenAmount.value = amountIn(kept.amount);
+      chosenFluid.value = [...FLUIDS, 'unknown' as const].find((each) => each === kept.fluid) ?? null;
+      overMinutes.value = numberOf(kept.overMinutes);
       rainMmPerH.value = numberOf(kept.rainMmPerH) ?? 0;
       agoMinutes.value = numberOf(kept.agoMinutes) ?? 0;
-      crewFrom.value = typeof kept.crewFrom === 'string' ? kept.crewFrom : null;
+      helpers.value = HELPERS.find((each) => each === kept.helpers) ?? 'all';
     },
   });
 }
@@ -184,9 +163,7 @@ function placeOf(kept: unknown): SpillPlace | null {
   return yard.value?.map.zones.some(({ id }) => id === zone) ? { zone: String(zone) } : null;
 }
 
-function fluidsOf(kept: unknown): (typeof chosenFluids)['value'] {
-  const entries = isObject(kept) ? Object.entries(kept) : [];
-  const isKnown = (word: unknown): word is Fluid | typeof NOT_KNOWN =>
-    [...FLUIDS, NOT_KNOWN].some((each) => each === word);
-  return Object.fromEntries(entries.flatMap(([zone, word]) => (isKnown(word) ? [[zone, word]] : [])));
+function amountIn(kept: unknown): SpillAmount | null {
+  const litres = isObject(kept) ? numberOf(kept.litres) : null;
+  return litres !== null && litres > 0 && isObject(kept) ? { litres, isStill: kept.isStill === true } : null;
 }

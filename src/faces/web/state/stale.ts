@@ -1,4 +1,5 @@
 import { computed } from '@preact/signals';
+import { spillAsked } from './clock.ts';
 import { isWorking } from './finding.ts';
 import { block, type Question, question } from './picked.ts';
 import { isBudgeting, isPlacing, planPart } from './plan.ts';
@@ -7,7 +8,7 @@ import { isReading } from './upkeep.ts';
 
 const isOnItsWay: Record<Question, () => boolean> = {
   from: () => isWorking.value,
-  block: () => spillFacts.value !== null && block.value?.asked !== JSON.stringify(spillFacts.value),
+  block: () => spillFacts.value !== null && block.value?.asked !== spillAsked.value,
   kits: () => (planPart.value === 'kits' ? isPlacing.value : isBudgeting.value),
   full: () => isReading.value,
 };

@@ -1,10 +1,10 @@
 import { told } from '../../../catalogue/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
-import { doNothingSentence, planSentences } from '../../../words/index.ts';
 import { Drains } from '../parts/drains.tsx';
 import { WalkFromHere } from '../parts/walker-place.tsx';
-import { ask, block, zoneOf } from '../state/picked.ts';
-import { say, voice } from '../state/voice.ts';
+import { ask, zoneOf } from '../state/picked.ts';
+import { choosePlace } from '../state/spill.ts';
+import { say } from '../state/voice.ts';
 
 /** What a picked zone is, and what to do about a spill there. `main` is its chance of being the main source, `why` what made it so. */
 export function PickedZone({ id, main, why }: { id: string; main: number | null; why: string | null }) {
@@ -33,16 +33,18 @@ export function PickedZone({ id, main, why }: { id: string; main: number | null;
   );
 }
 
+/** The way over to a spill on this ground: where it is is then known, and what it is is asked. */
 function SpillThere({ id }: { id: string }) {
-  const answer = block.value?.zone === id ? block.value.answer : null;
-  if (!answer) return null;
-  const [order] = planSentences(answer, (id) => id, voice.value);
+  const go = () => {
+    choosePlace({ zone: id });
+    ask('block');
+  };
   return (
-    <button type="button" class="action small" onClick={() => ask('block')}>
+    <button type="button" class="action small" onClick={go}>
       <ActSign />
       <span>
         <strong>{say('where-from.spill-here')}</strong>
-        <span>{[order, doNothingSentence(answer, voice.value), say('where-from.show-blocking')].join(' ')}</span>
+        <span>{say('where-from.show-blocking')}</span>
       </span>
     </button>
   );

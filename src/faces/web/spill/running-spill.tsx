@@ -1,0 +1,216 @@
+import { useEffect, useRef } from 'preact/hooks';
+import type { PlanAnswer } from '../../../block/index.ts';
+import { SeenSign } from '../../../drawing/index.ts';
+import type { PlanTelling } from '../../../words/index.ts';
+import { sayOfStep, stepNow, steps, stepsSaid } from '../state/clock.ts';
+import { block } from '../state/picked.ts';
+import { clockTime } from '../state/site-time.ts';
+import type { StepStanding } from '../state/spill-steps.ts';
+import { isStale } from '../state/stale.ts';
+import { say } from '../state/voice.ts';
+import { Arrivals } from './arrivals.tsx';
+import { Calls } from './calls.tsx';
+import { Elapsed, SaveSpill, Timer } from './clock.tsx';
+import { Costs } from './costs.tsx';
+import { orderWords } from './order-words.ts';
+import { KeptOut, tellingOf, wholeIds } from './plan-ahead.tsx';
+import { Reportable } from './reportable.tsx';
+import { Singles } from './singles.tsx';
+import { Care, SpillSure } from './spill-sure.tsx';
+import { Ring, Times, type ToldStep } from './step-words.tsx';
+import { WeatherAndHelp } from './weather-and-help.tsx';
+import { HowMuch, WhatIsIt } from './what-is-it.tsx';
+import { OnGround } from './where-is-it.tsx';
+
+/** A spill whose clock runs: one thing to do after the other, until it is held or handed over. */
+export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
+  const spill = block.value?.spill ?? null;
+  const telling = answer && tellingOf(answer);
+  const told = (answer?.plan.controls ?? []).flatMap((step, at): ToldStep[] =>
+    telling && steps.value.includes(step) ? [{ step, words: telling.steps[at] }] : [],
+  );
+  const now = told.find(({ step }) => step === stepNow.value) ?? null;
+  const others = told.filter((each) => each !== now);
+  return (
+    <>
+      <div class="running-top">
+        <Timer />
+        {answer && <KeptOut answer={answer} />}
+      </div>
+      <Now told={now} telling={telling} answer={answer} />
+      <Calls isOne />
+      {others.length > 0 && <Others steps={others} />}
+      <Said />
+      {telling?.backingUp.map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
+      <Calls happened={answer && getsOut(answer) ? 'reached-water' : 'neither'} />
+      {answer && <Reportable answer={answer} />}
+      {telling && <Care telling={telling} />}
+      <Elapsed />
+      <SaveSpill />
+      {spill && <Arrivals spill={spill} />}
+      {answer && telling && <Costs answer={answer} telling={telling} />}
+      {answer && <Singles answer={answer} />}
+      <details class="fold">
+        <summary>{say('spill-screen.change-spill')}</summary>
+        <OnGround />
+        <WhatIsIt />
+        <HowMuch />
+        <WeatherAndHelp />
+      </details>
+      {telling && spill && <SpillSure telling={telling} spill={spill} />}
+    </>
+  );
+}
+
+const getsOut = ({ plan }: PlanAnswer) => plan.litres.toWater + plan.litres.toPublicDrain > 0;
+
+/** What to do now; spoken, and given the focus, when it becomes another thing. */
+function Now({
+  told,
+  telling,
+  answer,
+}: {
+  told: ToldStep | null;
+  telling: PlanTelling | null;
+  answer: PlanAnswer | null;
+}) {
+  const order = useRef<HTMLHeadingElement>(null);
+  const key = told ? `${told.words.control} ${told.words.at}` : isStale.value || !answer ? '' : answer.state;
+  const before = useRef(key);
+  useEffect(() => {
+    // While the next plan is worked out nothing is said.
+    if (key === '' || before.current === key) return;
+    before.current = key;
+    order.current?.focus({ preventScroll: true });
+    order.current?.scrollIntoView({ block: 'nearest' });
+  }, [key]);
+  const isWorking = !told && (isStale.value || !telling);
+  return (
+    <section class={told ? 'now' : 'now calm'} aria-labelledby="now">
+      {told && told.words.before.length > 0 && <p class="before-step">{told.words.before.join(' ')}</p>}
+      <h2 id="now" class="answer" ref={order} tabIndex={-1} aria-live="assertive" aria-busy={isStale.value}>
+        <span class="answer-order">
+          {wholeIds(told ? told.words.sentence : isWorking ? say('app.working') : (telling?.state ?? ''))}
+        </span>
+      </h2>
+      {told && <Doing told={told} />}
+      {!told && !isWorking && telling?.why && <p>{telling.why}</p>}
+    </section>
+  );
+}
+
+function Doing({ told }: { told: ToldStep }) {
+  const { step, words } = told;
+  return (
+    <>
+      <p class="doing">
+        <Ring minutes={step.oilMinutes} />
+        <span>
+          <Times told={told} /> <span>{words.keeps}</span>
+        </span>
+      </p>
+      <div class="step-answers">
+        <button
+          type="button"
+          class="big strong step-answer first"
+          aria-label={say('spill-screen.placed-order', { order: words.order })}
+          onClick={() => sayOfStep(step, 'placed')}
+        >
+          <SeenSign isClean />
+          {say('spill-screen.placed')}
+        </button>
+        <button
+          type="button"
+          class="big step-answer"
+          aria-label={say('spill-screen.cannot-order', { order: words.order })}
+          onClick={() => sayOfStep(step, 'cannot')}
+        >
+          {say('spill-screen.cannot')}
+        </button>
+        <button
+          type="button"
+          class="big step-answer"
+          aria-label={say('spill-screen.gone-past-order', { order: words.order })}
+          onClick={() => sayOfStep(step, 'gone-past')}
+        >
+          {say('spill-screen.gone-past')}
+        </button>
+      </div>
+    </>
+  );
+}
+
+/** What comes next, and what the crews do meanwhile, each with its own answers. */
+function Others({ steps: others }: { steps: readonly ToldStep[] }) {
+  return (
+    <section aria-labelledby="next-steps">
+      <h2 id="next-steps">{say('spill-screen.next')}</h2>
+      <ol class="next-steps">
+        {others.map((told) => {
+          const { step, words } = told;
+          return (
+            <li key={`${step.control} ${step.at}`}>
+              <p class="next-what">
+                {words.sentence} <Times told={told} />
+              </p>
+              <button
+                type="button"
+                class="next-answer"
+                aria-label={say('spill-screen.placed-order', { order: words.order })}
+                onClick={() => sayOfStep(step, 'placed')}
+              >
+                {say('spill-screen.placed')}
+              </button>
+              <button
+                type="button"
+                class="next-answer"
+                aria-label={say('spill-screen.cannot-order', { order: words.order })}
+                onClick={() => sayOfStep(step, 'cannot')}
+              >
+                {say('spill-screen.cannot')}
+              </button>
+            </li>
+          );
+        })}
+      </ol>
+    </section>
+  );
+}
+
+/** What was answered, each with the way back. */
+function Said() {
+  const said = stepsSaid.value;
+  if (said.length === 0) return null;
+  return (
+    <section aria-labelledby="said-steps">
+      <h2 id="said-steps">{say('spill-screen.done-so-far')}</h2>
+      <ul class="said-steps">
+        {said.map((each) => (
+          <SaidStep key={`${each.control} ${each.at}`} said={each} />
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function SaidStep({ said }: { said: StepStanding }) {
+  const order = orderWords(said);
+  return (
+    <li>
+      <Ring minutes={null} isDone={said.is === 'placed'} />
+      <span class="said-what">
+        <strong>{order}</strong> {say(`spill-screen.said-${said.is}`, { time: clockTime(said.time) })}
+      </span>
+      <button
+        type="button"
+        class="quiet said-back"
+        aria-label={say('spill-screen.take-back-order', { order })}
+        onClick={() => sayOfStep(said, 'taken-back')}
+      >
+        {say('spill-screen.take-back')}
+      </button>
+    </li>
+  );
+}
