@@ -42,7 +42,6 @@ export type { Section } from './manning.ts';
 export { type GroundPath, type GroundTravel, groundKeeps, groundTravel } from './oil-film.ts';
 export type { OilFlow } from './oil-flow.ts';
 export { type OilshedZone, oilshed } from './oilshed.ts';
-export { litresToFill, separatorLitres } from './rooms.ts';
 export { compositeRunoffC, DEFAULT_RUNOFF_C, rainForFlow, rationalFlowLps, type Surface } from './runoff.ts';
 export { drainedAreas, type LinkFlow } from './water.ts';
 export { shapeIn, type WayIn, waysInFrom } from './ways-in.ts';
