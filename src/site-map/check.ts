@@ -5,6 +5,7 @@ import { plain } from './meant.ts';
 import { lengthOf, type Point, segmentsMeet } from './measure.ts';
 import { isOfKind, type Link, polygonsOf, type SiteMap } from './model.ts';
 import { type Problem, problem, show } from './problem.ts';
+import { respondingProblems } from './responding.ts';
 import { featureSchemas, type Position } from './schema.ts';
 import { divideShares, SHARE_TOLERANCE } from './shares.ts';
 import { isKind } from './vocabulary.ts';
@@ -17,7 +18,7 @@ const FAR_M = 50_000;
 /**
  * What is odd about a map that could be read: open rings, zones without ground, links to themselves, parallel links,
  * shares that do not add up, pipes that run uphill, links that cross the property line, ends drawn elsewhere, features
- * far from the rest. What needs the drainage graph (loops, dead ends, what goes round the separators) is found there.
+ * far from the rest, and what would spoil a response to a spill. What needs the drainage graph (loops, dead ends, what goes round the separators) is found there.
  * O(features + crossings · log(line segments)).
  */
 export function checkSiteMap(map: SiteMap): Problem[] {
@@ -31,6 +32,7 @@ export function checkSiteMap(map: SiteMap): Problem[] {
     ...endsElsewhere(map),
     ...farApart(map),
     ...misspelt(map),
+    ...respondingProblems(map),
   ];
 }
 

@@ -69,8 +69,8 @@ const controlsOf = <const C extends readonly [string, ...string[]]>(controls: C)
         control: z.enum(controls),
         cost: money.optional().describe("in the site's currency; default by control"),
         minutes: minutes.optional().describe('minutes to set it up; default by control'),
-        holds: share.optional().describe('part of what comes that it keeps, 0 to 1; kept, not used yet'),
-        litres: litres.optional().describe('litres that it can keep; kept, not used yet'),
+        holds: share.optional().describe('part of what comes that it keeps, 0 to 1; default by control'),
+        litres: litres.optional().describe('litres that it can keep; default by control'),
       }),
     )
     .optional()
@@ -108,7 +108,7 @@ const zoneProperties = z.looseObject({
         fluid: z.enum(FLUIDS),
         largestLitres: litres.optional().describe('litres of the largest container'),
         share: share.optional().describe("part of the zone's yield; left out, equal parts"),
-        overMinutes: positive.optional().describe('minutes over which a container runs out; kept, not used yet'),
+        overMinutes: positive.optional().describe('minutes over which the largest container runs out; left out, 10'),
       }),
     )
     .optional(),
@@ -146,7 +146,7 @@ const structureShape = {
   sumpLitres: litres
     .optional()
     .describe('litres below its outlet, which fill first in dry weather; in rain they stand full'),
-  openingMm: positive.optional().describe('millimetres across the opening of its grate; kept, not used yet'),
+  openingMm: positive.optional().describe('millimetres across the opening of its grate; left out, any cover closes it'),
 };
 
 const manholeShape = {
@@ -157,8 +157,8 @@ const manholeShape = {
 };
 
 const valveShape = {
-  state: z.enum(VALVE_STATES).optional().describe('how it stands; left out, open; kept, not used yet'),
-  exercised: date.optional().describe('when it was last turned; kept, not used yet'),
+  state: z.enum(VALVE_STATES).optional().describe('how it stands; left out or unknown, taken to be open'),
+  exercised: date.optional().describe('when it was last turned; for a year after that it is quick to close'),
 };
 
 const chamber = z.looseObject({
@@ -180,7 +180,11 @@ const separatorShape = {
   oilLimitMm: positive.optional().describe('default 25.4'),
   sludgeLimitMm: positive.optional().describe('default 152'),
   packLitres: positive.optional().describe('litres that its sorbent packs take; default half the oil limit’s litres'),
-  roomLitres: litres.optional().describe('litres of oil that it still has room for; kept, not used yet'),
+  roomLitres: litres
+    .optional()
+    .describe(
+      'litres of oil that it still has room for; left out, by its last reading, else 15 L for each L/s of designFlowLps',
+    ),
   chambers: z
     .array(chamber)
     .min(1)
@@ -255,11 +259,11 @@ export const featureSchemas = {
       .record(z.string(), z.number().min(0))
       .optional()
       .describe('{ "sorbentLitres": 80, "covers": 2, "plugs": 1, "booms": 2, "berms": 1, "socks": 4 }'),
-    coverMm: positive.optional().describe('millimetres across its covers; kept, not used yet'),
+    coverMm: positive.optional().describe('millimetres across its covers; left out, they close any grate'),
   }),
   'kit-spot': place('kit-spot', { cost: money.optional().describe('cost of a kit here') }),
   crew: place('crew', {
-    trained: z.boolean().optional().describe('trained to place plugs; left out, no; kept, not used yet'),
+    trained: z.boolean().optional().describe('trained to place plugs, from above; left out, no'),
   }),
   'fuel-stop': place('fuel-stop', { stops: ids.describe('ids of the zones whose fuel it turns off') }),
   'pump-switch': place('pump-switch', { stops: ids.describe('ids of the manholes whose pumps it turns off') }),
@@ -308,18 +312,21 @@ export const siteSchema = z.looseObject({
       controls: z
         .record(z.string(), controlCost)
         .optional()
-        .describe('by control: { "cover": { "cost": 40, "minutes": 2 } }; holds and litres are kept, not used yet'),
+        .describe('by control: { "cover": { "cost": 40, "minutes": 2, "holds": 0.95, "litres": 500 } }'),
       cleanup: z
         .record(z.string(), money)
         .optional()
         .describe('by kind of structure: { "manhole": 350 }; an outfall by what it meets: "stream", "public-drain"'),
       pipePerM: money.optional().describe('per metre of pipe or swale that oil has entered; default 12'),
       swalePerM: money.optional().describe('per metre of swale; left out, as pipePerM'),
-      callOut: money.optional().describe('once for each clean-up; kept, not used yet'),
+      callOut: money.optional().describe('once, where oil gets into something whose cost is not stated; default 1200'),
       perLitre: z
-        .looseObject({ stream: money.optional(), publicDrain: money.optional() })
+        .looseObject({
+          stream: money.optional().describe('default 25'),
+          publicDrain: money.optional().describe('default 10'),
+        })
         .optional()
-        .describe('for each litre that gets there; kept, not used yet'),
+        .describe('for each litre that gets there; 0: no more for more litres'),
     })
     .optional(),
   odds: z
@@ -351,7 +358,7 @@ export const siteSchema = z.looseObject({
   responders: z
     .array(z.looseObject({ role: z.string(), callOutMinutes: minutes.optional(), lps: positive.optional() }))
     .optional()
-    .describe('who can be called: minutes until they are there, and L/s they can take up; kept, not used yet'),
+    .describe('who can be called: minutes from the call until they are there, and L/s they can take up'),
   limits: z
     .record(
       z.string(),

@@ -81,7 +81,14 @@ const ODD = mapOf([
   zone('Z-4', square(0, 0.1)),
   zone('Z-5', square(3, 2).slice(0, 4), { drainsTo: 'CB-3' }),
   feature('STOP-1', 'Point', at(1), { kind: 'fuel-stop', stops: ['Z-9'] }),
-  feature('SW-1', 'Point', at(1), { kind: 'pump-switch', stops: ['MH-9'] }),
+  feature('SW-1', 'Point', at(1), { kind: 'pump-switch', stops: ['MH-9', 'MH-1'] }),
+  feature('DIV-1', 'Point', at(1), { kind: 'diverter', at: 'MH-1', to: 'MH-1' }),
+  basin('V-1', 11, { state: 'unknown' }, 'valve'),
+  // A courtyard, with a crew in it.
+  feature('B-1', 'Polygon', [square(20, 4), [at(20.1, 4.1), at(20.4, 4.1), at(20.4, 4.4), at(20.1, 4.1)]], {
+    kind: 'building',
+  }),
+  feature('CREW-1', 'Point', at(20.35, 4.2), { kind: 'crew' }),
   feature('LINE', 'LineString', [at(0.5, -1), at(0.5, 1)], { kind: 'property-line' }),
 ]);
 
