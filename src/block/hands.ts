@@ -18,8 +18,14 @@ export interface Crew {
   offers: readonly Offer[];
   /** How many of each control each kit holds, by kit and by the control's place in `CONTROLS`. */
   stock: Stock;
-  /** Minutes on foot; Infinity where there is no way. */
-  walk: (from: Position, to: Position) => number;
+  /** Minutes on foot and at a kit from a place to an offer: straight, and by each kit; Infinity where there is no way. */
+  trip: (from: Position, offer: Offer) => Trip;
+}
+
+export interface Trip {
+  straight: number;
+  /** By kit; Infinity too where it has nothing that fits. */
+  byKit: readonly number[];
 }
 
 export type Stock = readonly (readonly number[])[];
@@ -51,21 +57,21 @@ export function without(stock: Stock, control: Control, kit: number): Stock {
  * second walk: what is taken there is settled afterwards. Empty where it cannot. O(kits).
  */
 export function legsTo(
-  { kits, walk }: Crew,
+  { kits, trip }: Crew,
   { standing, isTrained, stock }: { standing: Standing; isTrained: boolean; stock: Stock },
-  { control, minutes, needs, isFromKit, openingMm, position }: Offer,
+  offer: Offer,
 ): Leg[] {
-  if (needs === 'trained' && !isTrained) return [];
-  const straight = standing.free + walk(standing.position, position) + minutes;
-  if (!isFromKit || kits.length === 0) return Number.isFinite(straight) ? [{ minutes: straight, kit: -1 }] : [];
-  const number = numberOf(control);
+  if (offer.needs === 'trained' && !isTrained) return [];
+  const { straight, byKit } = trip(standing.position, offer);
+  const done = (minutes: number) => standing.free + minutes + offer.minutes;
+  if (!offer.isFromKit || kits.length === 0)
+    return Number.isFinite(straight) ? [{ minutes: done(straight), kit: -1 }] : [];
+  const number = numberOf(offer.control);
   const legs: Leg[] = [];
-  kits.forEach((kit, at) => {
-    if (stock[at][number] < 1 || !coverFits(kit, openingMm)) return;
-    const round = walk(standing.position, kit.position) + AT_KIT_MINUTES + walk(kit.position, position);
-    const done = standing.kits.includes(at) ? straight : standing.free + round + minutes;
-    if (Number.isFinite(done)) legs.push({ minutes: done, kit: at });
-  });
+  for (let kit = 0; kit < byKit.length; kit++) {
+    if (stock[kit][number] < 1 || !Number.isFinite(byKit[kit])) continue;
+    legs.push({ minutes: done(standing.kits.includes(kit) ? straight : byKit[kit]), kit });
+  }
   return legs;
 }
 
@@ -137,16 +143,30 @@ export function afterStep(crew: Crew, { standings, stock }: State, step: Step): 
 }
 
 /**
- * Walking between any two of these places, in minutes; each row is worked out when it is first asked for. A search asks
- * for the same few pairs thousands of times, and a row costs a search round all buildings.
+ * The ways from any of these places to an offer, straight and by each kit; each row of walks is worked out when it is first
+ * asked for. A search asks for the same few thousands of times, and a row costs a search round all buildings.
  */
-export function walkingBetween(map: SiteMap, places: readonly Position[]): Crew['walk'] {
+export function tripsBetween(map: SiteMap, places: readonly Position[], kits: readonly KitStock[]): Crew['trip'] {
   const { minutesFrom } = walkingGround(map);
   const rows = new Map<Position, Map<Position, number>>();
-  return (from, to) => {
-    const row = rows.get(from) ?? rowFrom(from);
-    return row.get(to) ?? minutesFrom(from, [to])[0];
+  const walk = (from: Position, to: Position) =>
+    (rows.get(from) ?? rowFrom(from)).get(to) ?? minutesFrom(from, [to])[0];
+  const trips = new Map<Position, Map<Offer, Trip>>();
+  return (from, offer) => {
+    const known = trips.get(from) ?? new Map<Offer, Trip>();
+    trips.set(from, known);
+    const trip = known.get(offer) ?? tripTo(from, offer);
+    known.set(offer, trip);
+    return trip;
   };
+
+  function tripTo(from: Position, { position, openingMm, isFromKit }: Offer): Trip {
+    const byKit = (kit: KitStock) =>
+      coverFits(kit, openingMm)
+        ? walk(from, kit.position) + AT_KIT_MINUTES + walk(kit.position, position)
+        : Number.POSITIVE_INFINITY;
+    return { straight: walk(from, position), byKit: isFromKit ? kits.map(byKit) : [] };
+  }
 
   function rowFrom(from: Position): Map<Position, number> {
     const minutes = minutesFrom(from, places);

@@ -4,7 +4,7 @@ import type { Tried } from './search.ts';
 import { compareOutcomes, type Steps } from './value.ts';
 
 /** Plans that are tried out before the one in hand is taken. */
-const MOST_POLISHED = 300;
+const MOST_POLISHED = 150;
 /** Litres and minutes that differ by less are the same. */
 const ALIKE = 1e-6;
 /** What stands first among equals: the source, then the grate, then the ground, then the next line. */
@@ -93,7 +93,7 @@ function scheduled({ crew, first }: PolishFacts, lists: Lists): Step[] | null {
 }
 
 const outcomeOf = (steps: readonly Step[], { nothing, crew }: PolishFacts): Tried =>
-  steps.reduce((tried, { offer, minutes }) => tried.with(crew.offers[offer], minutes), nothing);
+  nothing.withAll(steps.map(({ offer, minutes }) => ({ offer: crew.offers[offer], minutes })));
 
 /** Below 0 where `a` is the better plan. */
 function compare(a: Plan, b: Plan, { steps, crew }: PolishFacts): number {

@@ -5,9 +5,10 @@ import { compareLitres, compareOutcomes, type Outcome, type Steps, wholeSteps } 
 /** What some controls in place leave, ready to be asked what one more would. */
 export interface Tried extends Outcome {
   /** Litres that get into anything, summed over all places: a control that keeps nothing leaves it as it is. */
-  everywhere: number;
-  /** With one control more. */
+  everywhere(): number;
+  /** With one control more, or with several. */
   with(offer: Offer, minutes: number): Tried;
+  withAll(more: readonly { offer: Offer; minutes: number }[]): Tried;
   /** At best: with these too, each of them as what keeps at least as much. Without what they cost. */
   atBest(more: readonly { offer: Offer; minutes: number }[]): Outcome;
 }
@@ -19,8 +20,9 @@ export interface SearchFacts {
   steps: Steps;
   /** Offers one of which has to be the first to be in place, by their numbers; empty: any may be. */
   first: readonly number[];
-  /** Outcomes that are looked at before the search gives up. */
+  /** Outcomes that are looked at before the search gives up, and before it no longer looks for what only saves money. */
   mostTried: number;
+  mostForMoney: number;
   /** Money by which a plan may be over the best one: as a least sum, and as a part of its own. */
   slack: { money: number; share: number };
 }
@@ -69,6 +71,7 @@ export function bestPlan(facts: SearchFacts): Found {
   };
   const bound = boundOf(search, begun);
   if (canBeat(search, bound)) branch(search, begun, bound);
+  else leaveOpen(search, bound);
   const { steps, tried } = search.best;
   return { steps, outcome: tried, gap: gapOf(search), tried: search.count };
 }
@@ -137,7 +140,7 @@ function withStep(search: Search, { steps, tried, state, left }: Begun, step: St
 
 /** Whether a control more has kept nothing. */
 export const isSame = (a: Tried, b: Tried): boolean =>
-  a.everywhere === b.everywhere && a.litres.every((litres, level) => litres === b.litres[level]);
+  a.litres.every((litres, level) => litres === b.litres[level]) && a.everywhere() === b.everywhere();
 
 /** What the best plan that begins like this leaves at least. */
 function boundOf(search: Search, { tried, state, left, steps }: Begun): Outcome {
@@ -157,9 +160,10 @@ function boundOf(search: Search, { tried, state, left, steps }: Begun): Outcome 
 }
 
 /** Whether a plan that leaves at least this can be better than the best so far by more than the slack. */
-function canBeat({ best, steps, slack }: Search, bound: Outcome): boolean {
+function canBeat({ best, steps, slack, count, mostForMoney }: Search, bound: Outcome): boolean {
   const byLitres = compareLitres(bound.litres, best.tried.litres, steps);
   if (byLitres !== 0) return byLitres < 0;
+  if (count >= mostForMoney) return false;
   return bound.money < best.tried.money - Math.max(slack.money, slack.share * best.tried.money);
 }
 

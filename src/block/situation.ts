@@ -10,7 +10,7 @@ import {
 } from '../spill/index.ts';
 import type { BlockQuestion } from './answer.ts';
 import { newestDay } from './costs.ts';
-import { type Crew, soonestStep, stockOf, walkingBetween, without } from './hands.ts';
+import { type Crew, soonestStep, stockOf, tripsBetween, without } from './hands.ts';
 import { coverFits, type KitStock, kitsOf } from './kits-stock.ts';
 import { inPlace, type Offer, offersFor } from './offers.ts';
 import type { Alone } from './singles.ts';
@@ -54,7 +54,7 @@ export function situationOf(
   const crew: Crew = {
     ...{ starts, kits, offers },
     stock: stockLeft(kits, question),
-    walk: hands ? walkingBetween(map, places) : () => 0,
+    trip: tripsBetween(map, places, kits),
   };
   const placed = placedOf(question, all);
   const isDry = posed.rainMmPerH === 0;

@@ -16,6 +16,7 @@ import type { Hands } from './who.ts';
 const MOST_OFFERS = 24;
 /** Outcomes that a search looks at: work is counted, so the same spill gives the same plan. */
 const MOST_TRIED = 1_500;
+const MOST_FOR_MONEY = 300;
 /** Money that a better plan has to save before it is looked for. */
 const SLACK = { money: 50, share: 0.02 };
 
@@ -33,7 +34,7 @@ export function timedPlan(situation: Situation, hands: Hands): Choice {
   const crew: Crew = { ...situation.crew, offers: best.map(({ offer }) => offer) };
   const first = firstOf(best, { nothing, steps });
   const facts = { crew, nothing, steps, first };
-  const found = bestPlan({ ...facts, mostTried: MOST_TRIED, slack: SLACK });
+  const found = bestPlan({ ...facts, mostTried: MOST_TRIED, mostForMoney: MOST_FOR_MONEY, slack: SLACK });
   const choice = (placed: readonly Step[]): Choice => ({
     chosen: placed.map((step) => chosenBy(crew, hands, step)),
     ...{ why: null, state: 'running', gap: gapOf(found) },

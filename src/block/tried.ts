@@ -25,11 +25,19 @@ export const litresOf = ({ toWater, toPublicDrain, pastGrates }: SpillRun): Litr
  * counted on. `spent` is what those controls cost that are not in place yet.
  */
 export function triedRun(model: SpillModel, run: SpillRun, cleanUpAfter: CleanUpAfter, spent = 0): Tried {
+  const after = (next: SpillRun, cost: number) => triedRun(model, next, cleanUpAfter, spent + cost);
   return {
     litres: litresOf(run),
     money: spent + cleanUpAfter(run).cost,
-    everywhere: run.fouled(0).reduce((sum, { litres }) => sum + litres, 0),
-    with: (offer, minutes) => triedRun(model, run.with(inPlace(offer, minutes)), cleanUpAfter, spent + offer.cost),
+    everywhere: () => run.fouled(0).reduce((sum, { litres }) => sum + litres, 0),
+    with: (offer, minutes) => after(run.with(inPlace(offer, minutes)), offer.cost),
+    withAll: (more) =>
+      after(
+        model.run([...run.placed, ...more.map(({ offer, minutes }) => inPlace(offer, minutes))], {
+          countsGround: false,
+        }),
+        more.reduce((sum, { offer }) => sum + offer.cost, 0),
+      ),
     atBest: (more) => {
       const placed = [...run.placed, ...more.map(({ offer, minutes }) => inPlace(offer.atBest, minutes))];
       const least = model.run(placed, { countsGround: false });
