@@ -43,61 +43,95 @@ async function touchZone(id: string, [across, down]: [number, number]): Promise<
   await page.touchscreen.tap(box.x + box.width * across, box.y + box.height * down);
 }
 
+const button = (name: string | RegExp) => page.getByRole('button', { name, exact: typeof name === 'string' });
+
+/** Says what it is and how much, as on the screen. */
+async function tell(fluid: RegExp, amount: RegExp): Promise<void> {
+  await button(fluid).tap();
+  await button(amount).tap();
+}
+
+const isIn = async (selector: string) => {
+  const [box, tabs] = [
+    await page.locator(selector).first().boundingBox(),
+    await page.locator('.questions').boundingBox(),
+  ];
+  return (box?.y ?? 999) + (box?.height ?? 999) <= (tabs?.y ?? 0);
+};
+
 describe('a spill on a phone', () => {
-  test('two touches give the answer: where, and how much', async () => {
-    await open('#spill=Z1');
-    await answered(/^A spill on Fuel island: close the valve V-1 all the same, and call\./);
+  test('nothing is guessed: no plan before somebody has said where, what and how much', async () => {
+    await open();
+    await button('Spill now').tap();
+    await answered(/^Where is it\?$/);
+    expect(await page.locator('.orders, .kept-out').count()).toBe(0);
     await touchZone('Z4', [0.1, 0.5]);
-    await answered(/^A spill on Trailer row A: close the valve V-1 now\./);
+    await expect.poll(() => words('.on-ground'), SLOW).toContain('On Trailer row A');
+    await button(/^diesel/).tap();
+    expect(await page.locator('.orders, .kept-out').count()).toBe(0);
+    await button(/^A drum/).tap();
+    await answered(/^A spill on Trailer row A: .+: .+\.$/);
     expect(await page.locator('.spilled').count()).toBe(1);
-    const before = await page.locator('.arrival-row .row-range').allTextContents();
-    await page.getByRole('button', { name: /^A hose/ }).tap();
-    await expect.poll(() => page.locator('.arrival-row .row-range').allTextContents()).not.toEqual(before);
-    // What to do stands above the questions without a drag, with its deadline.
-    const [step, tabs] = [
-      await page.locator('.orders li').first().boundingBox(),
-      await page.locator('.questions').boundingBox(),
-    ];
-    expect((step?.y ?? 999) + (step?.height ?? 999)).toBeLessThanOrEqual(tabs?.y ?? 0);
-    expect(await words('.orders .action')).toMatch(
-      /Oil is there no sooner than in \d+ min; you can be done in \d+ min\./,
-    );
+    expect(await isIn('.kept-out')).toBe(true);
+    const before = await words('.kept-out');
+    await button(/^A truck’s tank/).tap();
+    await expect.poll(() => words('.kept-out'), SLOW).not.toBe(before);
+    await button('Another place').tap();
+    await answered(/^Where is it\?$/);
   });
 
-  test('the clock counts down by the time of day, survives a reload, and is saved for the log book', async () => {
+  test('one thing after the other, each can be taken back, until it is held; kept through a reload, and saved', async () => {
     const context = await browser.newContext({ ...PHONE, reducedMotion: 'reduce', timezoneId: 'America/Denver' });
     page = await context.newPage();
     await page.clock.install({ time: START });
-    await page.goto(`${server.address}/`);
-    await page.getByRole('button', { name: 'Spill now' }).tap();
-    await page.locator('.orders .action').waitFor();
-    await touchZone('Z4', [0.1, 0.5]);
-    await answered(/Trailer row A/);
-    const minutes = Number(/no sooner than in (\d) min/.exec(await words('.orders .action'))?.[1]);
-    await page.getByRole('button', { name: 'It is real: start the clock' }).tap();
-    await answered(/^Now: close the valve V-1\./);
-    // As a phone that sleeps: no tick comes for a while, and then the time has gone on.
-    await page.clock.fastForward((minutes - 1) * 60_000);
-    await expect.poll(() => words('.orders .deadline'), SLOW).toMatch(/^Oil in \d+ s, at 14:0\d\.$/);
-    await expect.poll(() => words('.arrival-row strong'), SLOW).toBe('oil can be there');
-    expect(await page.locator('.front-way').count()).toBeGreaterThan(2);
+    await page.goto(`${server.address}/#spill=Z5`);
+    await tell(/^diesel/, /^A drum/);
+    await page.locator('.kept-out').waitFor();
+    await button(/^It is running/).tap();
+    await page.locator('.step-answers').waitFor();
+    expect(await words('.before-step')).toMatch(/[Gg]loves/);
+    const first = await words('.now .answer');
+    expect(first).toMatch(/^You: .+\.$/);
     // A stray touch does not move a real spill.
-    await touchZone('Z5', [0.5, 0.5]);
-    expect(await words('.answer')).toMatch(/^Now: close/);
+    await touchZone('Z4', [0.1, 0.5]);
+    expect(await words('.now .answer')).toBe(first);
 
+    await button(/^Cannot: /)
+      .first()
+      .tap();
+    await expect.poll(() => words('.now .answer'), SLOW).not.toBe(first);
+    expect(await words('.said-steps li')).toContain('Cannot be done');
+    await button(/^Take back: /).tap();
+    await expect.poll(() => words('.now .answer'), SLOW).toBe(first);
+    const kept = await words('.kept-litres');
+    await page.clock.fastForward(4 * 60_000);
+    await button(/^Placed: /)
+      .first()
+      .tap();
+    await expect.poll(() => words('.said-steps li'), SLOW).toContain('In place since 14:04');
     await page.reload();
-    await answered(/^Now: close the valve V-1\./);
-    expect(await words('.elapsed')).toMatch(/^\d:\d\d/);
-    await page.getByRole('button', { name: 'Placed: Close the valve V-1' }).tap();
-    await answered(/^All is in place\./);
-    expect(await page.locator('.act-ring.done .seen-tick').count()).toBe(1);
+    await page.locator('.now .answer').waitFor();
+    expect(await words('.said-steps li')).toContain('In place since 14:04');
+    expect(await words('.elapsed-time')).toMatch(/^4:\d\d$/);
+    for (let step = 0; step < 8 && (await page.locator('.step-answers').count()) > 0; step++) {
+      const order = await words('.now .answer');
+      await page.clock.fastForward(2 * 60_000);
+      await button(/^Placed: /)
+        .first()
+        .tap();
+      await expect.poll(() => words('.now .answer'), SLOW).not.toBe(order);
+    }
+    // Never "all is in place" while oil runs on: held, or handed over.
+    expect(await words('.now .answer')).toMatch(/^(Held:|Nothing left to place helps\.)/);
+    expect(kept).not.toBe('');
+    expect(await page.locator('.act-ring.done .seen-tick').count()).toBeGreaterThan(0);
     await page.locator('.call', { hasText: '555-0112' }).evaluate((link) => {
       link.addEventListener('click', (event) => event.preventDefault());
       (link as HTMLElement).click();
     });
     await page.getByLabel('Your name').fill('J. Ortega');
     const download = page.waitForEvent('download');
-    await page.getByRole('button', { name: 'Save this spill' }).tap();
+    await button('Save this spill').tap();
     const entry = JSON.parse(readFileSync(await (await download).path(), 'utf8'));
     expect(Object.keys(entry)).toEqual(['id', 'site', 'kind', 'at', 'by', 'body', 'photos']);
     expect(entry).toMatchObject({
@@ -106,32 +140,45 @@ describe('a spill on a phone', () => {
       at: expect.stringMatching(/^2026-05-30T14:00:\d\d-06:00$/),
       by: 'J. Ortega',
     });
-    expect(entry.body.placed).toMatchObject([{ at: 'V-1', control: 'valve' }]);
+    expect(entry.body).toMatchObject({
+      zone: 'Z5',
+      fluid: 'diesel',
+      placed: [{ at: 'CB-2' }, ...entry.body.placed.slice(1)],
+    });
     expect(entry.body.called).toMatchObject([{ role: 'fire service', phone: '555-0112' }]);
-    expect(entry.body.point).toHaveLength(2);
-    await page.getByRole('button', { name: 'End this spill' }).tap();
-    await page.getByRole('button', { name: 'End it' }).tap();
-    await answered(/^A spill on Trailer row A/);
+    await button('End this spill').tap();
+    await button('End it').tap();
+    await answered(/^A spill on Trailer row B/);
     await page.reload();
-    await page.locator('form.spill').waitFor();
+    await answered(/^A spill on Trailer row B/);
     expect(await page.locator('.elapsed').count()).toBe(0);
   });
 
-  test('gasoline: out and call, with the call in reach', async () => {
+  test('gasoline, and what nobody knows: out and call, with the call in reach, and nothing else on top', async () => {
     await open('#spill=Z11');
-    await answered(/Drum store/);
-    // Gasoline is one of several fluids here, so none is taken for granted.
-    expect(await page.getByLabel('What was spilled').inputValue()).toBe('');
-    expect(await words('.advice')).toContain('If this is gasoline');
-    await page.getByLabel('What was spilled').selectOption('gasoline');
-    await answered(/no one goes near gasoline/);
-    expect(await page.locator('.orders').count()).toBe(0);
-    await page.locator('.column-inner').evaluate((column) => column.scrollTo(0, 0));
+    await button('I do not know').tap();
+    await expect.poll(() => words('.get-out'), SLOW).toContain('get everyone out');
+    expect(await page.locator('.orders, .kept-out, .step-answers').count()).toBe(0);
     const call = page.locator('.call').first();
-    expect(await call.getAttribute('href')).toBe('tel:5550112');
-    const [link, tabs] = [await call.boundingBox(), await page.locator('.questions').boundingBox()];
-    expect(link?.height).toBeGreaterThanOrEqual(56);
-    expect((link?.y ?? 999) + (link?.height ?? 999)).toBeLessThanOrEqual(tabs?.y ?? 0);
+    expect(await call.getAttribute('href')).toMatch(/^tel:(911|5550112)$/);
+    expect((await call.boundingBox())?.height).toBeGreaterThanOrEqual(56);
+    await button('It is no gasoline and no other light fuel').tap();
+    expect(await button(/^gasoline/).count()).toBe(0);
+    await tell(/^diesel/, /^A drum/);
+    await answered(/^A spill on Drum store/);
+    await button(/^gasoline/).tap();
+    await expect.poll(() => words('.get-out'), SLOW).toContain('Gasoline');
+    expect(await page.locator('.orders, .kept-out').count()).toBe(0);
+  });
+
+  test('still running: a minute’s litres are asked for, and the plan is for what comes', async () => {
+    await open('#spill=Z5');
+    await button(/^diesel/).tap();
+    await button('Still running').tap();
+    expect(await page.locator('.kept-out').count()).toBe(0);
+    await button(/^A stream/).tap();
+    await answered(/^A spill on Trailer row B/);
+    expect(await words('.column-inner')).toContain('taken to stop after 60 min');
   });
 
   test.each([
@@ -139,13 +186,13 @@ describe('a spill on a phone', () => {
     ['is off the map', [8.5, 47.3], true, /from this yard\. Tap the place on the map instead\.$/],
     ['is refused', [0, 0], false, /not allowed to tell where it is\. Tap the place on the map instead\.$/],
   ] as const)('“here” where the place %s', async (_, [longitude, latitude], isAllowed, said) => {
-    await open('#spill=Z1', {
+    await open('#/spill', {
       geolocation: { longitude, latitude, accuracy: 5 },
       permissions: isAllowed ? ['geolocation'] : [],
     });
-    await answered(/Fuel island/);
-    await page.getByRole('button', { name: 'Here, where I am' }).tap();
-    await expect.poll(() => words('.where [role=status]'), SLOW).toMatch(said);
+    await answered(/^Where is it\?$/);
+    await button('Here, where I am').tap();
+    await expect.poll(() => words('.spill-mode [role=status]'), SLOW).toMatch(said);
     expect(await page.locator('.spilled').count()).toBe(said.source.startsWith('^Within') ? 1 : 0);
   });
 
@@ -156,14 +203,15 @@ describe('a spill on a phone', () => {
     await page.evaluate(() => {
       location.hash = '#spill=Z12';
     });
-    await answered(/^A spill on Scrap corner/);
+    await expect.poll(() => words('.on-ground'), SLOW).toContain('On Scrap corner');
   });
 
-  test('while the clock runs axe finds no fault, nothing is wide or low, and the keyboard ticks', async () => {
+  test('while the clock runs axe finds no fault, nothing is wide or low, and the keyboard answers', async () => {
     await open('#spill=Z4');
-    await answered(/Trailer row A/);
-    await page.getByRole('button', { name: 'It is real: start the clock' }).tap();
-    await answered(/^Now: /);
+    await tell(/^diesel/, /^A drum/);
+    await page.locator('.kept-out').waitFor();
+    await button(/^It is running/).tap();
+    await page.locator('.step-answers').waitFor();
     for (const summary of await page.locator('.fold summary').all()) await summary.click();
     const { violations } = await new AxeBuilder({ page }).analyze();
     expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
@@ -174,9 +222,13 @@ describe('a spill on a phone', () => {
         .map((each) => each.outerHTML.slice(0, 80)),
     );
     expect(low).toEqual([]);
-    await page.getByRole('button', { name: /^Placed: / }).focus();
+    await button(/^Placed: /)
+      .first()
+      .focus();
     await page.keyboard.press('Enter');
-    await expect.poll(() => page.locator('.step.done').count()).toBe(1);
+    await expect.poll(() => page.locator('.said-steps li').count(), SLOW).toBe(1);
+    // What comes next is spoken: the focus stands on it.
+    await expect.poll(() => page.evaluate(() => document.activeElement?.id), SLOW).toBe('now');
   });
 });
 
@@ -206,7 +258,8 @@ describe('without a network', () => {
     await own.close();
     await page.goto(`${own.address}/#spill=Z12`);
     await page.reload();
-    await answered(/^A spill on Scrap corner: cover CB-11 all the same/);
+    await tell(/^diesel/, /^A drum/);
+    await answered(/^A spill on Scrap corner: You: /);
     await page.locator('.yard-menu select').selectOption('gravel-haul-yard');
     await expect.poll(() => page.locator('.ground [data-zone]').count(), SLOW).toBe(8);
     const name = 'mine.geojson';

@@ -13,7 +13,7 @@ export function Costs({ answer: { plan, doNothingCost }, telling }: { answer: Pl
         <CostBar name={say('spill-screen.doing-nothing')} part={doNothingCost / most} />
       </dl>
       <p>{telling.costs}</p>
-      <details>
+      <details class="fold">
         <summary>{say('spill-screen.cost-range')}</summary>
         <p>{telling.costRange}</p>
       </details>

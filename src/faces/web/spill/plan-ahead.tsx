@@ -62,11 +62,15 @@ export function PlanAhead({ answer }: { answer: PlanAnswer | null }) {
   );
 }
 
+/** Less than this is not told as getting anywhere. */
+const LEAST_LITRES = 0.05;
+
 /** The figure that stays: what is kept out, against doing nothing since the spill began. */
 export function KeptOut({ answer }: { answer: PlanAnswer }) {
   const spill = block.value?.spill;
   const nothing = spill ? { ...answer.doNothing, litres: spill.litres, pastGrates: spill.pastGrates } : undefined;
   const { litres, of, from } = keptOut(answer, nothing);
+  if (of < LEAST_LITRES) return <p class="kept-out">{say('spill-screen.none-gets-there')}</p>;
   return (
     <p class="kept-out">
       <strong class="kept-litres">{voice.value.text({ litres })}</strong>{' '}

@@ -66,6 +66,9 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
 
 const getsOut = ({ plan }: PlanAnswer) => plan.litres.toWater + plan.litres.toPublicDrain > 0;
 
+/** A longer order is set smaller. */
+const LONG = 36;
+
 /** What to do now; spoken, and given the focus, when it becomes another thing. */
 function Now({
   told,
@@ -87,13 +90,12 @@ function Now({
     order.current?.scrollIntoView({ block: 'nearest' });
   }, [key]);
   const isWorking = !told && (isStale.value || !telling);
+  const words = told ? told.words.sentence : isWorking ? say('app.working') : (telling?.state ?? '');
   return (
     <section class={told ? 'now' : 'now calm'} aria-labelledby="now">
       {told && told.words.before.length > 0 && <p class="before-step">{told.words.before.join(' ')}</p>}
       <h2 id="now" class="answer" ref={order} tabIndex={-1} aria-live="assertive" aria-busy={isStale.value}>
-        <span class="answer-order">
-          {wholeIds(told ? told.words.sentence : isWorking ? say('app.working') : (telling?.state ?? ''))}
-        </span>
+        <span class={words.length > LONG ? 'answer-order long' : 'answer-order'}>{wholeIds(words)}</span>
       </h2>
       {told && <Doing told={told} />}
       {!told && !isWorking && telling?.why && <p>{telling.why}</p>}

@@ -76,9 +76,11 @@ function FirstWords() {
   const danger = { fluid: fluid === 'unknown' ? null : (fluid ?? 'other'), mayBeGasoline: mayBeGasoline.value };
   return (
     <div class="first-words">
-      {safetyFor(danger).first.map((each) => (
-        <p key={each.told}>{voice.value.tell(each)}</p>
-      ))}
+      <p>
+        {safetyFor(danger).first.map((each) => (
+          <span key={each.told}>{voice.value.tell(each)} </span>
+        ))}
+      </p>
     </div>
   );
 }
