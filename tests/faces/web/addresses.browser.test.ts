@@ -62,7 +62,8 @@ describe('an address', { timeout: 60_000 }, () => {
     const shown = () =>
       page.evaluate(() => [document.documentElement.lang, document.documentElement.classList.contains('night')]);
     expect(await shown()).toEqual(['es', true]);
-    await expect.poll(() => page.locator('form.spill .amount').textContent(), SLOW).toContain('Litros');
+    await page.getByRole('button', { name: /^diésel/ }).click();
+    await expect.poll(() => page.getByLabel('O la cantidad exacta, en litros').count(), SLOW).toBe(1);
     expect(await hashOf(page)).toBe('#/spill/Z1?yard=freight-depot&lang=es&units=si&look=night');
     const other = await tab();
     expect(await other.evaluate(() => document.documentElement.lang)).toBe('en');
@@ -113,7 +114,7 @@ describe('an address', { timeout: 60_000 }, () => {
     await expect.poll(() => notice(page).textContent(), SLOW).toContain('not on this device');
     await bring(page);
     await expect.poll(() => hashOf(page), SLOW).toBe(`#/spill/Z2?yard=${mark}`);
-    expect(await page.locator('form.spill .where select').inputValue()).toBe('Z2');
+    expect(await page.locator('.on-ground').getAttribute('data-zone')).toBe('Z2');
   });
 
   test('that opens a form has a step before it, so that Back closes the form and stays', async () => {

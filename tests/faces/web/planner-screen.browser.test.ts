@@ -103,7 +103,7 @@ describe('the planner', { timeout: LONG_MS }, () => {
     await page.locator('svg.curve').waitFor(SLOW);
     // Other questions are answered as before.
     await page.getByRole('button', { name: 'Spill now' }).click();
-    await answered(/^A spill on /);
+    await answered(/^Where is it\?$/);
     await page.getByRole('button', { name: 'Prepare', exact: true }).click();
     await answered(/^\$349,149 keeps /);
 

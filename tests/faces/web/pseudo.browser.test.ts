@@ -126,29 +126,52 @@ async function walkOilFound(page: Page, { look, openFolds, print, pressIfThere }
 
 async function walkSpill(page: Page, { look, ask, openFolds, print, pressIfThere }: Walk): Promise<void> {
   await ask(1);
-  await look('a spill');
-  await pressIfThere('.where-to .more');
-  await page.locator('.spill .choices button').nth(1).click();
-  await look('a spill in the rain');
-  const fluids = page.locator('.spill select:has(option[value=gasoline])');
-  for (const fluid of ['gasoline', 'coolant', '']) {
-    await fluids.selectOption(fluid);
-    await look(`a spill of ${fluid || 'something'}`);
+  await look('where a spill is');
+  const zones = page.locator('.spill-ask select');
+  const ids = await zones
+    .locator('option')
+    .evaluateAll((all) => all.flatMap((each) => each.getAttribute('value') || []));
+  const fluids = page.locator('[aria-labelledby="what-is-it"] button');
+  const amounts = page.locator('[aria-labelledby="how-much"] .choices.big-ones').first().locator('button');
+  await zones.selectOption(ids[0]);
+  await look('what a spill is');
+  // The last fluid is the one that nobody knows.
+  await fluids.last().click();
+  await look('what may be gasoline');
+  await page.locator('.spill-mode > button.big').last().click();
+  await fluids.first().click();
+  await amounts.last().click();
+  await look('a spill that still runs');
+  await amounts.first().click();
+  for (const fluid of await fluids.all()) {
+    const isKnown = (await fluids.count()) > 0;
+    if (!isKnown) break;
+    await fluid.click();
+    await look('a spill of something');
+    if ((await page.locator('.get-out').count()) > 0) {
+      await page.locator('.spill-mode > button.big').last().click();
+      await fluids.first().click();
+    }
   }
-  const zones = page.locator('.where select');
-  const ids = await zones.locator('option').evaluateAll((all) => all.map((each) => each.getAttribute('value') ?? ''));
   for (const id of ids) {
+    await page.locator('.on-ground button').click();
     await zones.selectOption(id);
     await look('a spill on a zone');
   }
+  await pressIfThere('.spill-mode .more');
+  await page.locator('form.spill .choices button').nth(1).click();
+  await look('a spill in the rain');
   await print('a spill');
-  await fluids.selectOption('diesel');
   await page.locator('.start-clock').click();
   await openFolds();
   await look('a clock that runs');
-  const placed = page.locator('.step:not(.done) .big');
-  while ((await placed.count()) > 0) await placed.first().click();
-  await look('all in place');
+  const placed = page.locator('.step-answer.first');
+  await page.locator('.step-answer').nth(1).click();
+  await look('a step that cannot be done');
+  for (let step = 0; step < 9 && (await placed.count()) > 0; step++) {
+    await placed.click();
+    await look('a step that is in place');
+  }
   await print('a clock that runs');
   await page.locator('.save-spill .quiet').last().click();
   await look('the end of a spill');

@@ -31,7 +31,7 @@ export function OnGround() {
   const guessed = block.value?.problems.find(({ code }) => code === 'inlet-guessed' || code === 'no-inlet');
   const words = hereWords.value ?? (guessed && `${capital(voice.value.text(guessed.message), voice.value.locale)}.`);
   return (
-    <div class="on-ground">
+    <div class="on-ground" data-zone={zone ?? undefined}>
       <p class="on-ground-name">
         {zone === null ? say('spill-screen.point-outside') : say('spill-screen.on-zone', { zone: nameOf(zone) })}
         {!isClockOn.value && (
