@@ -78,13 +78,11 @@ export interface GroundTravel {
  */
 export function groundTravel({ metres, slope, surface, flowLps, fluid, isDry }: GroundPath): GroundTravel {
   const minutes = metres / overlandMps(slope, isPaved(surface)) / 60;
-  const keepsLitres = isDry ? groundKeeps(surface, metres) : 0;
-  const likely = { waterMinutes: minutes, keepsLitres, flowLps };
-  if (!isDry || flowLps <= NO_LPS || metres === 0)
-    return { ...oilTimes({ ...likely, filmMinutes: 0 }), lateMinutes: minutes };
+  if (!isDry) return { minutes, filmMinutes: minutes, likelyMinutes: minutes, lateMinutes: minutes, keepsLitres: 0 };
+  const ground = { waterMinutes: minutes, keepsLitres: groundKeeps(surface, metres), flowLps };
   const film: Film = { slope: Math.max(LEAST_FALL, slope), flowLps, fluid };
-  const times = oilTimes({ ...likely, filmMinutes: filmMinutes(metres, film) });
-  const late = oilTimes({ ...likely, filmMinutes: freeSpreadMinutes(metres, film) });
+  const times = oilTimes({ ...ground, filmMinutes: filmMinutes(metres, film) });
+  const late = oilTimes({ ...ground, filmMinutes: freeSpreadMinutes(metres, film) });
   return { ...times, lateMinutes: Math.max(times.likelyMinutes, late.likelyMinutes) };
 }
 
@@ -103,14 +101,11 @@ export function oilTimes({
   keepsLitres: number;
   flowLps: number;
 }): Omit<GroundTravel, 'lateMinutes'> {
-  const slower = flowLps > NO_LPS ? Math.max(waterMinutes, filmMinutes) : waterMinutes;
-  return {
-    minutes: waterMinutes,
-    filmMinutes: slower,
-    likelyMinutes:
-      keepsLitres > 0 && flowLps > NO_LPS ? Math.max(waterMinutes, slower - keepsLitres / flowLps / 60) : slower,
-    keepsLitres,
-  };
+  const keeps = { minutes: waterMinutes, keepsLitres };
+  if (flowLps <= NO_LPS) return { ...keeps, filmMinutes: waterMinutes, likelyMinutes: waterMinutes };
+  const slower = Math.max(waterMinutes, filmMinutes);
+  const likelyMinutes = Math.max(waterMinutes, slower - keepsLitres / flowLps / 60);
+  return { ...keeps, filmMinutes: slower, likelyMinutes };
 }
 
 /** A film that runs down a plane: fall ÷ length and L/s above 0; a fluid that nobody knows is null. */

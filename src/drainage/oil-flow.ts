@@ -38,7 +38,7 @@ export function oilFlows(
       ...flow,
       ...oilTimes({
         waterMinutes: flow.minutes,
-        filmMinutes: lengthM === 0 ? 0 : lengthM / velocityMps / 60,
+        filmMinutes: lengthM / velocityMps / 60,
         keepsLitres: link.kind === 'swale' ? groundKeeps('grass', lengthM) : 0,
         flowLps,
       }),

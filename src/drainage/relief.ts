@@ -21,7 +21,7 @@ export interface EventFlow {
  */
 export function carryEvent(drainage: Drainage, comesIn: Float64Array): EventFlow {
   const { order, waterShare } = drainage;
-  const { nodeCount, rows, targets, loops } = order;
+  const { nodeCount, loops } = order;
   const reliefs = reliefPlaces(drainage);
   if (reliefs.length === 0) return { flowLps: carryWater(drainage, comesIn), share: waterShare };
   const share = waterShare.slice();
@@ -33,17 +33,14 @@ export function carryEvent(drainage: Drainage, comesIn: Float64Array): EventFlow
     const end = isLoop ? loops[loop++].end : place + 1;
     const here: number[] = [];
     while (relief < reliefs.length && reliefs[relief] < end) here.push(reliefs[relief++]);
-    if (!isLoop) {
-      for (const each of here) divideAt(drainage, each, { flowLps: flowLps[each], share });
-      for (let edge = rows[place]; edge < rows[end]; edge++) flowLps[targets[edge]] += flowLps[place] * share[edge];
-      continue;
-    }
-    if (here.length > 0) {
+    let whenShut = flowLps;
+    if (isLoop && here.length > 0) {
       for (const each of here) divideAt(drainage, each, { flowLps: 0, share });
-      const whenShut = flowLps.slice();
+      whenShut = flowLps.slice();
       carryLoop(carried, { first: place, end, entered: whenShut });
-      for (const each of here) divideAt(drainage, each, { flowLps: whenShut[each], share });
     }
+    for (const each of here) divideAt(drainage, each, { flowLps: whenShut[each], share });
+    // A place outside loops is carried on as a loop of one.
     carryLoop(carried, { first: place, end, entered: flowLps });
     place = end - 1;
   }

@@ -145,6 +145,17 @@ describe('what the ground keeps first', () => {
     });
   });
 
+  test('the late end is that of free spread, or of the stream where that is still narrower than it', () => {
+    const far = path({ metres: 20, fluid: 'gear-oil' });
+    const film = { slope: 0.02, flowLps: 0.1, fluid: 'gear-oil' as const };
+    expect(groundTravel(far).lateMinutes).toBeCloseTo(freeSpreadMinutes(20, film) - 25.4 / 0.1 / 60, 9);
+    const steep = { ...film, slope: 0.3 };
+    expect(freeSpreadMinutes(0.02, steep)).toBeLessThan(filmMinutes(0.02, steep));
+    const near = groundTravel(path({ ...steep, metres: 0.02 }));
+    expect(near.likelyMinutes).toBeGreaterThan(near.minutes);
+    expect(near.lateMinutes).toBe(near.likelyMinutes);
+  });
+
   test('no way and no flow: no time beyond water’s', () => {
     expect(groundTravel(path({ metres: 0 }))).toEqual({
       minutes: 0,
@@ -153,8 +164,10 @@ describe('what the ground keeps first', () => {
       lateMinutes: 0,
       keepsLitres: 0,
     });
-    const still = groundTravel(path({ flowLps: 0 }));
-    expect([still.likelyMinutes, still.lateMinutes]).toEqual([still.minutes, still.minutes]);
+    for (const flowLps of [0, 1e-300, 1e-12]) {
+      const { minutes, ...still } = groundTravel(path({ flowLps }));
+      expect(still).toEqual({ filmMinutes: minutes, likelyMinutes: minutes, lateMinutes: minutes, keepsLitres: 12.7 });
+    }
   });
 
   test('flat ground runs as if it fell by one in a thousand', () => {

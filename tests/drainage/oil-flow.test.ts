@@ -210,6 +210,30 @@ describe('what stands in the way takes its time', () => {
   });
 });
 
+test('a pump’s burst divides below it as the water does', () => {
+  const drainage = yard({
+    structures: {
+      A: { kind: 'manhole', pumped: { lps: 5, startLitres: 600 } },
+      B: { kind: 'manhole' },
+      C: { kind: 'catch-basin', sumpLitres: 300 },
+      D: { kind: 'catch-basin', sumpLitres: 300 },
+      OUT: { kind: 'outfall' },
+    },
+    links: {
+      P1: { from: 'A', to: 'B', lengthM: 10 },
+      P2: { from: 'B', to: 'C', lengthM: 10, share: 0.2 },
+      P3: { from: 'B', to: 'D', lengthM: 10, share: 0.8 },
+      P4: { from: 'C', to: 'OUT', lengthM: 10 },
+      P5: { from: 'D', to: 'OUT', lengthM: 10 },
+    },
+  });
+  const { minutes, flows } = arrivalTimes(drainage, [release('A', 0.5)], { rainMmPerH: 0 });
+  const leaves = (id: string, lps: number, link: string) =>
+    minutes[flowIndexOf(drainage, id)] + 300 / lps / 60 + (flows[edgeOf(drainage, link)]?.minutes ?? 0);
+  expect(leaves('C', 1, 'P4')).toBeGreaterThan(leaves('D', 4, 'P5'));
+  expect(minutes[flowIndexOf(drainage, 'OUT')]).toBeCloseTo(leaves('D', 4, 'P5'), 9);
+});
+
 test('a hundred-million-millionth part of the water is none of it, and makes no nonsense', () => {
   const drainage = yard({
     structures: { A: { kind: 'manhole' }, B: { kind: 'manhole' }, C: { kind: 'manhole' } },

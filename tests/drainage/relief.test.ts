@@ -101,6 +101,20 @@ describe('a relief pipe', () => {
     expect(shareOf('RELIEF')).toBeCloseTo(0.25, 6);
     expect(at('D') + at('E')).toBeCloseTo(8, 6);
     expect(carried(links, 4).at('E')).toBe(0);
+    // What leaves the loop goes on.
+    const on = carried({ ...links, ON: { from: 'D', to: 'F' }, OVER: { from: 'D', to: 'G', aboveLps: 1 } }, 8);
+    expect(on.at('F')).toBeCloseTo(1, 9);
+    expect(on.at('F') + on.at('G')).toBeCloseTo(on.at('D'), 12);
+  });
+
+  test('leaves the map’s own shares and what comes in as they are', () => {
+    const { drainage, comesIn, share, flowLps } = carried(weir(), 40);
+    expect([...comesIn].filter((lps) => lps > 0)).toEqual([40]);
+    expect(share).not.toEqual(drainage.waterShare);
+    expect(drainage.waterShare).toEqual(
+      yard({ structures: { A: MANHOLE, B: MANHOLE, C: MANHOLE }, links: weir() }).waterShare,
+    );
+    expect(flowLps).not.toBe(comesIn);
   });
 });
 
