@@ -54,6 +54,18 @@ describe('what the worker answers', () => {
     expect(answers.block({ place: { zone: 'Z1' }, litres: 10 }).answer?.inlets).toEqual(['CB-1']);
   });
 
+  test('where oil has passed a structure, nothing is planned at its inlet nor above it', () => {
+    const { answers } = opened();
+    const question = { place: { zone: 'Z1' }, litres: 100, fluid: 'diesel' } as const;
+    const placesOf = (goneBy: string[]) =>
+      answers.block({ ...question, goneBy }).answer?.singles.map(({ at, control }) => `${control} ${at}`) ?? [];
+    const all = placesOf([]);
+    expect(all).toEqual(expect.arrayContaining(['cover CB-1', 'sock CB-1', 'plug SEP-1', 'boom OUT-1']));
+    expect(placesOf(['CB-1'])).toEqual(all.filter((each) => !/^(cover|sock) CB-1$/.test(each)));
+    expect(placesOf(['SEP-1'])).toEqual(all.filter((each) => !/ CB-1$/.test(each)));
+    expect(placesOf(['NOWHERE'])).toEqual(all);
+  });
+
   test('findings with an error are left out, the rest is kept', () => {
     const findings = [found('F1', 'SEP-1', 5), found('F2', 'NOWHERE', 5)];
     const { answers } = opened();

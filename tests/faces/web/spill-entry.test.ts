@@ -31,6 +31,8 @@ const record: SpillRecord = {
     { at: 'V-1', control: 'valve', is: 'cannot', time: NOON + 200_000 },
   ],
   called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: NOON + 60_000 }],
+  reached: { reachedWaterOrPublicDrain: false, madeSheen: true },
+  reference: ' R-17 ',
 };
 const site = { format: 'oilshed-site', version: 1, name: 'Tarn Lane', timeZone: 'America/Denver' } as const;
 
@@ -53,6 +55,9 @@ describe('an entry of the log book about a spill', () => {
         cannot: [{ at: 'V-1', control: 'valve', time: '2026-05-30T14:08:20-06:00' }],
         gonePast: [],
         called: [{ role: 'fire service', name: 'Desk', phone: '555-0112', time: '2026-05-30T14:06:00-06:00' }],
+        reachedWater: false,
+        madeSheen: true,
+        reference: 'R-17',
       },
       photos: [],
     });
@@ -60,8 +65,10 @@ describe('an entry of the log book about a spill', () => {
 
   test('says a point where one was tapped, and that the fluid was not known; the log book takes it', () => {
     const facts = { ...record.facts, place: { point: [-105.1, 39.5] as [number, number] }, fluid: 'unknown' as const };
-    const entry = spillEntry({ ...record, facts }, { site, by: '' });
+    const entry = spillEntry({ ...record, facts, reached: {}, reference: '' }, { site, by: '' });
     const { body, by } = entry;
+    expect(Object.keys(body)).not.toContain('reachedWater');
+    expect(Object.keys(body)).not.toContain('reference');
     expect(body).toMatchObject({ point: [-105.1, 39.5] });
     expect(Object.keys(body)).not.toContain('zone');
     expect(body).toMatchObject({ fluid: 'other', note: 'The fluid was not known.' });

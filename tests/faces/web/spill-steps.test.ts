@@ -26,6 +26,11 @@ describe('how the steps of a spill stand', () => {
     ]);
   });
 
+  test('who placed it, with what of which kit, stands with it', () => {
+    const step = { at: 'CB-1', control: 'cover' as const, hand: 'here', kit: 'K-1' };
+    expect(stepsFrom([{ ...said('placed', 3), step }])).toEqual([{ ...step, is: 'placed', time: 3 }]);
+  });
+
   test('whatever the order in which events come in, and however often', () => {
     const event = fc.record({
       spill: fc.constant(spill),

@@ -1,7 +1,16 @@
 import { planBlocks } from '../../../block/index.ts';
-import { checkMap, compileDrainage, type Drainage, type DrainageGraph, holdsOf } from '../../../drainage/index.ts';
+import {
+  checkMap,
+  compileDrainage,
+  type Drainage,
+  type DrainageGraph,
+  findFlowIndex,
+  flowIndexOf,
+  holdsOf,
+  upstreamOf,
+} from '../../../drainage/index.ts';
 import { entriesInForce, findingsFileOf, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
-import { hasErrors, readSiteMap } from '../../../site-map/index.ts';
+import { type Control, hasErrors, readSiteMap, STRUCTURE_CONTROLS } from '../../../site-map/index.ts';
 import {
   amountOf,
   type Finding,
@@ -61,12 +70,28 @@ export function createAnswers(): Answers {
       return graph.hasNode(id) ? waysThrough(graph, id) : null;
     },
     upkeep: (question) => askUpkeep(opened(), question),
-    block(question) {
-      const { answer, problems } = planBlocks(opened(), question);
-      return { answer, spill: findSpill(opened(), question).answer, problems };
+    block({ goneBy = [], ...asked }) {
+      const drainage = opened();
+      const ruledOut = [...(asked.ruledOut ?? []), ...goneBy.flatMap((at) => passedWith(drainage, at))];
+      const question = { ...asked, ruledOut };
+      const { answer, problems } = planBlocks(drainage, question);
+      return { answer, spill: findSpill(drainage, question).answer, problems };
     },
   };
 }
+
+/** What is too late where oil has passed a structure: a cover or a sock at its own inlet, and everything above it. */
+function passedWith(drainage: Drainage, at: string): { at: string; control: Control }[] {
+  const passed = findFlowIndex(drainage, at);
+  if (passed === undefined) return [];
+  const { reaches } = upstreamOf(drainage, passed);
+  return drainage.map.structures.flatMap(({ id }) => {
+    const controls = id === at ? INLET_CONTROLS : reaches[flowIndexOf(drainage, id)] ? STRUCTURE_CONTROLS : [];
+    return controls.map((control) => ({ at: id, control }));
+  });
+}
+
+const INLET_CONTROLS = ['sock', 'cover'] as const;
 
 const NOTHING_READ: FindingsReading = { findings: [], problems: [] };
 

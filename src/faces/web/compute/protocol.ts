@@ -37,8 +37,8 @@ export interface Asks {
     isOneSpill?: boolean;
     from?: string | Position | null;
   };
-  /** Where a spill goes, and where to block it. */
-  block: PlanQuestion;
+  /** Where a spill goes, and where to block it. `goneBy` are places that the oil was seen to have passed already. */
+  block: PlanQuestion & { goneBy?: readonly string[] };
   /** What drains to a zone or structure, and what it drains to. */
   ways: { id: string };
   /** How full each separator is: by the log book, or by findings where it has read none. `today` is YYYY-MM-DD. */

@@ -1,19 +1,17 @@
-import { signal } from '@preact/signals';
 import type { PlanAnswer } from '../../../block/index.ts';
-import { type ReportFacts, reportable } from '../../../spill/index.ts';
+import { reportable } from '../../../spill/index.ts';
 import { Choices } from '../parts/choices.tsx';
+import { running, sayReached, sayReference } from '../state/clock.ts';
 import { say, voice } from '../state/voice.ts';
 import { yard } from '../state/yard.ts';
-
-/** What somebody has said of how far it got. */
-const said = signal<ReportFacts>({});
 
 const FACTS = ['reachedWaterOrPublicDrain', 'madeSheen', 'onBareGround'] as const;
 
 /** Whether it has to be reported, asked as the questions that decide it. */
 export function Reportable({ answer }: { answer: PlanAnswer }) {
-  if (!yard.value) return null;
-  const { isReportable, questions } = reportable(yard.value.map, { ...said.value, litres: answer.spill.litres });
+  if (!yard.value || !running.value) return null;
+  const { reached, reference } = running.value;
+  const { isReportable, questions } = reportable(yard.value.map, { ...reached, litres: answer.spill.litres });
   return (
     <section aria-labelledby="reportable">
       <h2 id="reportable">{say('spill-screen.reportable')}</h2>
@@ -34,12 +32,16 @@ export function Reportable({ answer }: { answer: PlanAnswer }) {
             { value: 1, words: say('spill-screen.yes') },
             { value: 0, words: say('spill-screen.no') },
           ]}
-          value={said.value[fact] === undefined ? null : Number(said.value[fact])}
-          onChoose={(value) => {
-            said.value = { ...said.value, [fact]: value === 1 };
-          }}
+          value={reached[fact] === undefined ? null : Number(reached[fact])}
+          onChoose={(value) => sayReached({ [fact]: value === 1 })}
         />
       ))}
+      {isReportable && (
+        <label>
+          {say('spill-screen.report-number')}
+          <input value={reference} onInput={({ currentTarget }) => sayReference(currentTarget.value)} />
+        </label>
+      )}
     </section>
   );
 }

@@ -1,17 +1,19 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
-import type { Hand, PlanQuestion, PlanStep } from '../../../block/index.ts';
+import type { Hand, PlanStep } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
-import { isOfKind, type Position } from '../../../site-map/index.ts';
+import { isOfKind } from '../../../site-map/index.ts';
+import type { ReportFacts } from '../../../spill/index.ts';
+import type { Asks } from '../compute/protocol.ts';
 import { byName } from './by-name.ts';
 import { keepWord, keptWord, valueIn } from './device-words.ts';
-import { ask, type BlockShown, block, clearPick, structureOf } from './picked.ts';
+import { ask, type BlockShown, block, clearPick } from './picked.ts';
 import { agoMinutes, isClockOn, type SpillFacts, spillFacts, spillPosition, takeFacts } from './spill.ts';
 import { type Called, uuidV7 } from './spill-entry.ts';
 import {
   isSameStep,
   type SpillStepEvent,
+  type StepBy,
   type StepEvent,
-  type StepOf,
   type StepStanding,
   stepsFrom,
 } from './spill-steps.ts';
@@ -35,6 +37,10 @@ export interface Running {
   /** What was said of its steps, on this device. */
   events: readonly SpillStepEvent[];
   called: readonly Called[];
+  /** What somebody has said of how far it got, which decides whether it has to be reported. */
+  reached: ReportFacts;
+  /** The number that an authority gave the report; empty before. */
+  reference: string;
   isSaved: boolean;
   /** The entry of the log book that it was saved as last; left out before. */
   savedAs?: EntryId;
@@ -103,6 +109,8 @@ export function startClock(): void {
       toldAt: time,
       events: [],
       called: [],
+      reached: {},
+      reference: '',
       isSaved: false,
     };
   });
@@ -113,10 +121,16 @@ const change = (part: Partial<Running>) => {
 };
 
 /** Writes down what somebody says of a step, now. */
-export function sayOfStep({ at, control }: StepOf, event: StepEvent): void {
+export function sayOfStep({ at, control, hand, kit }: StepBy, event: StepEvent): void {
   const spill = running.value;
   if (!spill) return;
-  const said: SpillStepEvent = { spill: spill.id, step: { at, control }, event, time: Date.now(), by: byName.value };
+  const said: SpillStepEvent = {
+    spill: spill.id,
+    step: { at, control, hand, kit },
+    event,
+    time: Date.now(),
+    by: byName.value,
+  };
   change({ events: [...spill.events, said] });
 }
 
@@ -126,6 +140,13 @@ export const markSaved = (savedAs?: EntryId): void => change({ isSaved: true, sa
 export function noteCall(who: Omit<Called, 'time'>): void {
   if (running.value) change({ called: [...running.value.called, { ...who, time: Date.now() }] });
 }
+
+/** Writes down how far somebody says it got. */
+export function sayReached(fact: Partial<ReportFacts>): void {
+  if (running.value) change({ reached: { ...running.value.reached, ...fact } });
+}
+
+export const sayReference = (reference: string): void => change({ reference });
 
 /** Ends the spill. What was not saved is gone. */
 export function endClock(): void {
@@ -143,10 +164,10 @@ const CREW_STARTS_MINUTES = 2;
 const HERE_STARTS_MINUTES = 0.5;
 
 /**
- * What to ask the worker about a spill. While the clock runs minutes count from now, what is placed stands, what cannot
- * be or was passed is left out, and who is there sets out from where something was placed last.
+ * What to ask the worker about a spill. While the clock runs minutes count from now, what is placed stands, with whoever
+ * placed it, and what cannot be or was passed is left out.
  */
-export function blockQuestion(facts: SpillFacts, time: number): PlanQuestion {
+export function blockQuestion(facts: SpillFacts, time: number): Asks['block'] {
   const { place, litres, isStill, fluid, rainMmPerH } = facts;
   const spill = running.value;
   const agoMinutes = spill ? Math.max(0, time - spill.startedAt) / MS_PER_MINUTE : facts.agoMinutes;
@@ -161,23 +182,20 @@ export function blockQuestion(facts: SpillFacts, time: number): PlanQuestion {
     fluid,
     rainMmPerH,
     agoMinutes,
-    hands: handsOf(facts, spill ? { placed, sinceCall: Math.max(0, time - spill.toldAt) / MS_PER_MINUTE } : null),
-    placed: placed.map(({ at, control, time: ms }) => ({ at, control, minutes: minutesOf(ms) })),
-    ruledOut: said.filter((each) => each.is !== 'placed').map(({ at, control }) => ({ at, control })),
+    hands: handsOf(facts, spill ? Math.max(0, time - spill.toldAt) / MS_PER_MINUTE : 0),
+    placed: placed.map(({ is: _, time: ms, ...step }) => ({ ...step, minutes: minutesOf(ms) })),
+    ruledOut: said.filter(({ is }) => is !== 'placed').map(({ at, control }) => ({ at, control })),
+    goneBy: said.filter(({ is }) => is === 'gone-past').map(({ at }) => at),
   };
 }
 
-function handsOf(
-  { helpers }: SpillFacts,
-  running: { placed: readonly StepStanding[]; sinceCall: number } | null,
-): Hand[] | undefined {
+/** Who can place controls, as far as that was said; `sinceCall` are the minutes since help was called. */
+function handsOf({ helpers }: SpillFacts, sinceCall: number): Hand[] | undefined {
   const open = yard.value;
-  const spot = spillPosition();
-  if (!open || !spot) return undefined;
-  const last = running?.placed.at(-1);
-  const position = (last && positionOf(last)) ?? spot;
-  const here: Hand = { id: HERE, position, startMinutes: last ? 0 : HERE_STARTS_MINUTES };
-  const startMinutes = Math.max(0, CREW_STARTS_MINUTES - (running?.sinceCall ?? 0));
+  const position = spillPosition();
+  if (!open || !position) return undefined;
+  const here: Hand = { id: HERE, position, startMinutes: Math.max(0, HERE_STARTS_MINUTES - sinceCall) };
+  const startMinutes = Math.max(0, CREW_STARTS_MINUTES - sinceCall);
   const crews = open.map.others.flatMap((each): Hand[] =>
     isOfKind(each, 'crew') ? [{ id: each.id, position: each.geometry.coordinates, startMinutes }] : [],
   );
@@ -185,12 +203,6 @@ function handsOf(
   // On a map without crews and kits nobody's time is counted, unless somebody says who is there.
   if (helpers === 'all' && crews.length === 0 && !others) return undefined;
   return { all: [here, ...crews], alone: [here], crews }[helpers];
-}
-
-/** Where somebody stands who has placed something. */
-function positionOf({ at }: StepOf): Position | undefined {
-  const device = yard.value?.map.others.find(({ id }) => id === at);
-  return structureOf(at)?.position ?? (device?.geometry.type === 'Point' ? device.geometry.coordinates : undefined);
 }
 
 /** What survives a reload. */

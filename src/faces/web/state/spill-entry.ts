@@ -1,6 +1,7 @@
 import type { PlanAnswer } from '../../../block/index.ts';
 import { type EntryId, type EntryOf, isEntryId } from '../../../log-book/index.ts';
 import { isoTime, type SiteMap } from '../../../site-map/index.ts';
+import type { ReportFacts } from '../../../spill/index.ts';
 import { siteWord } from '../../../words/index.ts';
 import type { SpillFacts } from './spill.ts';
 import type { StepStanding } from './spill-steps.ts';
@@ -25,6 +26,10 @@ export interface SpillRecord {
   /** How the steps stand that somebody has answered. */
   steps: readonly StepStanding[];
   called: readonly Called[];
+  /** What somebody has said of how far it got. */
+  reached: ReportFacts;
+  /** The number that an authority gave the report; empty where none has. */
+  reference: string;
 }
 
 /** Writes a spill down for the log book. `by` is whoever was there. */
@@ -36,12 +41,14 @@ export function spillEntry(
     plan,
     steps,
     called,
+    reached: { reachedWaterOrPublicDrain: reachedWater, madeSheen, onBareGround },
+    reference,
   }: SpillRecord,
   { site, by }: { site: SiteMap['site']; by: string },
 ): EntryOf<'spill'> {
   const timeOf = <T extends { time: number }>(each: T) => ({ ...each, time: isoTime(each.time, site.timeZone) });
   const saidOf = (is: StepStanding['is']) =>
-    steps.flatMap(({ is: said, ...step }) => (said === is ? [timeOf(step)] : []));
+    steps.flatMap(({ is: said, at, control, time }) => (said === is ? [timeOf({ at, control, time })] : []));
   return {
     id,
     site: siteWord(site.name ?? ''),
@@ -62,6 +69,10 @@ export function spillEntry(
       cannot: saidOf('cannot'),
       gonePast: saidOf('gone-past'),
       called: called.map(timeOf),
+      ...(reachedWater === undefined ? {} : { reachedWater }),
+      ...(madeSheen === undefined ? {} : { madeSheen }),
+      ...(onBareGround === undefined ? {} : { onBareGround }),
+      ...(reference.trim() === '' ? {} : { reference: reference.trim() }),
     },
     photos: [],
   };

@@ -4,6 +4,9 @@ import type { EntryId } from '../../../log-book/index.ts';
 /** One thing to do about a spill. */
 export type StepOf = Pick<PlanStep, 'at' | 'control'>;
 
+/** It, and who does it with what of which kit, as the plan told it; left out by whoever does not know. */
+export type StepBy = StepOf & Partial<Pick<PlanStep, 'hand' | 'kit'>>;
+
 /** What somebody said of a step. */
 export const STEP_EVENTS = ['placed', 'cannot', 'gone-past', 'taken-back'] as const;
 export type StepEvent = (typeof STEP_EVENTS)[number];
@@ -12,14 +15,14 @@ export type StepEvent = (typeof STEP_EVENTS)[number];
 export interface SpillStepEvent {
   /** UUIDv7 of the spill. */
   spill: EntryId;
-  step: StepOf;
+  step: StepBy;
   event: StepEvent;
   time: number;
   by: string;
 }
 
 /** How a step stands, and since when. */
-export interface StepStanding extends StepOf {
+export interface StepStanding extends StepBy {
   is: Exclude<StepEvent, 'taken-back'>;
   time: number;
 }
@@ -34,13 +37,13 @@ export const isSameStep = (a: StepOf, b: StepOf): boolean => keyOf(a) === keyOf(
  */
 export function stepsFrom(events: readonly SpillStepEvent[]): StepStanding[] {
   const standing = new Map<string, StepStanding>();
-  const order = (each: SpillStepEvent) => `${each.event} ${keyOf(each.step)} ${each.by}`;
+  const order = ({ event, step, by }: SpillStepEvent) => `${event} ${keyOf(step)} ${by} ${step.hand} ${step.kit}`;
   const inTime = [...events].sort((a, b) => a.time - b.time || (order(a) < order(b) ? -1 : 1));
   for (const { step, event, time } of inTime) {
     const key = keyOf(step);
     const before = standing.get(key);
     if (event === 'taken-back') standing.delete(key);
-    else if (before?.is !== event) standing.set(key, { at: step.at, control: step.control, is: event, time });
+    else if (before?.is !== event) standing.set(key, { ...step, is: event, time });
   }
   return [...standing.values()].sort((a, b) => a.time - b.time || (keyOf(a) < keyOf(b) ? -1 : 1));
 }
