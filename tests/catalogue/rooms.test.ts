@@ -23,7 +23,15 @@ import {
 import { findMeasures } from '../../src/measures/index.ts';
 import { CONTROLS, FLUIDS, type Problem } from '../../src/site-map/index.ts';
 import { findSources, readFindings } from '../../src/sources/index.ts';
-import { callsFor, FIRST_WORDS, farShutOff, findSpill, reportable, safetyFor } from '../../src/spill/index.ts';
+import {
+  callsFor,
+  FIRST_WORDS,
+  farShutOff,
+  findSpill,
+  questionProblems,
+  reportable,
+  safetyFor,
+} from '../../src/spill/index.ts';
 import { findUpkeep } from '../../src/upkeep/index.ts';
 import { chainOf, idOf, madeEntry, sha256, siteOf } from '../log-book/made.ts';
 import { escaped, escapedFrom, unsaid } from '../support/told.ts';
@@ -118,6 +126,7 @@ describe('a spill and where to block it', () => {
     findSpill(line, { place: { zone: 'Z-9' }, litres: 5 }),
     findSpill(line, { place: { point: [-104, 41] }, litres: 5 }),
     findSpill(line, { place: { point: [near[0] + 0.0001, near[1]] }, litres: 5 }),
+    { problems: questionProblems({ place: { zone: 'Z-1' }, litres: 0, overMinutes: 0, rainMmPerH: -1 }) },
   ].flatMap(({ problems }) => problems);
   const onGrade = yard({
     zones: { 'Z-1': { drainsTo: 'CB-1', controls: [] } },
