@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { cleanUpOf } from '../../src/block/index.ts';
+import { cheapestContainment } from '../../src/block/containment.ts';
+import { cleanUpOf, spillNetwork } from '../../src/block/index.ts';
 import { bestPlan } from '../../src/block/search.ts';
 import { type Situation, situationOf } from '../../src/block/situation.ts';
 import { triedRun } from '../../src/block/tried.ts';
@@ -199,5 +200,97 @@ describe('the search for a plan', () => {
     );
     expect(withControls).toBeGreaterThan(100);
     expect(nodes).toBeLessThan(tried);
+  });
+});
+
+const compared = (a: Situation, b: Situation) => compareOutcomes(searched(a).outcome, searched(b).outcome, a.steps);
+
+describe('a plan is never worse', () => {
+  const others = (words: YardWords, change: (feature: ReturnType<typeof point>) => ReturnType<typeof point>[]) => ({
+    ...words,
+    others: ((words.others ?? []) as ReturnType<typeof point>[]).flatMap(change),
+  });
+
+  test('with one hand more, with more in the kits, or with steps that take less time', () => {
+    let better = 0;
+    fc.assert(
+      fc.property(yards, fc.nat(5), (drawn, x) => {
+        const words = wordsOf(drawn);
+        const usual = situationIn(drawn, words);
+        const moreHands = {
+          ...words,
+          others: [...(words.others ?? []), point('CREW-9', 'crew', [-105 + STEP * x, 40], { trained: true })],
+        };
+        const moreStock = others(words, (feature) => {
+          const { contents } = feature.properties as { contents?: Record<string, number> };
+          if (!contents) return [feature];
+          const more = Object.fromEntries(Object.entries(contents).map(([each, count]) => [each, count + 1]));
+          return [point(feature.id, 'kit', feature.geometry.coordinates, { contents: more })];
+        });
+        const quicker = wordsOf({ ...drawn, minutes: drawn.minutes.map((minutes) => minutes / 2) });
+        for (const changed of [moreHands, moreStock, quicker]) {
+          const by = compared(situationIn(drawn, changed), usual);
+          if (by < 0) better++;
+          expect(by).toBeLessThanOrEqual(0);
+        }
+      }),
+      { seed: 15, numRuns: 200 },
+    );
+    expect(better).toBeGreaterThan(15);
+  });
+});
+
+describe('with everything in place before the oil', () => {
+  test('the plan costs what the minimum cut does', () => {
+    let closed = 0;
+    fc.assert(
+      fc.property(yards, (drawn) => {
+        const words = wordsOf({ ...drawn, well: false, litres: 200, rainMmPerH: 10, kits: [] });
+        for (const zone of Object.values(words.zones ?? {})) zone.controls = [{ control: 'berm', cost: 90 }];
+        const drainage = yard({ ...words, site: { costs: { callOut: 0, perLitre: { stream: 0, publicDrain: 0 } } } });
+        const [zone] = drainage.map.zones;
+        const cut = cheapestContainment(
+          spillNetwork(drainage, { zone, inlets: zone.inlets.map(({ to }) => to), without: [] }),
+        );
+        if (cut.waters.length > 0) return;
+        closed++;
+        const question = {
+          place: { zone: 'Z1' },
+          litres: 1e6,
+          overMinutes: 10,
+          rainMmPerH: 10,
+          fluid: 'diesel' as const,
+          hands: [{ id: 'A', position: [-105, 40] as [number, number], isTrained: true }],
+        };
+        const { posed } = poseSpill(drainage, question);
+        if (!posed) throw new Error('no such zone');
+        const { model, crew, nothing, cleanUpAfter } = situationOf(drainage, posed, { question, facts: undefined });
+        const offers = crew.offers
+          .filter(({ control }) => control !== 'sock' && control !== 'absorb')
+          .map((offer) => ({
+            ...offer,
+            holds: 1,
+            litres: Number.POSITIVE_INFINITY,
+            minutes: 0,
+            atBest: { ...offer.atBest, holds: 1, litres: Number.POSITIVE_INFINITY },
+          }));
+        const found = bestPlan({
+          crew: {
+            ...crew,
+            offers,
+            starts: crew.starts.map((start) => ({ ...start, free: -10 })),
+            trip: () => ({ straight: 0, byKit: [] }),
+          },
+          nothing: triedRun(model, nothing.sure, cleanUpAfter),
+          // Grates count for nothing in the cut.
+          steps: [0.5, 0.5, Number.POSITIVE_INFINITY],
+          ...PROVED,
+        });
+        expect(found.outcome.litres.slice(0, 2)).toEqual([0, 0]);
+        expect(found.outcome.money).toBeCloseTo(cut.totalCost, 3);
+      }),
+      { seed: 16, numRuns: 300 },
+    );
+    expect(closed).toBeGreaterThan(100);
   });
 });
