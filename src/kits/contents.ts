@@ -17,7 +17,8 @@ const FEWEST_BOOMS = 2;
 /**
  * What a kit needs: sorbent for the largest container of the zones it serves, a cover for every grate that one of
  * them drains to, a plug where one of those has an outlet to close, and booms by the litres. The largest single zone
- * decides, not the sum: one spill at a time is planned for. All zeros where it serves no zone. O(structures + inlets).
+ * decides, not the sum: one spill at a time is planned for. Socks are not counted by themselves: a plan takes one for each
+ * 20 L of a kit's sorbent. All zeros where it serves no zone. O(structures + inlets).
  */
 export function contentsFor({ map }: Drainage, zones: readonly Zone[]): KitContents {
   const grates = new Set(map.structures.filter(({ kind }) => INLET_KINDS.includes(kind)).map(({ id }) => id));
