@@ -9,6 +9,7 @@ export {
   fillLimits,
   findUpkeep,
   type Inspection,
+  roomsByReading,
   type SeparatorUpkeep,
   type UpkeepAnswer,
   type UpkeepQuestion,

@@ -436,3 +436,20 @@ function throughIt(
     isTooFast: alongMps > Math.min(MOST_MPS, MOST_RISES * riseMps(DESIGN_DROPLET_UM, USUAL_FLUIDS)),
   };
 }
+
+/**
+ * Litres of oil that each separator still has room for by its last reading, by id: up to the limit at which it is pumped
+ * out, and never below 0; all of that after a pump-out. What nobody read, or has no size on the map, is not among them.
+ *
+ * @example
+ * import { roomsByReading } from 'oilshed/upkeep';
+ * roomsByReading({ separators: [] }).size; // → 0
+ */
+export function roomsByReading({ separators }: UpkeepAnswer): ReadonlyMap<string, number> {
+  return new Map(
+    separators.flatMap(({ id, limitLitres, oilLitres, emptiedAt }): [string, number][] => {
+      const held = emptiedAt === null ? oilLitres : 0;
+      return limitLitres === null || held === null ? [] : [[id, Math.max(0, limitLitres - held)]];
+    }),
+  );
+}

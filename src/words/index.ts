@@ -30,7 +30,6 @@ export {
   type PlanTelling,
   planTelling,
   type StepTelling,
-  worthOf,
 } from './plan.ts';
 export { siteMark, siteWord } from './site-word.ts';
 export {
@@ -51,7 +50,8 @@ export {
   walkWords,
   whySentence,
 } from './sources.ts';
-export { spillAssumptions, spillSentences } from './spill.ts';
+export { litresSentence, spillAssumptions, spillSentences } from './spill.ts';
+export { takenWords } from './taken.ts';
 export {
   chanceWords,
   contractorOf,

@@ -1,7 +1,8 @@
 import type { PlanAnswer, PlanStep } from '../block/index.ts';
 import type { Text, Told, Voice } from '../catalogue/index.ts';
-import type { StructureKind } from '../site-map/index.ts';
+import { isOfKind, type SiteMap, type StructureKind } from '../site-map/index.ts';
 import { safetyFor } from '../spill/index.ts';
+import { worth } from '../units/index.ts';
 import { controlOrder, orderWithin } from './block.ts';
 import { whenOf, wholeMinutes } from './minutes.ts';
 import { takenWords } from './taken.ts';
@@ -10,6 +11,8 @@ import { takenWords } from './taken.ts';
 export interface Places {
   nameOf: (id: string) => string;
   kindOf: (id: string) => StructureKind | undefined;
+  /** Kits and buildings among them: without a kit, or a door, something is taken for granted. */
+  others: SiteMap['others'];
 }
 
 /** One step of a plan in words. */
@@ -48,7 +51,8 @@ export interface PlanTelling {
   state: string;
   /** What it costs and what doing nothing costs, as far as such sums are worth. */
   costs: string;
-  costRange: string;
+  /** Null where every price is stated, so that there is none. */
+  costRange: string | null;
   backingUp: string[];
   whilePlacing: string[];
   /** How far it may be from the best there is; null where nothing is placed. */
@@ -97,26 +101,14 @@ export function planTelling(answer: PlanAnswer, places: Places, voice: Voice): P
     columns: columnsOf(steps, voice),
     kept: keptWords(answer, places, voice),
     state: voice.say(`answers.state-${answer.state}`),
-    costs: voice.say('answers.plan-costs', {
-      total: { money: worthOf(plan.totalCost) },
-      nothing: { money: worthOf(answer.doNothingCost) },
-    }),
-    costRange: voice.say('answers.plan-range', {
-      low: { money: worthOf(plan.costRange.low) },
-      high: { money: worthOf(plan.costRange.high) },
-    }),
+    costs: costWords(answer, voice),
+    costRange: rangeWords(plan.costRange, voice),
     backingUp: backingUpWords(answer, places, voice),
     whilePlacing: tell(answer.whilePlacing),
     gap: gapWords(plan, voice),
-    assumed: [...takenWords(spill, voice), ...tell(answer.assumed), ...planAssumptions(answer, voice)],
+    assumed: [...takenWords(spill, voice), ...tell(answer.assumed), ...planAssumptions(answer, places, voice)],
     always: tell(always),
   };
-}
-
-/** Prices are guesses within a factor of 3, so a sum is told by its first digit, or two where that is a 1. */
-export function worthOf(money: number): number {
-  const lead = Number(Math.abs(money).toExponential()[0]);
-  return Number(money.toPrecision(lead === 1 ? 2 : 1));
 }
 
 /** Whoever is at the spill. */
@@ -136,7 +128,10 @@ function stepTelling(
     before: safetyFor(spill, { control, kind: kindOf(at) ?? null }).before.map(voice.tell),
     sentence: stepSentence({ who, order: orderWithin(named, voice), control, kit: kit && nameOf(kit) }, voice),
     when: whenWords(step, voice),
-    keeps: voice.say('answers.step-keeps', { litres: { litres: keepsLitres } }),
+    keeps:
+      keepsLitres < LEAST_LITRES
+        ? voice.say('answers.step-sure')
+        : voice.say('answers.step-keeps', { litres: { litres: keepsLitres } }),
   };
 }
 
@@ -185,8 +180,9 @@ function keptWords(answer: PlanAnswer, { nameOf }: Places, voice: Voice): string
   const out = plan.litres.toWater + plan.litres.toPublicDrain;
   const names = (ids: readonly string[]): Text => ({ list: ids.map(nameOf) });
   const doesNothing = plan.controls.length === 0;
+  const isKept = !doesNothing && of >= LEAST_LITRES;
   return [
-    ...(doesNothing ? [] : [voice.say(from === 'drains' ? 'answers.kept-drains' : 'answers.kept-water', about)]),
+    ...(!isKept ? [] : [voice.say(from === 'drains' ? 'answers.kept-drains' : 'answers.kept-water', about)]),
     plan.waters.length === 0
       ? voice.say('answers.none-out')
       : voice.say('answers.still-out', { litres: { litres: out }, waters: names(plan.waters) }),
@@ -199,6 +195,18 @@ function keptWords(answer: PlanAnswer, { nameOf }: Places, voice: Voice): string
         ]
       : []),
   ];
+}
+
+function costWords({ plan, doNothingCost }: PlanAnswer, voice: Voice): string {
+  const nothing = { about: doNothingCost };
+  return plan.controls.length === 0
+    ? voice.say('answers.nothing-costs', { nothing })
+    : voice.say('answers.plan-costs', { total: { about: plan.totalCost }, nothing });
+}
+
+function rangeWords({ low, high }: PlanAnswer['plan']['costRange'], voice: Voice): string | null {
+  const [least, most] = [worth(low), worth(high)];
+  return least === most ? null : voice.say('answers.plan-range', { low: { money: least }, high: { money: most } });
 }
 
 function backingUpWords({ backingUp }: PlanAnswer, { nameOf }: Places, voice: Voice): string[] {
@@ -221,11 +229,18 @@ function gapWords({ controls, gap }: PlanAnswer['plan'], voice: Voice): string |
   const litres = Math.max(gap.toWater, gap.toPublicDrain, gap.pastGrates);
   if (litres > 0) return voice.say('answers.plan-gap-litres', { litres: { litres } });
   return gap.money > 0
-    ? voice.say('answers.plan-gap-money', { money: { money: worthOf(gap.money) } })
+    ? voice.say('answers.plan-gap-money', { money: { money: worth(gap.money) } })
     : voice.say('answers.plan-proved');
 }
 
-function planAssumptions({ isTimed, plan }: PlanAnswer, voice: Voice): string[] {
+function planAssumptions({ isTimed, plan }: PlanAnswer, { others }: Places, voice: Voice): string[] {
   if (plan.controls.length === 0) return [voice.say('answers.assume-costs')];
-  return [voice.say(isTimed ? 'answers.assume-hands' : 'answers.assume-no-crew'), voice.say('answers.assume-costs')];
+  const hasKit = others.some((each) => isOfKind(each, 'kit'));
+  const hasBuilding = others.some((each) => isOfKind(each, 'building'));
+  return [
+    voice.say(isTimed ? 'answers.assume-hands' : 'answers.assume-no-crew'),
+    ...(isTimed && hasBuilding ? [voice.say('answers.assume-doors')] : []),
+    ...(hasKit ? [] : [voice.say('answers.assume-no-kit')]),
+    voice.say('answers.assume-costs'),
+  ];
 }

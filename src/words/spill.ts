@@ -33,6 +33,25 @@ export function spillSentences(
   ];
 }
 
+/** Where the litres are in the end if nothing is done, largest first, in one sentence. */
+export function litresSentence({ litres }: Pick<SpillAnswer, 'litres'>, voice: Voice): string {
+  const parts = (['toWater', 'toPublicDrain', 'held', 'onGround', 'moving'] as const)
+    .filter((part) => litres[part] >= LEAST_LITRES)
+    .sort((a, b) => litres[b] - litres[a])
+    .map((part) => voice.say(`answers.litres-${LITRES_PARTS[part]}`, { litres: { litres: litres[part] } }));
+  return voice.say('answers.litres-end', { parts: { list: parts } });
+}
+
+/** So little is not told. */
+const LEAST_LITRES = 0.05;
+const LITRES_PARTS = {
+  toWater: 'water',
+  toPublicDrain: 'public',
+  held: 'held',
+  onGround: 'ground',
+  moving: 'moving',
+} as const;
+
 /** What the times and litres rest on. */
 export function spillAssumptions(
   { ways, fluid, defaults }: SpillAnswer,

@@ -133,7 +133,13 @@ export const planned = (
   ...more,
 });
 
-const places: words.Places = { nameOf, kindOf };
+const building = {
+  type: 'Feature' as const,
+  id: 'B-1',
+  properties: { kind: 'building' as const },
+  geometry: { type: 'LineString' as const, coordinates: [] },
+};
+const places: words.Places = { nameOf, kindOf, others: [building] };
 const plans = (voice: Voice): string[] => {
   const why = { told: 'answers.call-now' } as const;
   const gap = { toWater: 0, toPublicDrain: 0, pastGrates: 0, money: 0 };
@@ -150,6 +156,7 @@ const plans = (voice: Voice): string[] => {
     ]),
     planned({ controls: [step('CB-1', 'cover', { hand: null, crewMinutes: null })] }, { isTimed: false }),
     planned({ waters: ['OUT-1'], pastGrates: 58, gap: { ...gap, toWater: 3 } }),
+    planned({ controls: [step('CB-1', 'cover', { keepsLitres: 0 })], costRange: { low: 3, high: 3 } }),
     planned({ gap: { ...gap, money: 300 } }, { zone: null, spill: { isStill: true, overFrom: 'assumed' } }),
     planned({}, { spill: { fluidFrom: 'assumed', overFrom: 'assumed' } }),
     planned({ controls: [], why }, { state: 'hand-over', inlets: [], spill: { fluid: null, mayBeGasoline: true } }),
@@ -181,6 +188,7 @@ const plans = (voice: Voice): string[] => {
       ...columns.map(({ title }) => title),
       ...Object.values(rest).flatMap((each) => each ?? []),
       ...words.briefOf(answer, places, voice),
+      words.litresSentence({ litres: { ...LITRES, toWater: 3, toPublicDrain: 2, moving: 1 } }, voice),
     ];
   });
 };

@@ -44,14 +44,15 @@ function describe(parent: Command, path: readonly string[], words: readonly stri
 /** The values that an option or argument may have, by its name in the help. */
 const VALUES: readonly [flags: RegExp, values: (words: readonly string[]) => Iterable<string>][] = [
   [/<(map|files?|files\.\.\.|folder|entry)>/, (words) => pathsFrom(words.at(-1)?.replace(/^--[a-z-]+=/, '') ?? '')],
-  [/<fluid>/, () => FLUIDS],
+  [/<fluid>/, () => [...FLUIDS, 'unknown']],
   [/<activity>/, () => ACTIVITIES],
   [/<role>/, () => ROLES],
   [/<a4 or letter>/, () => ['a4', 'letter']],
   [/<language>/, () => LANGUAGES],
   [/<shell>/, () => SHELLS],
   [/--zone </, (words) => mapOf(words)?.zones.map(({ id }) => id) ?? []],
-  [/--(at|from|crew) </, (words) => walkerIds(mapOf(words))],
+  [/--(at|from) </, (words) => walkerIds(mapOf(words))],
+  [/--(crew|hands) </, (words) => ['here', ...walkerIds(mapOf(words))]],
 ];
 
 function valuesFor(what: string, words: readonly string[]): Iterable<string> {

@@ -31,6 +31,8 @@ const PLACES = {
   address: 'cli-help.word-address',
   size: 'cli-help.word-size',
   language: 'cli-help.word-language',
+  hands: 'cli-help.word-hands',
+  day: 'cli-help.word-day',
 } as const satisfies Record<string, Key>;
 
 const isPlace = (word: string): word is keyof typeof PLACES => Object.hasOwn(PLACES, word);

@@ -177,7 +177,11 @@ export function quantityWord(flag: string, text: string, bounds: Bounds & { quan
 /** One of the words that there are, or a UsageError that names them. */
 export function oneOf<T extends string>(flag: string, word: string, values: readonly T[]): T {
   const value = values.find((each) => each === word);
-  if (value !== undefined) return value;
+  return value ?? noneOf(flag, word, values);
+}
+
+/** A UsageError for a word that is none of those that there are, which it names. */
+export function noneOf(flag: string, word: string, values: readonly string[]): never {
   throw new UsageError(say('cli-errors.one-of', { flag, word: JSON.stringify(word), values: values.join(', ') }));
 }
 

@@ -142,14 +142,21 @@ function spillVerbs({ verb, run }: Writing): void {
       .option('--fluid <fluid>', say('cli-help.spill-fluid'))
       .option('--rain <mm/h>', say('cli-help.spill-rain'))
       .option('--over <minutes>', say('cli-help.spill-over'))
+      .option('--still', say('cli-help.spill-still'))
+      .option('--until <minutes>', say('cli-help.spill-until'))
       .option('--ago <minutes>', say('cli-help.spill-ago'))
       .option('--json', say('cli-help.json'));
 
-  spillVerb(
-    'spill',
-    say('cli-help.spill'),
-    'spill site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel --rain 10',
-  ).action((map, flags) => run(async () => (await import('./verbs/spill.ts')).spill(map, flags)));
+  takesFindings(
+    spillVerb(
+      'spill',
+      say('cli-help.spill'),
+      'spill site-maps/freight-depot.geojson --zone Z1 --litres 200 --fluid diesel --rain 10',
+    ),
+    say('cli-help.spill-findings'),
+  ).action((map, flags) =>
+    run(async () => (await import('./verbs/spill.ts')).spill(map, { ...flags, findings: await findingsPlace(flags) })),
+  );
 
   takesFindings(
     spillVerb(
@@ -159,7 +166,10 @@ function spillVerbs({ verb, run }: Writing): void {
     ),
     say('cli-help.block-findings'),
   )
+    .option('--hands <hands>', say('cli-help.block-hands'))
     .option('--crew <id or lon,lat>', say('cli-help.block-crew'))
+    .option('--on <day>', say('cli-help.block-on'))
+    .option('--brief', say('cli-help.block-brief'))
     .option('--margin <minutes>', say('cli-help.block-margin'))
     .action((map, flags) =>
       run(async () =>

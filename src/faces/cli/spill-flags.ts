@@ -1,8 +1,6 @@
-import { told } from '../../catalogue/index.ts';
-import { FLUIDS, type Fluid, idRemedy, type Position, type SiteMap } from '../../site-map/index.ts';
-import type { SpillPlace, SpillQuestion } from '../../spill/index.ts';
-import { InputError, oneOf, quantityWord, UsageError } from './input.ts';
-import { fileLine } from './print.ts';
+import { FLUIDS, type Fluid, type Position } from '../../site-map/index.ts';
+import type { PosedSpill, SpillPlace, SpillQuestion } from '../../spill/index.ts';
+import { noneOf, quantityWord, UsageError } from './input.ts';
 import { say } from './voice.ts';
 
 /** What `spill` and `block` ask about a spill. */
@@ -13,6 +11,8 @@ export interface SpillFlags {
   fluid?: string;
   rain?: string;
   over?: string;
+  still?: boolean;
+  until?: string;
   ago?: string;
 }
 
@@ -23,30 +23,55 @@ export const MOST_RAIN_MM_PER_H = 500;
 const MOST_MINUTES = 10_000;
 
 /** The question in the command's words, or a UsageError that says which of them is wrong. */
-export function spillQuestion({ zone, point, litres, fluid, rain, over, ago }: SpillFlags): SpillQuestion {
+export function spillQuestion(flags: SpillFlags): SpillQuestion {
+  const { zone, point, litres, fluid, rain, ago } = flags;
   if (litres === undefined) throw new UsageError(say('cli-errors.litres-missing'));
   return {
     place: spillPlace(zone, point),
     litres: quantityWord('--litres', litres, { quantity: 'litres', above: 0, atMost: MOST_LITRES }),
-    fluid: fluidFlag(fluid),
+    fluid: fluid === 'unknown' ? fluid : fluidFlag(fluid, [...FLUIDS, 'unknown']),
     rainMmPerH:
       rain === undefined
         ? 0
         : quantityWord('--rain', rain, { quantity: 'mm/h', atLeast: 0, atMost: MOST_RAIN_MM_PER_H }),
-    overMinutes:
-      over === undefined ? 1 : quantityWord('--over', over, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES }),
+    ...durationOf(flags),
     agoMinutes:
       ago === undefined ? 0 : quantityWord('--ago', ago, { quantity: 'minutes', atLeast: 0, atMost: MOST_MINUTES }),
   };
 }
 
-/** Which spill the answer is about: "A spill of 50 gal on Fuel island (Z1)." */
-export const spillHeading = (litres: number, zone: string | null): string =>
-  zone === null ? say('cli.spill-here', { volume: { litres } }) : say('cli.spill-on', { volume: { litres }, zone });
+/** Over how many minutes it ran out, or until when it is taken to run on. */
+function durationOf({
+  over,
+  still,
+  until,
+}: SpillFlags): Pick<SpillQuestion, 'overMinutes' | 'isStill' | 'untilMinutes'> {
+  const minutes = (flag: string, word: string | undefined) =>
+    word === undefined ? undefined : quantityWord(flag, word, { quantity: 'minutes', above: 0, atMost: MOST_MINUTES });
+  if (still && over !== undefined) throw new UsageError(say('cli-errors.still-and-over'));
+  if (!still && until !== undefined) throw new UsageError(say('cli-errors.until-without-still'));
+  return still ? { isStill: true, untilMinutes: minutes('--until', until) } : { overMinutes: minutes('--over', over) };
+}
 
-/** The fluid of `--fluid`, or a UsageError that lists them. */
-export const fluidFlag = (word: string | undefined): Fluid | undefined =>
-  word === undefined ? undefined : oneOf('--fluid', word, FLUIDS);
+/**
+ * Which spill the answer is about, and what protects people, which stands ahead of everything: "A spill of 50 gal of diesel over 10
+ * min on Fuel island (Z1)."
+ */
+export const spillHeading = (spill: Omit<PosedSpill, 'start'>, zone: string | null): string => {
+  const { litres, fluid, overMinutes: minutes } = spill;
+  const what = {
+    volume: { litres },
+    fluid: say(fluid === null ? 'answers.brief-unknown' : `things.fluid-${fluid}`),
+    minutes: Math.max(1, Math.round(minutes)),
+  };
+  return zone === null ? say('cli.spill-here', what) : say('cli.spill-on', { ...what, zone });
+};
+
+/** The fluid of `--fluid`, or a UsageError that lists them, with what else may stand there. */
+export function fluidFlag(word: string | undefined, values: readonly string[] = FLUIDS): Fluid | undefined {
+  if (word === undefined) return undefined;
+  return FLUIDS.find((fluid) => fluid === word) ?? noneOf('--fluid', word, values);
+}
 
 function spillPlace(zone: string | undefined, point: string | undefined): SpillPlace {
   if (zone !== undefined && point === undefined) return { zone };
@@ -64,23 +89,4 @@ function positionWord(flag: string, word: string): Position {
   const position = readPosition(word);
   if (position) return position;
   throw new UsageError(say('cli-errors.position', { flag, word: JSON.stringify(word) }));
-}
-
-/** Where a crew sets out: a place of the map by its id, or a position. */
-export function crewPlace(file: string, { structures, others }: SiteMap, word: string): Position {
-  const standing = others.flatMap(({ id, geometry }) =>
-    id === word && geometry.type === 'Point' ? [geometry.coordinates] : [],
-  );
-  const place = structures.find(({ id }) => id === word)?.position ?? standing[0];
-  const position = place ?? readPosition(word);
-  if (position) return position;
-  const points = others.filter(({ geometry }) => geometry.type === 'Point').map(({ id }) => id);
-  const crews = others.flatMap(({ id, properties }) => (properties.kind === 'crew' ? [id] : [])).slice(0, 3);
-  const otherwise =
-    crews.length > 0
-      ? told('cli-errors.no-crew-cure-such', { crews: crews.join(', ') })
-      : told('cli-errors.no-crew-cure');
-  const ids = [...points, ...structures.map(({ id }) => id)];
-  const cure = idRemedy(word, ids, otherwise);
-  throw new InputError([fileLine(file, say('cli-errors.no-crew', { word: JSON.stringify(word), cure }))]);
 }

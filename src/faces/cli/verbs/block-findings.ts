@@ -13,12 +13,15 @@ import { say, voice } from '../voice.ts';
 interface Flags extends SpillFlags {
   findings: FindingsSource;
   crew?: string;
+  hands?: string;
+  on?: string;
+  brief?: boolean;
   margin?: string;
   json?: boolean;
 }
 
 /** Words that only make sense for a spill that is running. */
-const RUNNING = ['zone', 'point', 'litres', 'rain', 'over', 'ago', 'crew', 'margin'] as const;
+const RUNNING = ['litres', 'rain', 'over', 'still', 'until', 'ago', 'crew', 'hands', 'on', 'brief', 'margin'] as const;
 const SHOWN = 10;
 
 /** `oilshed block MAP --findings F`: where to block ahead of the next release, wherever it is likely to come from? */

@@ -3,7 +3,7 @@ import { keptOut, planTelling } from '../../../words/index.ts';
 import { block, kindOf } from '../state/picked.ts';
 import { isStale } from '../state/stale.ts';
 import { say, voice } from '../state/voice.ts';
-import { nameOf } from '../state/yard.ts';
+import { nameOf, yard } from '../state/yard.ts';
 import { Arrivals } from './arrivals.tsx';
 import { Calls } from './calls.tsx';
 import { Costs } from './costs.tsx';
@@ -13,7 +13,8 @@ import { Care, SpillSure } from './spill-sure.tsx';
 import { StepRow } from './step-words.tsx';
 
 /** The plan in words, with the names of the open yard. */
-export const tellingOf = (answer: PlanAnswer) => planTelling(answer, { nameOf, kindOf }, voice.value);
+export const tellingOf = (answer: PlanAnswer) =>
+  planTelling(answer, { nameOf, kindOf, others: yard.value?.map.others ?? [] }, voice.value);
 
 /** What to do about a spill that is only thought of: the whole plan, what it keeps, and what that rests on. */
 export function PlanAhead({ answer }: { answer: PlanAnswer | null }) {
