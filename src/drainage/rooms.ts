@@ -1,5 +1,6 @@
 import type { Structure } from '../site-map/index.ts';
 import { type Drainage, findFlowIndex } from './compile.ts';
+import { NO_LPS } from './oil-film.ts';
 import type { EventFlow } from './relief.ts';
 
 interface Tank {
@@ -55,7 +56,8 @@ export function mostFlow(drainage: Drainage, { flowLps, share }: EventFlow): Mos
   if (pumps.size === 0) return { intoLps: flowLps, outOfLps: flowLps };
   const [intoLps, outOfLps] = [flowLps.slice(), flowLps.slice()];
   for (let place = 0; place < order.nodeCount; place++) {
-    outOfLps[place] = Math.max(intoLps[place], pumps.get(place) ?? 0);
+    // A well that nothing comes to never starts.
+    if (intoLps[place] > NO_LPS) outOfLps[place] = Math.max(intoLps[place], pumps.get(place) ?? 0);
     const more = outOfLps[place] - flowLps[place];
     if (more <= 0) continue;
     for (let edge = order.rows[place]; edge < order.rows[place + 1]; edge++) {

@@ -210,6 +210,32 @@ describe('what stands in the way takes its time', () => {
   });
 });
 
+test('a well that nothing comes to never starts, so it hurries nothing below it', () => {
+  const words: YardWords = {
+    zones: { Z: { areaM2: 3600, runoffC: 0.5, drainsTo: 'W' } },
+    structures: {
+      A: { kind: 'catch-basin' },
+      W: { kind: 'manhole', pumped: { lps: 50, startLitres: 600 } },
+      S: { kind: 'separator', lengthM: 3, widthM: 1, waterDepthM: 1 },
+      OUT: { kind: 'outfall' },
+    },
+    links: {
+      P1: { from: 'A', to: 'S', lengthM: 10 },
+      P2: { from: 'W', to: 'S', lengthM: 10 },
+      P3: { from: 'S', to: 'OUT', lengthM: 10 },
+    },
+  };
+  const through = (rainMmPerH: number) => {
+    const drainage = yard(words);
+    const { minutes, flows } = arrivalTimes(drainage, [release('A', 2)], { rainMmPerH });
+    const along = flows[edgeOf(drainage, 'P3')]?.minutes ?? Number.NaN;
+    return minutes[flowIndexOf(drainage, 'OUT')] - minutes[flowIndexOf(drainage, 'S')] - along;
+  };
+  expect(through(0)).toBeCloseTo(3000 / 2 / 60, 9);
+  // In rain 18 L/s come to it, and it gives 50.
+  expect(through(36)).toBeCloseTo(3000 / 52 / 60, 9);
+});
+
 test('a pump’s burst divides below it as the water does', () => {
   const drainage = yard({
     structures: {
