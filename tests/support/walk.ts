@@ -1,14 +1,24 @@
 import type { Page } from 'playwright-core';
+import en from '../../src/catalogue/en.json' with { type: 'json' };
+import es from '../../src/catalogue/es.json' with { type: 'json' };
 import { QUESTIONS, type Question } from '../../src/faces/web/state/picked.ts';
 import { routeIn } from '../../src/faces/web/state/route.ts';
 
 /** Demo yards that are walked between. */
 const YARDS = ['freight-depot', 'two-bay-garage', 'gravel-haul-yard'] as const;
 type Yard = (typeof YARDS)[number];
+const CATALOGUES = { en, es };
 const LITRES_PER_GALLON = 3.785411784;
 const LANGUAGES = ['en', 'es'] as const;
 const UNITS = ['us', 'si'] as const;
 const LOOKS = ['day', 'night', 'sunlight'] as const;
+/** Some of what can be spilled, none of it gasoline. */
+const FLUIDS = ['diesel', 'motor-oil', 'coolant'] as const;
+
+/** The questions about a spill, as they are marked on the page. */
+const WHERE = '.spill-ask[aria-labelledby=where-is-it] select';
+const WHAT = '.spill-ask[aria-labelledby=what-is-it] button';
+const HOW_MUCH = '.spill-ask[aria-labelledby=how-much] input[type=number]';
 
 /** One place in the history: what an address says. */
 interface View {
@@ -28,7 +38,7 @@ interface Typed {
   openFinding: string | null;
   place: string | null;
   litres: number | null;
-  fluids: Map<string, string>;
+  fluid: (typeof FLUIDS)[number] | null;
   isMeasures: boolean;
   minutes: string;
   money: string | null;
@@ -53,7 +63,7 @@ const nothing = (): Typed => ({
   openFinding: null,
   place: null,
   litres: null,
-  fluids: new Map(),
+  fluid: null,
   isMeasures: false,
   minutes: '',
   money: null,
@@ -75,7 +85,7 @@ interface Seen {
   isAdding: boolean;
   litresOfFinding: string | null;
   spillLitres: string | null;
-  zone: string | null;
+  isSpillPlaced: boolean;
   fluid: string | null;
   minutes: string | null;
   money: string | null;
@@ -84,31 +94,34 @@ interface Seen {
 }
 
 const look = (page: Page): Promise<Seen> =>
-  page.evaluate(() => {
-    const valueIn = (selector: string) =>
-      document.querySelector<HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement>(selector)?.value ?? null;
-    const all = (selector: string) => [...document.querySelectorAll<HTMLElement>(selector)];
-    return {
-      hash: location.hash,
-      yard: valueIn('.yard-menu select'),
-      question: all('.questions button').findIndex((each) => each.hasAttribute('aria-current')),
-      dialog: document.querySelector('dialog[open]') !== null,
-      lang: document.documentElement.lang,
-      look: ['day', 'night', 'sunlight'].find((each) => document.documentElement.classList.contains(each)) ?? '',
-      picked: all('.zones [data-row][aria-pressed="true"]').map(({ dataset }) => dataset.row ?? ''),
-      findings: all('[data-finding]').map(({ dataset }) => dataset.finding ?? ''),
-      isFindingOpen: document.querySelector('form.finding') !== null,
-      isAdding: document.querySelector('.add-finding') !== null,
-      litresOfFinding: valueIn('form.finding input[type=number]'),
-      spillLitres: valueIn('form.spill .amount input[type=number]'),
-      zone: valueIn('form.spill .where select'),
-      fluid: valueIn('form.spill .fields select'),
-      minutes: valueIn('.plan .fields input[type=number]'),
-      money: valueIn('.plan .plan-form.amount input[type=number]'),
-      note: valueIn('dialog[open] textarea'),
-      due: valueIn('dialog[open] .log-form label:not(.wide) > input[type=date]'),
-    };
-  });
+  page.evaluate(
+    ([what, howMuch]) => {
+      const valueIn = (selector: string) =>
+        document.querySelector<HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement>(selector)?.value ?? null;
+      const all = (selector: string) => [...document.querySelectorAll<HTMLElement>(selector)];
+      return {
+        hash: location.hash,
+        yard: valueIn('.yard-menu select'),
+        question: all('.questions button').findIndex((each) => each.hasAttribute('aria-current')),
+        dialog: document.querySelector('dialog[open]') !== null,
+        lang: document.documentElement.lang,
+        look: ['day', 'night', 'sunlight'].find((each) => document.documentElement.classList.contains(each)) ?? '',
+        picked: all('.zones [data-row][aria-pressed="true"]').map(({ dataset }) => dataset.row ?? ''),
+        findings: all('[data-finding]').map(({ dataset }) => dataset.finding ?? ''),
+        isFindingOpen: document.querySelector('form.finding') !== null,
+        isAdding: document.querySelector('.add-finding') !== null,
+        litresOfFinding: valueIn('form.finding input[type=number]'),
+        spillLitres: valueIn(howMuch),
+        isSpillPlaced: document.querySelector('.on-ground') !== null,
+        fluid: all(`${what}[aria-pressed="true"]`)[0]?.textContent ?? null,
+        minutes: valueIn('.plan .fields input[type=number]'),
+        money: valueIn('.plan .plan-form.amount input[type=number]'),
+        note: valueIn('dialog[open] textarea'),
+        due: valueIn('dialog[open] .log-form label:not(.wide) > input[type=date]'),
+      };
+    },
+    [WHAT, HOW_MUCH],
+  );
 
 /** Chance from a seed (mulberry32). */
 function chanceOf(seed: number): () => number {
@@ -240,13 +253,14 @@ class Walker {
           ...(this.view.finding === null ? [] : [['write an amount', () => this.writeAmount()] satisfies Step]),
         ];
       case 'block':
+        if (this.view.subject === null) return [['choose a zone', () => this.chooseZone()]];
         return [
-          ['choose a zone', () => this.chooseZone()],
+          ['another place', () => this.otherPlace()],
           ['choose a fluid', () => this.chooseFluid()],
           [
             'write litres',
             () =>
-              this.write('form.spill .amount input[type=number]', (value) => {
+              this.write(HOW_MUCH, (value) => {
                 typed.litres = value * this.litresPerUnit();
               }),
           ],
@@ -311,11 +325,10 @@ class Walker {
     model.at += by;
     // The page's own way is to wait for nothing: the check after this step does.
     await this.page.evaluate((steps) => void history.go(steps), by);
-    const { yard, question, subject, pick, finding, add } = this.view;
+    const { yard, question, subject, finding, add } = this.view;
     const typed = model.typed[yard];
     if (question === 'from') this.isAdding = add;
     if (question === 'block') typed.place = subject;
-    else if (pick !== null) typed.place = pick;
     if (question === 'from') typed.openFinding = finding;
     if (question === 'kits') typed.isMeasures = subject === 'measures';
   }
@@ -395,7 +408,6 @@ class Walker {
     const row = rows.nth(Math.floor(this.chance() * Math.min(4, await rows.count())));
     const id = await row.getAttribute('data-row');
     await row.click();
-    this.typed.place = id;
     this.go({ pick: this.view.pick === id ? null : id });
   }
 
@@ -482,21 +494,34 @@ class Walker {
   }
 
   private async chooseZone(): Promise<void> {
-    const select = this.page.locator('form.spill .where select');
-    const now = await select.inputValue();
+    const select = this.page.locator(WHERE);
     const zones = await select
       .locator('option')
       .evaluateAll((all) => all.map((each) => each.getAttribute('value') ?? ''));
-    const zone = this.one(zones.filter((each) => each !== now));
+    const zone = this.one(zones.filter((each) => each !== ''));
     await select.selectOption(zone);
     this.typed.place = zone;
     this.go({ subject: zone, pick: null });
   }
 
   private async chooseFluid(): Promise<void> {
-    const fluid = this.one(['diesel', 'motor-oil', 'coolant', '']);
-    await this.page.locator('form.spill .fields select').first().selectOption(fluid);
-    this.typed.fluids.set((await look(this.page)).zone ?? '', fluid);
+    const fluid = this.one(FLUIDS);
+    await this.page
+      .locator(WHAT)
+      .filter({ hasText: this.fluidWords(fluid) })
+      .click();
+    this.typed.fluid = fluid;
+  }
+
+  private async otherPlace(): Promise<void> {
+    await this.page.locator('.on-ground button').click();
+    this.typed.place = null;
+    this.go({ subject: null });
+  }
+
+  /** How the page names a fluid, at the beginning of its button. */
+  private fluidWords(fluid: (typeof FLUIDS)[number]): RegExp {
+    return new RegExp(`^${CATALOGUES[this.model.lang === 'es' ? 'es' : 'en'].things[`fluid-${fluid}`]}`);
   }
 
   private async planPart(isMeasures: boolean): Promise<void> {
@@ -574,9 +599,9 @@ class Walker {
     }
     if (view.question === 'block') {
       near('the amount spilled', seen.spillLitres, typed.litres);
-      if (typed.place !== null) must('the zone', seen.zone, typed.place);
-      const fluid = typed.fluids.get(seen.zone ?? '');
-      if (fluid !== undefined) must('the fluid', seen.fluid, fluid);
+      must('the place', seen.isSpillPlaced, typed.place !== null);
+      if (typed.place !== null && typed.fluid !== null && !this.fluidWords(typed.fluid).test(seen.fluid ?? ''))
+        faults.push(`the fluid is ${seen.fluid}, not ${typed.fluid}`);
     }
     if (view.question === 'kits' && !typed.isMeasures) must('the minutes', seen.minutes, typed.minutes);
     if (view.question === 'kits' && typed.isMeasures && typed.money !== null && seen.money !== null)

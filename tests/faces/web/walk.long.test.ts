@@ -52,7 +52,7 @@ const notKept = (part: string) => `{
 test.each([
   ['what forms hold is not kept', notKept('forms'), /the note|the day/],
   ['findings are not kept', notKept('findings'), /the findings|the amount found|the address/],
-  ['the spill is not kept', notKept('spill '), /the zone|the fluid|the amount spilled|the address/],
+  ['the spill is not kept', notKept('spill '), /the place|the fluid|the amount spilled|the address/],
   [
     'nobody heeds Back',
     `{

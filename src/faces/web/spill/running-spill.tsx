@@ -31,6 +31,7 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
   );
   const now = told.find(({ step }) => step === stepNow.value) ?? null;
   const others = told.filter((each) => each !== now);
+  const isOver = told.length === 0 && !isStale.value && answer !== null && answer.state !== 'running';
   return (
     <>
       <div class="running-top">
@@ -38,6 +39,7 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
         {answer && <KeptOut answer={answer} />}
       </div>
       <Now told={now} telling={telling} answer={answer} />
+      {isOver && <SaveSpill />}
       <Calls isOne />
       {others.length > 0 && <Others steps={others} />}
       <Said />
@@ -48,7 +50,7 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
       {answer && <Reportable answer={answer} />}
       {telling && <Care telling={telling} />}
       <Elapsed />
-      <SaveSpill />
+      {!isOver && <SaveSpill />}
       {spill && <Arrivals spill={spill} />}
       {answer && telling && <Costs answer={answer} telling={telling} />}
       {answer && <Singles answer={answer} />}

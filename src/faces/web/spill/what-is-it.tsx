@@ -3,7 +3,7 @@ import { FLUIDS, type Fluid } from '../../../site-map/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NumberField } from '../parts/number-field.tsx';
-import { chosenAmount, chosenFluid, DRUM_LITRES, listedFluids } from '../state/spill.ts';
+import { chooseAmount, chosenAmount, chosenFluid, DRUM_LITRES, isStillRunning, listedFluids } from '../state/spill.ts';
 import { say, voice } from '../state/voice.ts';
 import { units } from '../state/yard.ts';
 
@@ -55,10 +55,7 @@ const unitLitres = () => (units.value === 'us' ? LITRES_PER_GALLON : 1);
 /** How much, by what it ran out of, or how fast it still runs. */
 export function HowMuch() {
   const amount = chosenAmount.value;
-  const [isStill, setStill] = useState(amount?.isStill ?? false);
-  const chosen = (litres: number, still: boolean) => {
-    chosenAmount.value = { litres, isStill: still };
-  };
+  const isStill = isStillRunning.value;
   const words = OUT_OF.map((each) => ({ each, litres: COMMON[units.value][each] * unitLitres() }));
   const largest = listedFluids.value.find(({ fluid, largestLitres }) => fluid === chosenFluid.value && largestLitres);
   const options = [
@@ -76,10 +73,7 @@ export function HowMuch() {
             key={each.words}
             type="button"
             aria-pressed={!isStill && amount?.litres === each.value && !amount.isStill}
-            onClick={() => {
-              setStill(false);
-              chosen(each.litres, false);
-            }}
+            onClick={() => chooseAmount({ litres: each.litres, isStill: false })}
           >
             {each.words}
             <span class="choice-more">{voice.value.text({ litres: each.litres })}</span>
@@ -89,7 +83,7 @@ export function HowMuch() {
           type="button"
           aria-pressed={isStill}
           onClick={() => {
-            setStill(true);
+            isStillRunning.value = true;
             if (!amount?.isStill) chosenAmount.value = null;
           }}
         >
@@ -106,7 +100,7 @@ export function HowMuch() {
             more: say('spill-screen.a-minute', { volume: { litres: COMMON[units.value][each] * unitLitres() } }),
           }))}
           value={amount?.isStill ? amount.litres : null}
-          onChoose={(litres) => chosen(litres, true)}
+          onChoose={(litres) => chooseAmount({ litres, isStill: true })}
         />
       )}
       <Exactly isStill={isStill} />

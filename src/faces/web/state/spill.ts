@@ -23,6 +23,13 @@ export type Helpers = (typeof HELPERS)[number];
 export const chosenPlace = signal<SpillPlace | null>(null);
 export const chosenAmount = signal<SpillAmount | null>(null);
 export const chosenFluid = signal<Fluid | 'unknown' | null>(null);
+/** Whether it was said that it still runs; how fast may not be said yet. */
+export const isStillRunning = signal(false);
+
+export function chooseAmount(amount: SpillAmount): void {
+  chosenAmount.value = amount;
+  isStillRunning.value = amount.isStill;
+}
 
 /** Minutes over which it runs out; null leaves it to the map, else it is a guess that is told. */
 export const overMinutes = signal<number | null>(null);
@@ -101,7 +108,7 @@ export const spillFacts = computed((): SpillFacts | null => {
 
 export function takeFacts(facts: SpillFacts): void {
   chosenPlace.value = facts.place;
-  chosenAmount.value = { litres: facts.litres, isStill: facts.isStill };
+  chooseAmount({ litres: facts.litres, isStill: facts.isStill });
   chosenFluid.value = facts.fluid;
   overMinutes.value = facts.overMinutes;
   rainMmPerH.value = facts.rainMmPerH;
@@ -113,6 +120,7 @@ export function takeFacts(facts: SpillFacts): void {
 export function forgetSpill(): void {
   chosenPlace.value = null;
   chosenAmount.value = null;
+  isStillRunning.value = false;
   chosenFluid.value = null;
   overMinutes.value = null;
   rainMmPerH.value = 0;
@@ -136,6 +144,7 @@ export function keepSpill(): void {
     now: () => ({
       place: chosenPlace.value,
       amount: chosenAmount.value,
+      isStillRunning: isStillRunning.value,
       fluid: chosenFluid.value,
       overMinutes: overMinutes.value,
       rainMmPerH: rainMmPerH.value,
@@ -146,6 +155,7 @@ export function keepSpill(): void {
       if (!isObject(kept)) return;
       chosenPlace.value = placeOf(kept.place);
       chosenAmount.value = amountIn(kept.amount);
+      isStillRunning.value = kept.isStillRunning === true;
       chosenFluid.value = [...FLUIDS, 'unknown' as const].find((each) => each === kept.fluid) ?? null;
       overMinutes.value = numberOf(kept.overMinutes);
       rainMmPerH.value = numberOf(kept.rainMmPerH) ?? 0;
