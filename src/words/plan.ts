@@ -126,7 +126,10 @@ function stepTelling(
   return {
     ...{ at, control, hand, kit, who, order },
     before: safetyFor(spill, { control, kind: kindOf(at) ?? null }).before.map(voice.tell),
-    sentence: stepSentence({ who, order: orderWithin(named, voice), control, kit: kit && nameOf(kit) }, voice),
+    sentence:
+      who === null
+        ? voice.say('answers.step', { order })
+        : stepSentence({ who, order: orderWithin(named, voice), control, kit: kit && nameOf(kit) }, voice),
     when: whenWords(step, voice),
     keeps:
       keepsLitres < LEAST_LITRES
@@ -136,10 +139,9 @@ function stepTelling(
 }
 
 function stepSentence(
-  { who, order, control, kit }: { who: string | null; order: string; control: PlanStep['control']; kit: string | null },
+  { who, order, control, kit }: { who: string; order: string; control: PlanStep['control']; kit: string | null },
   voice: Voice,
 ): string {
-  if (who === null) return voice.say('answers.step', { order });
   const what = { who, order };
   return kit === null
     ? voice.say('answers.step-by', what)
@@ -199,6 +201,7 @@ function keptWords(answer: PlanAnswer, { nameOf }: Places, voice: Voice): string
 
 function costWords({ plan, doNothingCost }: PlanAnswer, voice: Voice): string {
   const nothing = { about: doNothingCost };
+  if (plan.controls.length === 0 && doNothingCost === 0) return voice.say('answers.do-nothing-fouls-none');
   return plan.controls.length === 0
     ? voice.say('answers.nothing-costs', { nothing })
     : voice.say('answers.plan-costs', { total: { about: plan.totalCost }, nothing });

@@ -32,6 +32,14 @@ describe('the telling of a plan', () => {
     ]);
   });
 
+  test('orders without naming anybody while time is not counted', () => {
+    const answer = planned(
+      { controls: [step('TD-1', 'cover', { hand: null, crewMinutes: null })] },
+      { isTimed: false },
+    );
+    expect(planTelling(answer, places, ENGLISH).now).toEqual(['Cover Dock trench.']);
+  });
+
   test('has what you do alone now, and what the crew does after', () => {
     const { columns } = planTelling(two, places, ENGLISH);
     expect(columns.map(({ title, steps }) => [title, steps.map(({ at }) => at)])).toEqual([

@@ -116,7 +116,14 @@ describe('the command line', () => {
       },
       doNothingCost: expect.any(Number),
     });
-    expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'cover', totalCost: 40, inTime: true });
+    // A sock is a control of a basin too, and the cheaper one that holds all while time is not counted.
+    expect(block.singles[0]).toMatchObject({ at: 'CB-1', control: 'sock', totalCost: 20, inTime: true });
+    expect(block.plan.controls[0]).toMatchObject({ hand: null, keepsLitres: expect.any(Number), needs: null });
+    const { released, ...rest } = block.plan.litres;
+    expect(Object.keys(rest)).toEqual(['kept', 'held', 'onGround', 'toWater', 'toPublicDrain', 'moving']);
+    const sum = Object.values<number>(rest).reduce((all, each) => all + each, 0);
+    expect(sum).toBeCloseTo(released, 6);
+    expect(block.doNothing).toMatchObject({ cost: block.doNothingCost, litres: { kept: 0 } });
   });
 
   test('spill answers with the keys that programs rely on, first come first; rain, duration and time gone by count', async () => {
@@ -186,18 +193,81 @@ describe('the command line', () => {
       expect(await run(...asked)).toMatchObject({ status: 1, stdout: '', lines: [`${pdf}: ${words}`] });
   });
 
-  test('a crew and its margin decide what is in time', async () => {
-    const words = ['block', map, '--zone', 'Z1', '--litres', '2000', '--crew=-105,40'];
-    const block = await objectOf(...words);
-    expect(block.plan.controls).toMatchObject([{ at: 'CB-1', control: 'cover', crewMinutes: 2 }]);
-    const late = await objectOf(...words, '--ago', '19');
-    expect(late.singles.find(({ control }: { control: string }) => control === 'cover').inTime).toBe(false);
-    expect(late.isTooLate || late.plan.controls[0].control !== 'cover').toBe(true);
-    expect((await objectOf(...words, '--margin', '30')).isTooLate).toBe(true);
-    expect((await run(...words, '--margin', '30')).stdout).toContain('Nothing is sure to be in place before the oil.');
-    expect((await objectOf('block', map, '--zone', 'Z1', '--litres', '2000', '--crew', 'CB-1')).plan).toEqual(
-      block.plan,
+  test('a hand sets out, and the margin decides what a single control counts as', async () => {
+    const words = ['block', map, '--zone', 'Z1', '--litres', '2000', '--over', '1'];
+    const block = await objectOf(...words, '--crew=-105,40');
+    // Two minutes until a crew sets out, none on foot, two for the cover.
+    expect(block.plan.controls[0]).toMatchObject({ at: 'CB-1', control: 'cover', crewMinutes: 4, hand: '-105,40' });
+    const coverOf = async (...more: string[]) =>
+      (await objectOf(...words, '--crew=-105,40', ...more)).singles.find(
+        ({ control }: { control: string }) => control === 'cover',
+      );
+    expect((await coverOf()).inTime).toBe(true);
+    expect((await coverOf('--ago', '19')).inTime).toBe(false);
+    expect((await coverOf('--margin', '30')).inTime).toBe(false);
+    expect((await objectOf(...words, '--crew', 'CB-1')).plan.controls[0].crewMinutes).toBe(4);
+    expect((await objectOf(...words, '--hands=-105,40')).plan).toEqual(block.plan);
+  });
+
+  test('several hands are separated by semicolons, or by commas where no position stands among them', async () => {
+    const handsOf = async (hands: string) =>
+      (await objectOf('block', map, '--zone', 'Z1', '--litres', '20', `--hands=${hands}`)).hands.map(
+        ({ id }: { id: string }) => id,
+      );
+    expect(await handsOf('here')).toEqual(['here']);
+    expect(await handsOf('CB-1,here')).toEqual(['CB-1', 'here']);
+    expect(await handsOf('here; -105,40')).toEqual(['here', '-105,40']);
+  });
+
+  test('a spill that still runs is told in litres a minute', async () => {
+    const words = ['spill', map, '--zone', 'Z1', '--litres', '2', '--still'];
+    expect((await objectOf(...words)).spill).toMatchObject({ litres: 120, overMinutes: 60, isStill: true });
+    expect((await objectOf(...words, '--until', '30')).spill).toMatchObject({ litres: 60, overMinutes: 30 });
+  });
+
+  test('what is not said is assumed, and told: ten minutes, a fluid, no kit', async () => {
+    const { stdout } = await run('block', map, '--zone', 'Z1', '--litres', '20');
+    expect(stdout).toContain('taken as over 10 min');
+    expect(stdout).toContain('Nobody said what it is');
+    expect(stdout).toContain('No kit is on the map');
+  });
+
+  test('findings beside a spill only say what structures hold', async () => {
+    const sized = write(
+      'sized.geojson',
+      yardText({
+        ...yard,
+        structures: {
+          ...yard.structures,
+          'SEP-1': { kind: 'separator', holds: 0.9, lengthM: 1, widthM: 0.3, waterDepthM: 1 },
+        },
+      }),
     );
+    const heldOf = async (...more: string[]) =>
+      (await objectOf('spill', sized, '--zone', 'Z1', '--litres', '200', '--rain', '10', ...more)).litres.held;
+    // 25.4 mm on 0.3 m² are 7.62 L, of which 5 L are taken.
+    expect(await heldOf()).toBeCloseTo(7.62, 6);
+    expect(await heldOf('--findings', findings)).toBeCloseTo(2.62, 6);
+    const block = await objectOf(
+      'block',
+      sized,
+      '--zone',
+      'Z1',
+      '--litres',
+      '200',
+      '--rain',
+      '10',
+      '--findings',
+      findings,
+    );
+    expect(block.doNothing.litres.held).toBeCloseTo(2.62, 6);
+  });
+
+  test('--brief is five lines', async () => {
+    const { stdout } = await run('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'diesel', '--brief');
+    const lines = stdout.trimEnd().split('\n');
+    expect(lines).toHaveLength(5);
+    expect(lines[0]).toMatch(/^Fire, or somebody hurt/);
   });
 
   test('block --findings plans ahead, at least expected cost', async () => {
@@ -352,7 +422,10 @@ describe('the command line', () => {
 
   test('gasoline sends nobody anywhere', async () => {
     const { stdout } = await run('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline');
-    expect(stdout).toContain('No one goes near gasoline to block it.');
+    expect(stdout).toContain('Gasoline: get everyone out.');
+    expect(stdout).not.toMatch(/then block|stop the source/i);
+    const unknown = await run('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'unknown');
+    expect(unknown.stdout).toContain('It may be gasoline: get everyone out.');
     expect(
       (await objectOf('block', map, '--zone', 'Z1', '--litres', '20', '--fluid', 'gasoline')).plan.controls,
     ).toEqual([]);
@@ -377,7 +450,16 @@ describe('the command line', () => {
     ['kits without a number', ['kits', map]],
     ['half a kit', ['kits', map, '--count', '1.5']],
     ['a budget below nothing', ['measures', map, '--budget', '-1']],
-    ['findings and a zone', ['block', map, '--findings', findings, '--zone', 'Z1']],
+    ['findings and a fluid’s litres without a place', ['block', map, '--findings', findings, '--litres', '5']],
+    ['findings and a zone without litres', ['block', map, '--findings', findings, '--zone', 'Z1']],
+    ['minutes before the beginning', ['spill', map, '--litres', '5', '--zone', 'Z1', '--ago=-5']],
+    ['over minutes and still running', ['spill', map, '--litres', '5', '--zone', 'Z1', '--over', '5', '--still']],
+    ['an end of what does not run', ['spill', map, '--litres', '5', '--zone', 'Z1', '--until', '5']],
+    ['hands twice over', ['block', map, '--litres', '5', '--zone', 'Z1', '--hands', 'here', '--crew', 'CB-1']],
+    ['a hand twice', ['block', map, '--litres', '5', '--zone', 'Z1', '--hands', 'here,here']],
+    ['no hands', ['block', map, '--litres', '5', '--zone', 'Z1', '--hands', ';']],
+    ['a day that no month has', ['block', map, '--litres', '5', '--zone', 'Z1', '--on', '2026-02-30']],
+    ['five lines as JSON', ['block', map, '--litres', '5', '--zone', 'Z1', '--brief', '--json']],
     ['a release beyond any yard', ['sources', map, '--findings', findings, '--release-litres', '1e-320']],
     ['a place to start from that is none', ['sources', map, '--findings', findings, '--from', '400,2']],
     ['half a place to start from', ['sources', map, '--findings', findings, '--from=-105,']],
@@ -487,8 +569,9 @@ describe('the demo yards', () => {
     expect(sources.zones.map(({ id }: { id: string }) => id).sort()).toEqual(oilshedOf.sort());
     for (const { id } of sources.zones) {
       const block = await objectOf('block', yardFile, '--zone', id, '--litres', '100');
-      expect(block.plan.totalCost).toBeLessThanOrEqual(block.doNothingCost);
-      for (const water of block.plan.waters) expect(block.doNothingWaters).toContain(water);
+      // Litres come before money, so a plan may cost more than doing nothing; never does it let more out.
+      expect(block.plan.litres.toWater).toBeLessThanOrEqual(block.doNothing.litres.toWater + 1e-6);
+      for (const water of block.plan.waters) expect(block.doNothing.waters).toContain(water);
       const spill = await objectOf('spill', yardFile, '--zone', id, '--litres', '100');
       expect(spill.inlets).toEqual(block.inlets);
     }
@@ -552,7 +635,7 @@ describe.skipIf(!hasRichmond)('the storm drains of Richmond, Vermont (public rec
     );
     const block = await objectOf('block', out, '--zone', sources.zones[0].id, '--litres', '50');
     expect(block.plan.controls.length).toBeGreaterThan(0);
-    expect(block.doNothingWaters).toContain(widest.at);
+    expect(block.doNothing.waters).toContain(widest.at);
     expect(block.plan.waters).toEqual([]);
   });
 });
