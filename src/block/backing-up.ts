@@ -56,16 +56,19 @@ function roomAbove(drainage: Drainage, at: string): { litres: number; floods: st
   return { litres: sumps + pipes, floods: lowest?.id ?? null, from: isLevelled ? 'levels' : 'pipes' };
 }
 
-/** What drains to a structure by links, itself among it. */
+/** What drains to a structure by links, itself among it, but for rising mains: a pump's check valve lets nothing back into them. */
 function partAbove({ map }: Drainage, at: string): { structures: Structure[]; links: Link[] } {
   const above = new Set([at]);
   const into = new Map<string, string[]>();
   for (const { from, to } of map.links) into.set(to, [...(into.get(to) ?? []), from]);
   // A set is gone through with what is added to it meanwhile.
   for (const id of above) for (const from of into.get(id) ?? []) above.add(from);
+  const pumped = new Set(
+    map.structures.flatMap((each) => (each.kind === 'manhole' && each.properties.pumped ? [each.id] : [])),
+  );
   return {
     structures: map.structures.filter(({ id }) => above.has(id)),
-    links: map.links.filter(({ to }) => above.has(to)),
+    links: map.links.filter(({ from, to }) => above.has(to) && !pumped.has(from)),
   };
 }
 
