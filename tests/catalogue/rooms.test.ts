@@ -1,9 +1,9 @@
 import loadHighs from 'highs';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type IntegerSolver, integerSolver } from '../../src/algorithms/index.ts';
-import { findBlocks } from '../../src/block/index.ts';
+import { findBlocks, planBlocks } from '../../src/block/index.ts';
 import type { Text } from '../../src/catalogue/index.ts';
-import { compileDrainage } from '../../src/drainage/index.ts';
+import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { findKits } from '../../src/kits/index.ts';
 import {
   behindHead,
@@ -120,6 +120,52 @@ const FAR_STOP = {
   geometry: { type: 'Point' as const, coordinates: [-105.1, 40.1] as [number, number] },
 };
 
+/** What plans tell: each reason for none, what is assumed, and what to see to. */
+function planned(): Text[] {
+  const valve = yard({
+    zones: { 'Z-1': { drainsTo: 'CB-1', controls: [{ control: 'absorb' }] } },
+    structures: {
+      'CB-1': { kind: 'catch-basin', controls: [] },
+      'V-1': { kind: 'valve', controls: [{ control: 'valve' }] },
+      'OUT-1': { kind: 'outfall', controls: [] },
+    },
+    links: { 'P-1': { from: 'CB-1', to: 'V-1', lengthM: 900 }, 'P-2': { from: 'V-1', to: 'OUT-1' } },
+  });
+  const row = Array.from({ length: 30 }, (_, at) => `MH-${at}`);
+  const many = yard({
+    zones: { 'Z-1': { drainsTo: 'MH-0', controls: [] } },
+    structures: {
+      ...Object.fromEntries(row.map((id) => [id, { kind: 'manhole', controls: [{ control: 'boom', minutes: 0 }] }])),
+      'OUT-1': { kind: 'outfall', controls: [] },
+    },
+    links: Object.fromEntries(row.map((from, at) => [`P-${at}`, { from, to: row[at + 1] ?? 'OUT-1', lengthM: 900 }])),
+  });
+  const here = { id: 'here', position: [-105, 40] as [number, number] };
+  const zone = {
+    place: { zone: 'Z-1' },
+    litres: 100,
+    overMinutes: 60,
+    fluid: 'diesel' as const,
+    hands: [here],
+    rainMmPerH: 20,
+  };
+  const grate = { ...zone, place: { point: here.position } };
+  const asked: [Drainage, Parameters<typeof planBlocks>[1]][] = [
+    [valve, { ...zone, fluid: 'gasoline' }],
+    [valve, { ...zone, place: { point: [-100, 40] } }],
+    [valve, { ...zone, hands: [] }],
+    [valve, grate],
+    [valve, { ...grate, ruledOut: [{ at: 'V-1', control: 'valve' }] }],
+    [valve, { ...grate, placed: [{ at: 'V-1', control: 'valve', minutes: 0 }], agoMinutes: 500 }],
+    [valve, { ...zone, litres: 1, rainMmPerH: 0, hands: [{ ...here, startMinutes: 0 }] }],
+    [many, { ...zone, overMinutes: 6000 }],
+  ];
+  return asked.flatMap(([drainage, question]) => {
+    const { answer } = planBlocks(drainage, question);
+    return answer ? [...(answer.plan.why ? [answer.plan.why] : []), ...answer.assumed, ...answer.whilePlacing] : [];
+  });
+}
+
 describe('a spill and where to block it', () => {
   const near = line.map.structures[0].position;
   const asked = [
@@ -145,6 +191,7 @@ describe('a spill and where to block it', () => {
   const told: Text[] = [
     FIRST_WORDS,
     ...blocked,
+    ...planned(),
     ...[null, ...FLUIDS].flatMap((fluid) =>
       CONTROLS.flatMap((control) => {
         const danger = { fluid, mayBeGasoline: fluid === null || fluid === 'gasoline', fluidFrom: 'assumed' } as const;
