@@ -107,10 +107,6 @@ export function isLinkKind(kind: string): kind is LinkKind {
   return LINK_KINDS.some((each) => each === kind);
 }
 
-export function isControl(control: string): control is Control {
-  return CONTROLS.some((each) => each === control);
-}
-
 export function isKind(kind: unknown): kind is Kind {
   return KINDS.some((each) => each === kind);
 }
