@@ -9,6 +9,7 @@ import { OilFront } from './oil-front.tsx';
 import { KitLines, PlanMarks } from './plan-marks.tsx';
 import { Points } from './points.tsx';
 import { Surroundings, Walls } from './surroundings.tsx';
+import { Walk } from './walk.tsx';
 import { Ways } from './ways.tsx';
 
 /** The yard as SVG, from the ground up. */
@@ -29,6 +30,7 @@ export function Drawing(drawn: DrawnYard) {
       <KitLines {...drawn} />
       <Points {...drawn} />
       <PlanMarks {...drawn} />
+      <Walk {...drawn} />
       <Highlight {...drawn} />
       <Labels {...drawn} />
     </g>

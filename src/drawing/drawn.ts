@@ -15,7 +15,7 @@ export interface Timer {
   said(minutes: number | null): string;
   /** The same, as short as a ring can hold: "4". */
   brief(minutes: number | null): string;
-  /** Part of a link, 0 to 1, that oil can have come by now. */
+  /** Part of a link, 0 to 1, that oil has likely come by now. */
   part(way: SpillWay): number;
 }
 
@@ -48,6 +48,8 @@ export interface DrawnYard {
   acts: readonly (Pick<PlanStep, 'at' | 'control' | 'oilMinutes'> & { isPlaced: boolean })[];
   /** The very point where it lies; null where only its zone is known. */
   spillAt: Flat | null;
+  /** The way on foot to the thing to do now, by way of a kit where one is fetched; left out where none is drawn. */
+  walk?: { start: Flat; path: readonly Flat[]; kit: Flat | null } | null;
   timer: Timer;
   /** What the planner plans; null when that is not asked about. */
   plan: DrawnPlan | null;

@@ -1,13 +1,14 @@
 import type { SpillWay } from '../spill/index.ts';
 import type { DrawnYard } from './drawn.ts';
 import { pathOf } from './flat.ts';
+import { likelyWays } from './likely-ways.ts';
 
-/** How far oil can have come along each link while a spill's clock runs. */
+/** How far oil has likely come along each link while a spill's clock runs. */
 export function OilFront({ flat, transform, block, timer }: DrawnYard) {
   if (!timer.isOn || !block?.spill) return null;
   const paths = new Map(flat.links.map(({ link, path }) => [link.id, path]));
   const { heldTo } = timer;
-  const ways = block.spill.ways.filter(({ id }) => heldTo === null || heldTo.includes(id));
+  const ways = likelyWays(block.spill, flat.links).filter(({ id }) => heldTo === null || heldTo.includes(id));
   return (
     <g class="oil-front">
       {ways.map((way) => {

@@ -32,6 +32,8 @@ export const ACTIONS = [
   'drill',
 ] as const;
 export type Action = (typeof ACTIONS)[number];
+/** What an entry says that was done; that a control could not be placed is said while a spill runs, and never ordered. */
+const DONE = [...ACTIONS, 'not-placed'] as const;
 
 /** What was seen of water in a glass, in words; yes or no where that is all. */
 const seenInWater = z.union([z.string(), z.boolean()], allows(told('log-book.words-or-true'))).optional();
@@ -77,7 +79,7 @@ export const bodies = {
     note,
   }),
   action: z.looseObject({
-    action: z.enum(ACTIONS),
+    action: z.enum(DONE),
     at: place.optional(),
     litres: z
       .union([z.number().min(0), z.string(), z.null()], allows(told('log-book.litres-or-words')))

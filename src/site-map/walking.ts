@@ -16,6 +16,8 @@ export interface WalkingGround {
    * Places are [longitude, latitude].
    */
   minutesFrom(start: Position, ends: readonly Position[]): number[];
+  /** The way itself to one place: its minutes, and its points from start to end; none where there is no way. */
+  wayFrom(start: Position, end: Position): { minutes: number; path: Position[] };
 }
 
 /**
@@ -33,8 +35,10 @@ export function walkingGround({ site, others }: Pick<SiteMap, 'site' | 'others'>
   const buildings = others.flatMap((each) => (isOfKind(each, 'building') ? [each.geometry] : []));
   const minutes = (metres: number) => metres / speedMps / 60;
   if (buildings.length === 0) {
+    const straight = (start: Position, end: Position) => minutes(lengthOf([start, end]) * detour);
     return {
-      minutesFrom: (start, ends) => ends.map((end) => minutes(lengthOf([start, end]) * detour)),
+      minutesFrom: (start, ends) => ends.map((end) => straight(start, end)),
+      wayFrom: (start, end) => ({ minutes: straight(start, end), path: [start, end] }),
     };
   }
   const frame = metreFrame(linesOf(buildings[0])[0][0]);
@@ -44,7 +48,12 @@ export function walkingGround({ site, others }: Pick<SiteMap, 'site' | 'others'>
   );
   const ways = waysRound(drawn);
   return {
-    minutesFrom: (start, ends) => ways(frame.toMetres(start), lay(ends)).map(minutes),
+    minutesFrom: (start, ends) => ways.metresTo(frame.toMetres(start), lay(ends)).map(minutes),
+    wayFrom: (start, end) => {
+      const { metres, path } = ways.wayTo(frame.toMetres(start), frame.toMetres(end));
+      const bends = path.slice(1, -1).map((at) => frame.toPosition(at));
+      return { minutes: minutes(metres), path: path.length > 0 ? [start, ...bends, end] : [] };
+    },
   };
 }
 

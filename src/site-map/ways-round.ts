@@ -2,8 +2,18 @@ import { TimeQueue } from '../algorithms/index.ts';
 import type { Point } from './measure.ts';
 import { angleTo, type DrawnBuilding, distance, type OpenSide, STRAIGHT_SLACK, type Stop, Walls } from './walls.ts';
 
-/** Metres on the shortest way from one place to each of the others; infinite where there is no way. */
-export type WaysRound = (start: Point, ends: readonly Point[]) => number[];
+/** A shortest way: how long it is, infinite where there is none, and every point where it bends, both ends with them. */
+interface Way {
+  metres: number;
+  path: Point[];
+}
+
+export interface WaysRound {
+  /** Metres on the shortest way from one place to each of the others; infinite where there is no way. */
+  metresTo(start: Point, ends: readonly Point[]): number[];
+  /** The shortest way to one place; without points where there is none. */
+  wayTo(start: Point, end: Point): Way;
+}
 
 /** A stop with the open side of its corner; a place has none. */
 type Turn = Stop & { side: OpenSide | null };
@@ -48,45 +58,63 @@ export function waysRound(buildings: readonly DrawnBuilding[]): WaysRound {
     return found;
   }
 
-  /** The corners with their distance from the start, nearest first. */
-  function* nearestFirst(starts: readonly Turn[]): Generator<{ corner: Turn; metres: number }> {
+  /** The corners with their distance from the start, nearest first, and the way to each. */
+  function* nearestFirst(starts: readonly Turn[]): Generator<{ corner: Turn; metres: number; bends(): Point[] }> {
     const metres = new Float64Array(corners.length).fill(Infinity);
+    const before = new Int32Array(corners.length).fill(-1);
     const queue = new TimeQueue();
-    const reach = (at: number, far: number) => {
+    const reach = (at: number, far: number, from: number) => {
       if (far >= metres[at]) return;
       metres[at] = far;
+      before[at] = from;
       queue.push(at, far);
     };
+    const bendsTo = (item: number): Point[] => {
+      const bends: Point[] = [];
+      for (let at = item; at >= 0; at = before[at]) bends.unshift(corners[at].at);
+      return bends;
+    };
     corners.forEach((to, at) => {
-      for (const start of starts) if (stretch(start, to)) reach(at, distance(start.at, to.at));
+      for (const start of starts) if (stretch(start, to)) reach(at, distance(start.at, to.at), -1);
     });
     for (let next = queue.pop(); next; next = queue.pop()) {
       const { item, time } = next;
       if (time > metres[item]) continue;
-      yield { corner: corners[item], metres: time };
-      for (const { to, metres: more } of seenFrom(item)) reach(to, time + more);
+      yield { corner: corners[item], metres: time, bends: () => bendsTo(item) };
+      for (const { to, metres: more } of seenFrom(item)) reach(to, time + more, item);
     }
   }
 
-  return (start, ends) => {
+  function waysTo(start: Point, ends: readonly Point[]): { metres: number; bends(): Point[] }[] {
     const starts = places(start);
     const stops = ends.map(places);
     const isInSight = (at: number) => starts.some((from) => stops[at].some((to) => walls.isClear(from, to)));
     // In sight the straight line is the shortest way, and nothing more is looked for.
-    const best = ends.map((end, at) => (isInSight(at) ? distance(start, end) : Infinity));
-    const open = [...ends.keys()].filter((at) => best[at] === Infinity);
+    const best = ends.map((end, at) => ({
+      metres: isInSight(at) ? distance(start, end) : Infinity,
+      bends: (): Point[] => [],
+    }));
+    const open = [...ends.keys()].filter((at) => best[at].metres === Infinity);
     if (open.length === 0) return best;
-    for (const { corner, metres } of nearestFirst(starts)) {
+    for (const { corner, metres, bends } of nearestFirst(starts)) {
       // Corners come nearest first, so no corner from here on leads anywhere sooner.
-      if (open.every((at) => best[at] <= metres)) break;
+      if (open.every((at) => best[at].metres <= metres)) break;
       for (const at of open) {
         for (const to of stops[at]) {
           const far = metres + distance(corner.at, to.at);
-          if (far < best[at] && stretch(corner, to)) best[at] = far;
+          if (far < best[at].metres && stretch(corner, to)) best[at] = { metres: far, bends };
         }
       }
     }
     return best;
+  }
+
+  return {
+    metresTo: (start, ends) => waysTo(start, ends).map(({ metres }) => metres),
+    wayTo: (start, end) => {
+      const [{ metres, bends }] = waysTo(start, [end]);
+      return { metres, path: metres === Infinity ? [] : [start, ...bends(), end] };
+    },
   };
 }
 

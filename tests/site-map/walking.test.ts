@@ -23,7 +23,7 @@ const ringOf = ([left, bottom, right, top]: Rectangle): Point[] => [
 const solid = (...rings: Point[][]): DrawnBuilding => ({ lines: rings, isSolid: true });
 const block = (...rectangle: Rectangle) => solid(ringOf(rectangle));
 const wall = (...line: Point[]): DrawnBuilding => ({ lines: [line], isSolid: false });
-const metres = (buildings: DrawnBuilding[], from: Point, to: Point) => waysRound(buildings)(from, [to])[0];
+const metres = (buildings: DrawnBuilding[], from: Point, to: Point) => waysRound(buildings).metresTo(from, [to])[0];
 const straight = (a: Point, b: Point) => Math.hypot(a[0] - b[0], a[1] - b[1]);
 /** Standing at a wall means a millimetre off it, so lengths there hold to a few of those. */
 const MILLIMETRES = 2;
@@ -141,7 +141,7 @@ describe('several buildings', () => {
   test('a courtyard, and ground with walls all round it, cannot be reached', () => {
     const yard = solid(ringOf([0, 0, 30, 30]), ringOf([10, 10, 20, 20]));
     expect(
-      waysRound([yard])(
+      waysRound([yard]).metresTo(
         [15, 15],
         [
           [40, 15],
@@ -151,7 +151,7 @@ describe('several buildings', () => {
     ).toEqual([Infinity, straight([15, 15], [12, 18])]);
     // Who stands in the building goes out to either.
     expect(
-      waysRound([yard])(
+      waysRound([yard]).metresTo(
         [5, 15],
         [
           [40, 15],
@@ -206,7 +206,7 @@ describe('walls drawn as lines', () => {
 
   test('who stands at one can set out on either side', () => {
     const fence = wall([0, 0], [40, 0]);
-    const [up, down] = waysRound([fence])(
+    const [up, down] = waysRound([fence]).metresTo(
       [20, 0],
       [
         [20, 5],
@@ -267,12 +267,27 @@ describe('any blocks and walls', () => {
           const rotated = buildings.map((each) => ({ ...each, lines: each.lines.map((line) => line.map(turned)) }));
           const [ways, slanted] = [waysRound(buildings), waysRound(rotated)];
           const [a, b, c] = places;
-          const [ab, ac] = ways(a, [b, c]);
-          const [ba, bc] = ways(b, [a, c]);
+          const [ab, ac] = ways.metresTo(a, [b, c]);
+          const [ba, bc] = ways.metresTo(b, [a, c]);
           expect(same(ab, ba)).toBe(true);
           expect(ab).toBeGreaterThanOrEqual(straight(a, b) - 1e-9);
+          // The points of the way add up to its length, and no two of them are on either side of a building.
+          const { metres: long, path } = ways.wayTo(a, b);
+          expect(long).toBe(ab);
+          expect(path.length === 0).toBe(ab === Infinity);
+          const stretches = path.slice(1).map((to, at) => straight(path[at], to));
+          if (path.length > 0)
+            expect(
+              same(
+                stretches.reduce((sum, each) => sum + each),
+                ab,
+              ),
+            ).toBe(true);
+          path.slice(1).forEach((to, at) => {
+            expect(same(ways.metresTo(path[at], [to])[0], stretches[at])).toBe(true);
+          });
           expect(ac).toBeLessThanOrEqual(ab + bc + 1e-9);
-          expect(same(slanted(turned(a), [turned(b)])[0], ab)).toBe(true);
+          expect(same(slanted.metresTo(turned(a), [turned(b)])[0], ab)).toBe(true);
         },
       ),
       { numRuns: 300, seed: 11 },
@@ -319,6 +334,30 @@ describe('on a map', () => {
       expect.closeTo(round, 3),
       0,
     ]);
+  });
+
+  test('the way itself: straight where no building is drawn, else bent at corners, both ends where they were asked for', () => {
+    const free = ground([], { speedMps: 1, detour: 1.5 }).wayFrom(line[0], line[1]);
+    expect(free).toEqual({ minutes: expect.closeTo(2.5, 5), path: line });
+    const square = building({ type: 'Polygon', coordinates: polygon(-10, 0, 10, 20) });
+    const { minutesFrom, wayFrom } = ground([square]);
+    const { minutes, path } = wayFrom(line[0], line[1]);
+    expect(minutes).toBe(minutesFrom(line[0], [line[1]])[0]);
+    expect([path[0], path[3]]).toEqual(line);
+    for (const [at, corner] of [[-10, 0] as const, [10, 0] as const].entries()) {
+      const [x, y] = frame.toMetres(path[at + 1]);
+      expect(straight([x, y], [...corner])).toBeLessThan(0.05);
+    }
+  });
+
+  test('there is no way into a courtyard: infinite, and without points', () => {
+    const court = building({
+      type: 'Polygon',
+      coordinates: [...polygon(-30, -30, 30, 30), ...polygon(-10, -10, 10, 10)],
+    });
+    const { minutesFrom, wayFrom } = ground([court]);
+    expect(minutesFrom(at(-50, 0), [at(0, 0)])).toEqual([Infinity]);
+    expect(wayFrom(at(-50, 0), at(0, 0))).toEqual({ minutes: Infinity, path: [] });
   });
 
   test('a MultiPolygon is all its parts, and a LineString is a wall', () => {

@@ -16,6 +16,7 @@ import { keepBook } from './state/log-book.ts';
 import { workOffline } from './state/offline.ts';
 import { keepPlan } from './state/plan.ts';
 import { fetchForms } from './state/replies.ts';
+import { keepSharing } from './state/shared-spill.ts';
 import { keepSpill } from './state/spill.ts';
 import { keepUpkeep } from './state/upkeep.ts';
 import { keepDraft } from './state/visit-draft.ts';
@@ -34,6 +35,7 @@ async function start(app: HTMLElement, paper: HTMLElement): Promise<void> {
   keepDraft();
   keepFindings();
   keepSpill();
+  keepSharing();
   keepPlan();
   keepForms();
   keepWaiting();

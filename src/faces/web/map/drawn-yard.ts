@@ -11,6 +11,7 @@ import { block, isPathShown, pickedId, question, ways } from '../state/picked.ts
 import { chosenMeasures, letteredKits, planPart } from '../state/plan.ts';
 import { chosenPlace, isClockOn } from '../state/spill.ts';
 import { say, voice } from '../state/voice.ts';
+import { walkNow } from '../state/walk.ts';
 import { walkerPlace } from '../state/walker-place.ts';
 import { type OpenYard, unprotected, yard } from '../state/yard.ts';
 
@@ -77,6 +78,14 @@ const spillAt = computed((): Flat | null => {
   return place && 'point' in place && yard.value ? flatPlace(place.point, yard.value) : null;
 });
 
+/** The way to what is to be done now, while the question is about a spill. */
+const walk = computed((): DrawnYard['walk'] => {
+  const [way, open] = [walkNow.value, yard.value];
+  if (!way || !open || question.value !== 'block' || way.path.length === 0) return null;
+  const flat = (each: Position) => flatPlace(each, open);
+  return { start: flat(way.start), path: way.path.map(flat), kit: way.kit && flat(way.kit) };
+});
+
 /** Both parts of the plan, as on paper; on screen one is looked at at a time. */
 export const wholePlan = computed((): DrawnPlan | null => {
   const open = yard.value;
@@ -129,6 +138,7 @@ export const drawnYard = computed((): Omit<DrawnYard, 'transform'> | null => {
     block: isPathShown.value ? block.value : null,
     acts: isPathShown.value ? acts.value : [],
     spillAt: isPathShown.value ? spillAt.value : null,
+    walk: walk.value,
     timer: { isOn: isClockOn.value, heldTo: heldTo.value, said: leftWords, brief: ringWords, part: partReached },
     voice: voice.value,
     plan: shownPlan.value,

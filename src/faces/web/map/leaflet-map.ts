@@ -1,9 +1,10 @@
-import { effect, signal, untracked } from '@preact/signals';
+import { computed, effect, signal, untracked } from '@preact/signals';
 import * as L from 'leaflet';
 import { type Flat, placesOf, positionOf, type Transform } from '../../../drawing/index.ts';
 import { clearPick, pick, pickedId, question } from '../state/picked.ts';
-import { choosePlace, isClockOn } from '../state/spill.ts';
+import { choosePlace, isClockOn, spillPosition } from '../state/spill.ts';
 import { say } from '../state/voice.ts';
+import { walkNow } from '../state/walk.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
 
 /** How flat places become pixels of the drawing; null until the map stands. */
@@ -83,9 +84,19 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
     const id = pickedId.value;
     if (id !== null) untracked(() => bringIntoSight(id));
   });
+  const inQuestion = computed(() => question.value === 'block' && isClockOn.value);
+  // A new way is looked at as a whole; between two ways the map stays where somebody has moved it.
+  const stopWalking = effect(() => {
+    const walk = inQuestion.value ? walkKey.value : null;
+    untracked(() => {
+      if (!yard.value || (walk === null && !isOnWalk)) return;
+      wasMoved = false;
+      showWhatCounts(yard.value);
+    });
+  });
   const sizes = new ResizeObserver(() => {
     made.invalidateSize({ pan: false, animate: false });
-    if (yard.value && !wasMoved) showAll(yard.value);
+    if (yard.value && !wasMoved) showWhatCounts(yard.value);
   });
   sizes.observe(box);
   return {
@@ -95,6 +106,7 @@ export function mountMap(box: HTMLElement): { svg: SVGSVGElement; unmount: () =>
       stopNaming();
       stopShowing();
       stopFollowing();
+      stopWalking();
       made.remove();
       map = null;
     },
@@ -133,12 +145,43 @@ const latLngOf = ({ flat: { middle } }: OpenYard, [x, y]: Flat): L.LatLng => {
   return L.latLng(lat, lon);
 };
 
-/** Shows the whole yard. */
-function showAll(open: OpenYard): void {
-  if (!map) return;
+/** The way to what is to be done now, in one word; null where there is none. */
+const walkKey = computed(() => (walkNow.value?.path.length ? JSON.stringify(walkNow.value.path) : null));
+/** Whether the map was last brought to a way. */
+let isOnWalk = false;
+
+const boundsOfYard = (open: OpenYard): L.LatLngBounds => {
   const { left, top, right, bottom } = open.flat.bounds;
-  const bounds = L.latLngBounds(latLngOf(open, [left, top]), latLngOf(open, [right, bottom]));
-  map.setMaxBounds(bounds.pad(1.5));
+  return L.latLngBounds(latLngOf(open, [left, top]), latLngOf(open, [right, bottom]));
+};
+
+/** Nobody needs to see a shorter way larger than this much ground around it, in degrees: some 25 m. */
+const ROUND_WALK = 0.0002;
+
+/** Shows the way to what is to be done now, both ends of it and the oil in sight; without one the whole yard. */
+function showWhatCounts(open: OpenYard): void {
+  const walk = question.value === 'block' && isClockOn.value ? walkNow.value : null;
+  isOnWalk = walk !== null && walk.path.length > 0;
+  if (!isOnWalk || !walk) {
+    showAll(open);
+    return;
+  }
+  const spot = spillPosition();
+  const bounds = L.latLngBounds([...walk.path, ...(spot ? [spot] : [])].map(([lon, lat]) => L.latLng(lat, lon)));
+  const middle = bounds.getCenter();
+  const least = L.latLngBounds(
+    [middle.lat - ROUND_WALK, middle.lng - ROUND_WALK],
+    [middle.lat + ROUND_WALK, middle.lng + ROUND_WALK],
+  );
+  show(open, bounds.extend(least));
+}
+
+/** Shows the whole yard. */
+const showAll = (open: OpenYard): void => show(open, boundsOfYard(open));
+
+function show(open: OpenYard, bounds: L.LatLngBounds): void {
+  if (!map) return;
+  map.setMaxBounds(boundsOfYard(open).pad(1.5));
   const size = map.getSize();
   // Where the sheet leaves only a slit of map, the view stays as it was until there is room again.
   if (size.y < LEAST_HEIGHT && view.value && shown === open) return;
@@ -166,6 +209,7 @@ export const mapMoves = {
   },
   whole: () => {
     wasMoved = false;
+    isOnWalk = false;
     if (yard.value) showAll(yard.value);
   },
 };

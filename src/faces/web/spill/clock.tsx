@@ -3,10 +3,11 @@ import type { EntryOf } from '../../../log-book/index.ts';
 import { NameField } from '../parts/name-field.tsx';
 import { byName } from '../state/by-name.ts';
 import { endClock, markSaved, now, running, stepsSaid } from '../state/clock.ts';
-import { bookState } from '../state/log-book.ts';
+import { bookState, entries } from '../state/log-book.ts';
 import { write } from '../state/outbox.ts';
 import { block } from '../state/picked.ts';
 import { saveFile } from '../state/save-file.ts';
+import { standingOf, withdrawSpill } from '../state/shared-spill.ts';
 import { clockTime, otherZone, zoneOfSite } from '../state/site-time.ts';
 import { spillFacts } from '../state/spill.ts';
 import { spillEntry } from '../state/spill-entry.ts';
@@ -52,6 +53,7 @@ export function SaveSpill() {
   if (!spill) return null;
   const end = () => {
     isEnding.value = false;
+    if (!spill.isSaved) withdrawSpill();
     endClock();
   };
   return (
@@ -116,15 +118,12 @@ async function save(): Promise<void> {
     return markSaved();
   }
   const { kind, body, by } = entry;
-  const { id, isSafe } = await write(open, { kind, body, by, atMs: spill.startedAt });
+  const before = standingOf(entries.value, spill.id);
+  const { isSafe } = await write(open, { kind, body: { ...body, spill: spill.id }, by, atMs: spill.startedAt });
   if (!isSafe) return saveAsFile();
-  if (spill.savedAs)
-    await write(open, {
-      kind: 'correction',
-      body: { corrects: spill.savedAs, note: say('spill-screen.written-anew') },
-      by,
-    });
-  markSaved(id);
+  for (const corrects of before)
+    await write(open, { kind: 'correction', body: { corrects, note: say('spill-screen.written-anew') }, by });
+  markSaved();
 }
 
 function saveAsFile(): void {

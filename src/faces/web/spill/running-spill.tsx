@@ -15,6 +15,7 @@ import { Costs } from './costs.tsx';
 import { orderWords } from './order-words.ts';
 import { KeptOut, tellingOf, wholeIds } from './plan-ahead.tsx';
 import { Reportable } from './reportable.tsx';
+import { Sharing } from './sharing.tsx';
 import { Singles } from './singles.tsx';
 import { Care, SpillSure } from './spill-sure.tsx';
 import { Ring, Times, type ToldStep } from './step-words.tsx';
@@ -43,6 +44,7 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
       <Calls isOne />
       {others.length > 0 && <Others steps={others} />}
       <Said />
+      <Sharing />
       {telling?.backingUp.map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}

@@ -42,8 +42,8 @@ export interface Running {
   /** The number that an authority gave the report; empty before. */
   reference: string;
   isSaved: boolean;
-  /** The entry of the log book that it was saved as last; left out before. */
-  savedAs?: EntryId;
+  /** Somebody else has told it: they write down its end. */
+  isJoined?: boolean;
 }
 
 /** The spill whose clock runs; null when none does. */
@@ -116,6 +116,29 @@ export function startClock(): void {
   });
 }
 
+/** Takes part in a spill that somebody else has told: the same one, with its clock as it stands. */
+export function joinClock({ id, startedAt, facts }: { id: EntryId; startedAt: number; facts: SpillFacts }): void {
+  const open = yard.value;
+  if (!open) return;
+  batch(() => {
+    clearPick();
+    takeFacts(facts);
+    now.value = Date.now();
+    isClockOn.value = true;
+    running.value = {
+      id,
+      yard: open.fileName,
+      startedAt,
+      toldAt: startedAt,
+      events: [],
+      called: [],
+      isSaved: false,
+      isJoined: true,
+    };
+    ask('block');
+  });
+}
+
 const change = (part: Partial<Running>) => {
   if (running.value) running.value = { ...running.value, isSaved: false, ...part };
 };
@@ -134,7 +157,7 @@ export function sayOfStep({ at, control, hand, kit }: StepBy, event: StepEvent):
   change({ events: [...spill.events, said] });
 }
 
-export const markSaved = (savedAs?: EntryId): void => change({ isSaved: true, savedAs });
+export const markSaved = (): void => change({ isSaved: true });
 
 /** Writes down that somebody is being called; before the clock runs nothing is written. */
 export function noteCall(who: Omit<Called, 'time'>): void {

@@ -18,8 +18,8 @@ export const waiting = signal<readonly WaitingEntry[]>([]);
 /** Ids that the log book has taken. */
 const taken = new Set<EntryId>();
 
-/** What a person writes; id, site and time with the site's offset are added. */
-export type Written = What & { by: string; atMs?: number };
+/** What is written; site and time with the site's offset are added, and an id where it has none of its own. */
+export type Written = What & { by: string; atMs?: number; id?: EntryId };
 export type What = { [K in EntryKind]: { kind: K; body: BodyOf<K> } }[EntryKind];
 
 /**
@@ -28,12 +28,12 @@ export type What = { [K in EntryKind]: { kind: K; body: BodyOf<K> } }[EntryKind]
  */
 export async function write(
   open: OpenYard,
-  { by, atMs, ...what }: Written,
+  { by, atMs, id: ownId, ...what }: Written,
   photos: readonly Blob[] = [],
 ): Promise<{ id: EntryId; isSafe: boolean }> {
   const { site } = open.map;
   const now = Date.now();
-  const id = uuidV7(now, crypto.getRandomValues(new Uint8Array(10)));
+  const id = ownId ?? uuidV7(now, crypto.getRandomValues(new Uint8Array(10)));
   const at = isoTime(atMs ?? now, zoneOfSite(site));
   const entry: NewEntry = { ...what, id, site: siteWord(site.name ?? ''), at, by: by.trim() || 'not named' };
   const each: WaitingEntry = { entry, photos: [...photos], problems: null };
@@ -41,7 +41,7 @@ export async function write(
     () => true,
     () => false,
   );
-  waiting.value = [...waiting.value, each];
+  waiting.value = [...waiting.value.filter((other) => other.entry.id !== id), each];
   const sent = sendWaiting();
   if (isKept) return { id, isSafe: true };
   await sent;

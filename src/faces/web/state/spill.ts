@@ -165,6 +165,24 @@ export function keepSpill(): void {
   });
 }
 
+/** A spill as another device has told it; null where that is not whole. */
+export function factsIn(told: unknown): SpillFacts | null {
+  if (!isObject(told)) return null;
+  const [place, amount] = [placeOf(told.place), amountIn(told)];
+  const fluid = [...FLUIDS, 'unknown' as const].find((each) => each === told.fluid);
+  return place && amount && fluid
+    ? {
+        place,
+        ...amount,
+        fluid,
+        overMinutes: numberOf(told.overMinutes),
+        rainMmPerH: numberOf(told.rainMmPerH) ?? 0,
+        agoMinutes: numberOf(told.agoMinutes) ?? 0,
+        helpers: HELPERS.find((each) => each === told.helpers) ?? 'all',
+      }
+    : null;
+}
+
 /** A place that is still on the map. */
 function placeOf(kept: unknown): SpillPlace | null {
   if (!isObject(kept)) return null;
