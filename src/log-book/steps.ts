@@ -36,7 +36,7 @@ export function stepsLeft(entries: readonly Entry[], at: string, limits: FillLim
   if (!first) return [];
   const last = later.reduce((latest, entry) => (msOf(latest) > msOf(entry) ? latest : entry), first);
   const since = ofKind(here, 'action').filter((entry) => msOf(entry) >= msOf(last));
-  const done = new Set<Action | null>(since.map(({ body }) => body.action));
+  const done = new Set<string | null>(since.map(({ body }) => body.action));
   return stepsAfter(last.body.condition ?? {}, limits).filter(
     (step) => !done.has(DONE_BY[step]) && !(done.has('pump-out') && GONE_WITH_OIL.includes(step)),
   );

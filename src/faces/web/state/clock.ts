@@ -132,6 +132,8 @@ export function joinClock({ id, startedAt, facts }: { id: EntryId; startedAt: nu
       toldAt: startedAt,
       events: [],
       called: [],
+      reached: {},
+      reference: '',
       isSaved: false,
       isJoined: true,
     };

@@ -9,7 +9,7 @@ import { type Written, writeOrShowFault } from './outbox.ts';
 import { hasLogBook } from './session.ts';
 import { factsIn, isClockOn, type SpillFacts, spillFacts } from './spill.ts';
 import { uuidV7 } from './spill-entry.ts';
-import { isSameStep, STEP_EVENTS, type SpillStepEvent } from './spill-steps.ts';
+import { isSameStep, type SpillStepEvent, STEP_EVENTS } from './spill-steps.ts';
 import { say } from './voice.ts';
 import { type OpenYard, yard } from './yard.ts';
 
@@ -34,7 +34,9 @@ function stepIn({ kind, body, by }: Entry, spill: EntryId): SpillStepEvent | nul
   const control = CONTROLS.find((each) => each === body.control);
   const event = STEP_EVENTS.find((each) => each === body.step);
   const time = inMs(body.time);
-  return control && event && time !== null ? { spill, step: { at: body.at, control }, event, time, by } : null;
+  if (!control || !event || time === null) return null;
+  const who = (key: 'hand' | 'kit') => (typeof body[key] === 'string' ? { [key]: body[key] } : {});
+  return { spill, step: { at: body.at, control, ...who('hand'), ...who('kit') }, event, time, by };
 }
 
 /**
@@ -77,7 +79,10 @@ function idFor(time: number, words: readonly string[]): EntryId {
   let seed = 0x811c9dc5;
   for (const sign of JSON.stringify(words)) seed = Math.imul(seed ^ (sign.codePointAt(0) ?? 0), 0x01000193);
   const { uniform } = seededRandom(seed);
-  return uuidV7(time, Uint8Array.from({ length: 10 }, () => Math.floor(uniform() * 256)));
+  return uuidV7(
+    time,
+    Uint8Array.from({ length: 10 }, () => Math.floor(uniform() * 256)),
+  );
 }
 
 const isoMs = (ms: number) => new Date(ms).toISOString();
@@ -113,7 +118,7 @@ export function entriesFor(
 
 function saidOf({ spill, step, event, time, by }: SpillStepEvent): ToWrite {
   const action = event === 'placed' ? 'placed' : 'not-placed';
-  const body = { action, at: step.at, control: step.control, spill, step: event, time: isoMs(time) } as const;
+  const body = { action, ...step, spill, step: event, time: isoMs(time) } as const;
   return { id: idFor(time, [spill, step.at, step.control, event, by]), kind: 'action', by, atMs: time, body };
 }
 
@@ -138,13 +143,16 @@ export const sharing = computed((): 'shared' | 'waits' | 'alone' | 'ended' => {
   if (bookState.value !== 'here') return 'waits';
   if (spill && isStruck(spill.id)) return 'ended';
   // What the log book has not taken yet nobody else sees.
-  return waitingHere.value.some(({ entry }) => entry.id === spill?.id || entry.body.spill === spill?.id)
+  return waitingHere.value.some(
+    ({ entry }) => entry.id === spill?.id || ('spill' in entry.body && entry.body.spill === spill?.id),
+  )
     ? 'waits'
     : 'shared';
 });
 
 /** Whether somebody has written down the end of it. */
-const isStruck = (spill: EntryId) => entries.value.some((each) => each.kind === 'correction' && each.body.corrects === spill);
+const isStruck = (spill: EntryId) =>
+  entries.value.some((each) => each.kind === 'correction' && each.body.corrects === spill);
 
 /** Spills that run on other devices and can be joined. */
 export const spillsElsewhere = computed((): SharedSpill[] =>
@@ -187,4 +195,3 @@ export function withdrawSpill(): void {
   const body = { corrects: spill.id, note: say('spill-screen.ended-note') };
   void writeOrShowFault(open, { kind: 'correction', by: byName.value, body });
 }
-
