@@ -204,7 +204,8 @@ const note = ({ note: tell }: Pass, where: Whereabouts, came: Curve, left: Curve
 };
 
 /** What comes to a structure, over the surface and by pipe; on a grid where it would have too many points. */
-function comesTo({ course, now }: Pass, number: number): { over: Curve; piped: Curve } {
+function comesTo(pass: Pass, number: number): { over: Curve; piped: Curve } {
+  const { course, now } = pass;
   const { layout, steps, isSettled } = course;
   let [over, piped] = [now.onto[number], NOTHING];
   for (const way of waysOf(layout.into, number)) {
@@ -216,7 +217,12 @@ function comesTo({ course, now }: Pass, number: number): { over: Curve; piped: C
     steps[number] = Math.max(LEAST_STEP_MINUTES, span / MOST_POINTS);
   }
   const step = steps[number];
-  return step === 0 ? { over, piped } : { over: onGrid(over, step), piped: onGrid(piped, step) };
+  if (step === 0) return { over, piped };
+  const kept = { over: onGrid(over, step), piped: onGrid(piped, step) };
+  // Between two points of the grid what has come is told a little late or soon: until then it is on its way.
+  note(pass, 'moving', over, kept.over);
+  if (!layout.reached[number].isPublic) note(pass, 'moving', piped, kept.piped);
+  return kept;
 }
 
 /** What of that gets past the grate: past a sock, a cover and an insert. */
