@@ -1,52 +1,55 @@
 import type { Told } from '../catalogue/index.ts';
 import type { Drainage } from '../drainage/index.ts';
+import { type Fluid, type Problem, type SiteMap, walkerPosition, walkingGround, type Zone } from '../site-map/index.ts';
 import {
-  type Control,
-  type Fluid,
-  type Position,
-  type Problem,
-  type SiteMap,
-  type Structure,
-  type WalkingGround,
-  walkerPosition,
-  walkingGround,
-  type Zone,
-} from '../site-map/index.ts';
-import { findSpill, fluidAdvice, largestContainer, type SpillAnswer } from '../spill/index.ts';
-import { type BlockAnswer, findBlocks, type PlannedControl, type SingleControl, spareOf } from './block.ts';
-import { orderFor } from './crew.ts';
+  deadliest,
+  farShutOff,
+  findSpill,
+  fluidAdvice,
+  type LargestContainer,
+  largestContainer,
+  type SafeStep,
+  type SpillAnswer,
+  type SpillDanger,
+  safetyFor,
+} from '../spill/index.ts';
+import type { BlockAnswer, BlockQuestion, PlannedControl } from './answer.ts';
 import { kitsOf } from './kits-stock.ts';
+import { planBlocks } from './plan-blocks.ts';
+import { HERE } from './who.ts';
 
 /** Rain that a card answers for beside dry weather, in mm/h, where nobody says otherwise: a heavy shower, a guess. */
 export const DESIGN_RAIN_MM_PER_H = 25;
 
 export interface CardOptions {
-  /** Litres spilled, above 0; left out, the largest container of the zone's fluids. */
+  /** Litres spilled, above 0; left out, the largest container of the fluids that are planned for. */
   litres?: number;
   /** mm/h of the rain that the card answers for beside dry weather, above 0; left out, 25. */
   rainMmPerH?: number;
 }
 
-/** When oil can be at a control in one weather. */
+/** When oil is at a structure in one weather, minutes from the spill; null where it never is, or the place is no structure. */
 export interface CardTiming {
-  /** Minutes from the spill; null where oil never gets there that way. */
-  oilMinutes: number | null;
-  /** Whether the crew has it in place with the margin to spare; null while time is not counted, or the minutes are of another weather. */
-  isInTime: boolean | null;
+  soonestMinutes: number | null;
+  /** Never before `soonestMinutes`; null also where likely none gets there. */
+  likelyMinutes: number | null;
 }
 
-/** One place to block, with its number on the card and on its map. */
-export interface CardStep {
+/** One control to place, with its number on the card and on its map. */
+export interface CardStep extends Pick<PlannedControl, 'at' | 'control' | 'kit' | 'hand' | 'crewMinutes' | 'needs'> {
   /** 1, 2, 3 …; a control that the card names twice keeps its number. */
   ring: number;
-  at: string;
-  control: Control;
-  /** The kit it is fetched from; null where nothing has to be fetched, or no kit is on the map. */
-  kit: string | null;
-  /** Minutes until the crew has it in place; null while time is not counted. */
-  crewMinutes: number | null;
   dry: CardTiming;
   rain: CardTiming;
+}
+
+/** What some hands do: the plan in both weathers. */
+export interface CardColumn {
+  dry: BlockAnswer;
+  rain: BlockAnswer;
+  steps: CardStep[];
+  /** The steps in rain, where they are others, or by other hands, than in dry weather; else empty. */
+  inRain: CardStep[];
 }
 
 /** The kit nearest to a zone, on foot from the zone's middle. */
@@ -58,38 +61,43 @@ export interface NearestKit {
 /** What stands on a zone's card, apart from words. */
 export interface ResponseCard {
   zone: Zone;
-  /** The fluid that is planned for: the zone's only one; null where there are several, or none is listed. */
-  fluid: Fluid | null;
+  /** What the head of the card goes by: the deadliest fluid of the zone, or what nobody has named. */
+  danger: SpillDanger;
+  /** Words of safety: ahead of everything, ahead of the steps, and beside the plan. */
+  safety: { first: Told[]; before: Told[]; always: Told[] };
+  /** Whether the steps count only when somebody has said for sure that it is no gasoline. */
+  isUntilNamed: boolean;
   litres: number;
   /** What the litres rest on: the caller, the largest container of `largestOf`, or nothing but a default. */
   litresFrom: 'asked' | 'largest' | 'default';
   largestOf: Fluid | null;
   rainMmPerH: number;
-  /** In dry weather and in rain: where the oil goes, and the whole answer on where to block it. */
-  dry: { spill: SpillAnswer; block: BlockAnswer };
-  rain: { spill: SpillAnswer; block: BlockAnswer };
-  /**
-   * What to do, in order: the dry plan, or, where none can be in time (`dry.block.isTooLate`), the place to go to all
-   * the same and the next least late ones. Empty where nothing drains, nothing pays, or nobody may go near.
-   */
-  plan: CardStep[];
-  /** What is left to do when the first step was missed; empty where nothing is. */
-  ifMissed: CardStep[];
-  /** What the rain asks for, where the steps above have something of it missing; else empty. */
-  inRain: CardStep[];
+  /** Where the oil goes. */
+  dry: SpillAnswer;
+  rain: SpillAnswer;
+  /** Whoever is at the spill, with nobody else; null while time is not counted. */
+  alone: CardColumn | null;
+  /** Everybody that the map has, as `planBlocks` takes it where nobody is named. */
+  all: CardColumn;
+  /** What to do where the first step turns out not to be possible; empty where nothing is. */
+  ifNot: CardStep[];
+  /** When likely all of it has gone past the grates, minutes from the spill, and what is still to do then. */
+  ifPast: { minutes: number; steps: CardStep[] };
   nearestKit: NearestKit | null;
-  /** What the zone's fluids call for, ahead of the plan. */
-  advice: Told[];
 }
 
-/** Places that a card names when none can be reached in time: one to go to, and two after it. */
-const LATE_PLACES = 3;
+/** Ground that nobody works on: where it lists no fluid, a spill there is no plan's first thought. */
+const NOT_WORKED_ON: readonly Zone['properties']['activity'][] = ['roof', 'landscape'];
+
+/** The zones that get a card: all but roofs and verges, which get one only where the map keeps a fluid there. O(zones). */
+export const zonesWithCards = ({ zones }: Pick<SiteMap, 'zones'>): Zone[] =>
+  zones.filter(({ properties: { activity, fluids = [] } }) => fluids.length > 0 || !NOT_WORKED_ON.includes(activity));
 
 /**
- * The response card of a zone: what to do when oil is spilled there, worked out ahead for the largest container, dry
- * and in a heavy shower. `card` is null with the problem that says why: no zone has that id. Twice the cost of
- * `findBlocks` and of `findSpill`. The dry plan stands first; what rain asks for is told only where the card does not
- * say it already. A step of a plan that is too late is told as if the crew did nothing else.
+ * The response card of a zone: what to do when oil is spilled there, worked out ahead for the largest container, dry and
+ * in a heavy shower, by whoever is there alone and by everybody. `card` is null with the problem that says why: no zone
+ * has that id. Six times the cost of `planBlocks` and twice that of `findSpill`. Where gasoline is among several fluids, or
+ * nobody has named any, the plan is for the others, and `isUntilNamed`; for gasoline alone there is none.
  */
 export function responseCard(
   drainage: Drainage,
@@ -98,123 +106,171 @@ export function responseCard(
 ): { card: ResponseCard | null; problems: Problem[] } {
   const { map } = drainage;
   const zone = map.zones.find(({ id }) => id === zoneId);
-  const largest = zone ? largestContainer(zone) : null;
-  const question = { place: { zone: zoneId }, litres: litres ?? largest?.litres ?? 0 };
-  const inWeather = (mmPerH: number) => {
-    const { answer: spill, problems } = findSpill(drainage, { ...question, rainMmPerH: mmPerH });
-    const { answer: block } = findBlocks(drainage, { ...question, rainMmPerH: mmPerH });
-    return { spill, block, problems };
+  const largest = zone ? largestPlanned(zone) : null;
+  const question = {
+    place: { zone: zoneId },
+    litres: litres ?? largest?.litres ?? 0,
+    fluid: largest?.fluid ?? undefined,
   };
-  const [dry, rain] = [inWeather(0), inWeather(rainMmPerH)];
-  if (!zone || !dry.spill || !dry.block || !rain.spill || !rain.block) return { card: null, problems: dry.problems };
-  const fluids = zone.properties.fluids?.map(({ fluid }) => fluid) ?? [];
-  const ground = walkingGround(map);
-  const facts = { dry: dry.block, rain: rain.block, kitFor: kitFinder(map, ground, dry.spill) };
+  const [dry, rain] = [0, rainMmPerH].map((mmPerH) => findSpill(drainage, { ...question, rainMmPerH: mmPerH }));
+  if (!zone || !largest || !dry.answer || !rain.answer) return { card: null, problems: dry.problems };
+  const facts = { drainage, question, rainMmPerH, ring: ringsByKey(), dry: dry.answer, rain: rain.answer };
+  const plans = plansOf(facts);
   const card: ResponseCard = {
-    zone,
-    fluid: dry.block.fluid,
-    litres: question.litres,
-    litresFrom: litres !== undefined ? 'asked' : largest?.fluid ? 'largest' : 'default',
-    largestOf: largest?.fluid ?? null,
-    rainMmPerH,
-    dry: { spill: dry.spill, block: dry.block },
-    rain: { spill: rain.spill, block: rain.block },
-    ...stepsOf(facts),
-    nearestKit: nearestKit(map, ground, zoneId),
-    advice: eachOnce([...dry.block.advice, ...fluids.filter(isNotLight).flatMap((each) => fluidAdvice(each, []))]),
+    ...{ zone, ...safetyOf(map, zone, plans), litres: question.litres, rainMmPerH },
+    litresFrom: litres !== undefined ? 'asked' : largest.fluid ? 'largest' : 'default',
+    largestOf: largest.fluid,
+    ...{ dry: dry.answer, rain: rain.answer, ...plans },
+    nearestKit: nearestKit(map, zoneId),
   };
   return { card, problems: [] };
 }
 
-/** Advice on gasoline is in the answer's own, as "if this is gasoline" where the fluid is not known. */
-const isNotLight = (fluid: Fluid) => fluid !== 'gasoline';
+const isNotGasoline = ({ fluid }: { fluid: Fluid }) => fluid !== 'gasoline';
 
-type KitFor = (single: SingleControl) => string | null;
-type Wanted = Omit<CardStep, 'ring' | 'dry' | 'rain'>;
-
-function stepsOf({
-  dry,
-  rain,
-  kitFor,
-}: {
-  dry: BlockAnswer;
-  rain: BlockAnswer;
-  kitFor: KitFor;
-}): Pick<ResponseCard, 'plan' | 'ifMissed' | 'inRain'> {
-  const planned = ({ at, control, kit, crewMinutes }: PlannedControl): Wanted => ({ at, control, kit, crewMinutes });
-  const alone = (single: SingleControl): Wanted => ({ ...pick(single), kit: kitFor(single) });
-  const rings: string[] = [];
-  const step = (wanted: Wanted): CardStep => {
-    const key = keyOf(wanted);
-    if (!rings.includes(key)) rings.push(key);
-    return {
-      ring: rings.indexOf(key) + 1,
-      ...wanted,
-      dry: timingAt(dry, wanted),
-      rain: timingAt(rain, wanted),
-    };
-  };
-  const plan = (dry.isTooLate ? leastLate(dry).map(alone) : dry.plan.controls.map(planned)).map(step);
-  // These minutes count from a miss in dry weather, so they say nothing of rain.
-  const ifMissed = (dry.ifMissed?.controls ?? []).map(planned).map((wanted) => {
-    const after = step(wanted);
-    return { ...after, rain: { ...after.rain, isInTime: null } };
-  });
-  const rainFirst = rain.isTooLate ? leastLate(rain).slice(0, 1).map(alone) : rain.plan.controls.map(planned);
-  const isNew = rainFirst.some((wanted) => !plan.some((each) => keyOf(each) === keyOf(wanted)));
-  return { plan, ifMissed, inRain: isNew ? rainFirst.map(step) : [] };
+/** The largest container that a plan can be made for: of gasoline only where there is nothing else. */
+function largestPlanned(zone: Zone): LargestContainer {
+  const { fluids = [] } = zone.properties;
+  const others = fluids.filter(isNotGasoline);
+  if (others.length === 0) return largestContainer(zone);
+  return largestContainer({ ...zone, properties: { ...zone.properties, fluids: others } });
 }
 
-/** Messages without those that say the same again; none of them takes values. */
+interface CardFacts {
+  drainage: Drainage;
+  question: BlockQuestion;
+  rainMmPerH: number;
+  ring: (step: Pick<PlannedControl, 'at' | 'control'>) => number;
+  dry: SpillAnswer;
+  rain: SpillAnswer;
+}
+
+type Plans = Pick<ResponseCard, 'alone' | 'all' | 'ifNot' | 'ifPast'>;
+
+function plansOf(facts: CardFacts): Plans {
+  const { question, dry } = facts;
+  const everybody = planned(facts, {});
+  const here = everybody.hands.filter(({ id }) => id === HERE);
+  // Numbers run first through what is done first.
+  const alone = everybody.isTimed && here.length > 0 ? columnOf(facts, { hands: here }) : null;
+  const all = columnOf(facts, {});
+  const { dry: answer, steps } = alone ?? all;
+  const [first] = steps;
+  const again = (more: Partial<BlockQuestion>) => {
+    const after = planned(facts, more);
+    return after.plan.controls.map((step) => stepOf(facts, { step, dry: after, rain: null }));
+  };
+  const lasts = dry.arrivals.flatMap(({ id, likely }) => (likely && dry.inlets.includes(id) ? [likely.last] : []));
+  const minutes = Math.ceil(Math.max(dry.spill.overMinutes, ...lasts));
+  return {
+    ...{ alone, all },
+    ifNot: first
+      ? again({ ...(alone ? { hands: answer.hands } : {}), ruledOut: [{ at: first.at, control: first.control }] })
+      : [],
+    // Where no plan is made there is none later.
+    ifPast: { minutes, steps: first ? again({ ...question, agoMinutes: minutes }) : [] },
+  };
+}
+
+/** One plan: the zone is on the map, so there is always one. */
+function planned({ drainage, question }: CardFacts, more: Partial<BlockQuestion>): BlockAnswer {
+  const { answer, problems } = planBlocks(drainage, { ...question, ...more });
+  if (!answer) throw new Error(JSON.stringify(problems));
+  return answer;
+}
+
+function columnOf(facts: CardFacts, more: Partial<BlockQuestion>): CardColumn {
+  const dry = planned(facts, more);
+  const rain = planned(facts, { ...more, rainMmPerH: facts.rainMmPerH });
+  const stepsOf = ({ plan }: BlockAnswer) => plan.controls.map((step) => stepOf(facts, { step, dry, rain }));
+  const steps = stepsOf(dry);
+  const keys = new Set(dry.plan.controls.map(doneBy));
+  const isSame = rain.plan.controls.length === keys.size && rain.plan.controls.every((step) => keys.has(doneBy(step)));
+  return { dry, rain, steps, inRain: isSame ? [] : stepsOf(rain) };
+}
+
+const keyOf = ({ at, control }: Pick<PlannedControl, 'at' | 'control'>) => `${control} ${at}`;
+const doneBy = (step: PlannedControl) => `${keyOf(step)} ${step.hand}`;
+
+function ringsByKey(): CardFacts['ring'] {
+  const rings: string[] = [];
+  return (step) => {
+    const key = keyOf(step);
+    if (!rings.includes(key)) rings.push(key);
+    return rings.indexOf(key) + 1;
+  };
+}
+
+function stepOf(
+  { ring, dry: drySpill, rain: rainSpill }: CardFacts,
+  { step, dry, rain }: { step: PlannedControl; dry: BlockAnswer; rain: BlockAnswer | null },
+): CardStep {
+  const { at, control, kit, hand, crewMinutes, needs } = step;
+  return {
+    ...{ ring: ring(step), at, control, kit, hand, crewMinutes, needs },
+    dry: timingAt(step, drySpill, dry),
+    rain: timingAt(step, rainSpill, rain ?? dry),
+  };
+}
+
+function timingAt(
+  { at, control }: PlannedControl,
+  { arrivals }: SpillAnswer,
+  { singles, plan }: BlockAnswer,
+): CardTiming {
+  const arrival = arrivals.find(({ id }) => id === at);
+  const same = [...plan.controls, ...singles].find((each) => each.at === at && each.control === control);
+  if (!arrival) return { soonestMinutes: null, likelyMinutes: null };
+  const soonestMinutes = Math.max(arrival.minutes, same?.oilMinutes ?? 0);
+  return { soonestMinutes, likelyMinutes: arrival.likely && Math.max(soonestMinutes, arrival.likely.first) };
+}
+
+/** What protects people, by the deadliest fluid of the zone; ahead of the steps by the deadliest that the steps are for. */
+function safetyOf(
+  map: SiteMap,
+  zone: Zone,
+  { alone, all, ifNot, ifPast }: Plans,
+): Pick<ResponseCard, 'danger' | 'safety' | 'isUntilNamed'> {
+  const { fluids = [] } = zone.properties;
+  const [others, worst] = [fluids.filter(isNotGasoline), deadliest(fluids)?.fluid ?? null];
+  const isGasoline = worst === null || worst === 'gasoline';
+  const isOnlyGasoline = fluids.length > 0 && others.length === 0;
+  const danger = { fluid: isGasoline && !isOnlyGasoline ? null : worst, mayBeGasoline: isGasoline };
+  const { first, always } = safetyFor(danger);
+  const steps = [
+    ...(alone?.steps ?? []),
+    ...(alone?.inRain ?? []),
+    ...all.steps,
+    ...all.inRain,
+    ...ifNot,
+    ...ifPast.steps,
+  ];
+  const planFor = { fluid: deadliest(others)?.fluid ?? ('other' as const), mayBeGasoline: false };
+  const kinds = new Map(map.structures.map(({ id, kind }) => [id, kind]));
+  const before = steps.flatMap(({ at, control }): Told[] => {
+    const step: SafeStep = { control, kind: kinds.get(at) ?? null };
+    return safetyFor(planFor, step).before;
+  });
+  const far = isGasoline ? farShutOff(map, zone.id) : null;
+  return {
+    danger,
+    safety: {
+      first: eachOnce([...first, ...(far ? [far] : []), ...others.flatMap(({ fluid }) => fluidAdvice(fluid, []))]),
+      before: eachOnce(before),
+      always,
+    },
+    isUntilNamed: isGasoline && !isOnlyGasoline,
+  };
+}
+
+/** Messages without those that say the same again; none of those said twice takes values. */
 const eachOnce = (messages: readonly Told[]) => [...new Map(messages.map((each) => [each.told, each])).values()];
 
-const pick = ({ at, control, crewMinutes }: SingleControl) => ({ at, control, crewMinutes });
-const keyOf = ({ at, control }: Pick<CardStep, 'at' | 'control'>) => `${control} ${at}`;
-
-/**
- * Where to go when nothing is in time, three places at most: `evenLate`, then by the same measure the next ones, one
- * for each place.
- */
-function leastLate({ evenLate, singles }: BlockAnswer): SingleControl[] {
-  if (!evenLate) return [];
-  const next = singles
-    .filter(({ spareMinutes, saves }) => spareMinutes !== null && saves > 0)
-    .sort((a, b) => a.waters.length - b.waters.length || spareOf(b) - spareOf(a));
-  const places: SingleControl[] = [evenLate];
-  for (const each of next) if (!places.some(({ at }) => at === each.at)) places.push(each);
-  return places.slice(0, LATE_PLACES);
-}
-
-function timingAt({ singles, marginMinutes }: BlockAnswer, { at, control, crewMinutes }: Wanted): CardTiming {
-  const oilMinutes = singles.find((each) => each.at === at && each.control === control)?.oilMinutes ?? null;
-  if (crewMinutes === null) return { oilMinutes, isInTime: null };
-  return { oilMinutes, isInTime: oilMinutes === null || crewMinutes + marginMinutes <= oilMinutes };
-}
-
-/** Finds the kit that a crew goes by when it places one control and nothing else. */
-function kitFinder(map: SiteMap, ground: WalkingGround, { arrivals }: SpillAnswer): KitFor {
-  const structures = new Map(map.structures.map(({ id, position }: Structure) => [id, position]));
-  const kits = kitsOf(map);
-  const crews = map.others.filter(({ properties }) => properties.kind === 'crew');
-  const starts = crews.flatMap(({ geometry }) =>
-    geometry.type === 'Point' ? [{ position: geometry.coordinates, minutes: 0, carried: [] }] : [],
-  );
-  const walking = (from: Position, to: Position) => ground.minutesFrom(from, [to])[0];
-  return ({ at, control, cost }) => {
-    const position = structures.get(at) ?? structures.get(arrivals[0]?.id);
-    if (!position) return null;
-    const gate = { at, control, cost, minutes: 0 };
-    return (
-      orderFor([{ gate, position, deadline: Number.POSITIVE_INFINITY }], { starts, kits, walking })?.[0].kit ?? null
-    );
-  };
-}
-
-function nearestKit(map: SiteMap, ground: WalkingGround, zoneId: string): NearestKit | null {
+function nearestKit(map: SiteMap, zoneId: string): NearestKit | null {
   const from = walkerPosition(map, zoneId);
   const kits = kitsOf(map);
   if (!from || kits.length === 0) return null;
-  const minutes = ground.minutesFrom(
+  const minutes = walkingGround(map).minutesFrom(
     from,
     kits.map(({ position }) => position),
   );

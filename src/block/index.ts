@@ -21,6 +21,7 @@ export {
   type SingleControl,
 } from './block.ts';
 export {
+  type CardColumn,
   type CardOptions,
   type CardStep,
   type CardTiming,
@@ -28,6 +29,7 @@ export {
   type NearestKit,
   type ResponseCard,
   responseCard,
+  zonesWithCards,
 } from './cards.ts';
 export { type CleanUp, cleanUpOf, type Fouled } from './clean-up.ts';
 export {

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { type CardOptions, type ResponseCard, responseCard } from '../../../block/index.ts';
+import { type CardOptions, type ResponseCard, responseCard, zonesWithCards } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { dayIn, type SiteMap } from '../../../site-map/index.ts';
 import type { Paper } from '../../print/index.ts';
@@ -50,7 +50,7 @@ export async function cards(file: string, flags: CardsFlags): Promise<number> {
   const text = readText(file);
   const { map, problems } = await readMapText(text);
   throwErrors(file, problems);
-  if (map.zones.length === 0) {
+  if (zonesWithCards(map).length === 0) {
     throw new InputError([fileLine(file, say('cli-errors.no-zone-for-cards'))]);
   }
   const units = unitsOf(map);
@@ -67,12 +67,13 @@ export async function cards(file: string, flags: CardsFlags): Promise<number> {
   });
   writeOut(flags.out, chromium === null ? page : pdfOf('cards', chromium, page));
   const listed = made.map((card, at) => ({ zone: card.zone.id, page: at + 1, ...summary(card) }));
-  output(flags.json, { cards: listed, paper }, () => cardsText(made, { out: flags.out, paper, map }));
+  const leftOut = leftOutOf(map).map(({ id }) => id);
+  output(flags.json, { cards: listed, leftOut, paper }, () => cardsText(made, { out: flags.out, paper, map }));
   return 0;
 }
 
 function cardsOf(file: string, drainage: Drainage, options: CardOptions): ResponseCard[] {
-  const { zones } = drainage.map;
+  const zones = zonesWithCards(drainage.map);
   return zones.map(({ id }, at) => {
     tellPart(at / zones.length);
     const { card, problems } = responseCard(drainage, id, options);
@@ -82,17 +83,20 @@ function cardsOf(file: string, drainage: Drainage, options: CardOptions): Respon
   });
 }
 
-const summary = ({ litres, plan, dry }: ResponseCard) => ({
+/** Everybody's plan, as `block` has it for the same litres and fluid. */
+const summary = ({ litres, all, danger, isUntilNamed }: ResponseCard) => ({
   litres,
-  isTooLate: dry.block.isTooLate,
-  plan: plan.map(({ at, control, kit, crewMinutes, dry: { oilMinutes } }) => ({
-    at,
-    control,
-    kit,
-    oilMinutes,
-    crewMinutes,
+  isGasolineRule: danger.mayBeGasoline,
+  isUntilNamed,
+  plan: all.dry.plan.controls.map(({ at, control, kit, hand, oilMinutes, crewMinutes }) => ({
+    ...{ at, control, kit, hand, oilMinutes, crewMinutes },
   })),
 });
+
+const leftOutOf = (map: SiteMap) => {
+  const made = zonesWithCards(map);
+  return map.zones.filter((zone) => !made.includes(zone));
+};
 
 /** More does not fit a QR code that can be read off a card. */
 const MOST_LINK = 300;
@@ -111,13 +115,16 @@ function cardsText(
   { out, paper, map }: { out: string; paper: Paper; map: SiteMap },
 ): string {
   const names = new Map(map.zones.map(({ id, name }) => [id, name]));
-  const rows = made.map(({ zone: { id }, plan, dry, fluid }, at) => [
-    String(at + 1),
-    id,
-    names.get(id) ?? id,
-    plan[0] ? say('cli.control-at', { control: say(`things.control-${plan[0].control}`), at: plan[0].at }) : '–',
-    fluid === 'gasoline' ? say('cli.cards-nobody-near') : dry.block.isTooLate ? say('cli.cards-late') : '',
-  ]);
+  const rows = made.map(({ zone: { id }, all, alone, danger }, at) => {
+    const [first] = (alone ?? all).steps;
+    return [
+      String(at + 1),
+      id,
+      names.get(id) ?? id,
+      first ? say('cli.control-at', { control: say(`things.control-${first.control}`), at: first.at }) : '–',
+      danger.mayBeGasoline ? say(first ? 'cards.until-named' : 'cli.cards-nobody-near') : '',
+    ];
+  });
   const columns: Column[] = [
     right('cli.cards-column-page'),
     left('cli.column-zone'),
@@ -125,5 +132,10 @@ function cardsText(
     left('cli.cards-column-first'),
     { title: '' },
   ];
-  return [heading(say('cli.cards-made', { file: out, cards: made.length, paper })), table(columns, rows)].join('\n');
+  const leftOut = leftOutOf(map).map(({ id, name }) => (name === id ? id : `${name} (${id})`));
+  return [
+    heading(say('cli.cards-made', { file: out, cards: made.length, paper })),
+    table(columns, rows),
+    ...(leftOut.length > 0 ? [say('cards.left-out', { zones: { list: leftOut } })] : []),
+  ].join('\n');
 }

@@ -3,28 +3,30 @@ import type { ResponseCard } from '../../../block/index.ts';
 import { told, type Voice } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
 import { isOfKind } from '../../../site-map/index.ts';
-import { cautionsFor, FIRST_WORDS } from '../../../spill/index.ts';
+import { callsFor, type SpillCall } from '../../../spill/index.ts';
 import { siteMark, takesMinutes } from '../../../words/index.ts';
 import { type Binder, type Paper, shortened } from '../binder.ts';
 import { rich } from '../rich.tsx';
 import { CardMap } from './card-map.tsx';
 import { assumedWords, contentsWords, whereItGoes } from './card-words.ts';
 import { MAP_WIDTH } from './cut-out.ts';
-import { Plan, shownSteps } from './plan.tsx';
+import { everyStep, Plan, shownSteps } from './plan.tsx';
 import { QrCode } from './qr.tsx';
 
-/** One zone, one page: the answer first, then why, then what it rests on. */
-export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
+/** One zone, one page: what protects people first, then what to do, then what it rests on. `leftOut` says which zones have no card. */
+export function Card({ card, binder, leftOut }: { card: ResponseCard; binder: Binder; leftOut: string }) {
   const { map, voice } = binder;
-  const isGasoline = card.fluid === 'gasoline';
+  const [head, ...more] = card.safety.first.slice(1).map(voice.tell);
+  const [fire] = card.safety.first.map(voice.tell);
   return (
     <article class="card" data-zone={card.zone.id}>
       <Head card={card} binder={binder} />
       <section class="first">
         <div class="told">
           <h2>{voice.say('cards.if-spilled')}</h2>
-          <p class="first-words">{isGasoline ? voice.say('cards.gasoline-first') : voice.tell(FIRST_WORDS)}</p>
-          {card.advice.map(voice.tell).map((sentence) => (
+          <p class="advice">{fire}</p>
+          <p class={card.danger.mayBeGasoline ? 'first-words danger' : 'first-words'}>{head}</p>
+          {more.map((sentence) => (
             <p key={sentence} class="advice">
               {sentence}
             </p>
@@ -32,7 +34,7 @@ export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
           <p>{keepIds(whereItGoes(card, binder))}</p>
         </div>
         <div class="told">
-          <Calls contacts={contactsOf(binder)} isGasoline={isGasoline} voice={voice} />
+          <Calls calls={callsOf(card, binder)} voice={voice} />
           <Kit card={card} binder={binder} />
         </div>
       </section>
@@ -45,10 +47,11 @@ export function Card({ card, binder }: { card: ResponseCard; binder: Binder }) {
         <WriteDown binder={binder} />
       </section>
       <p class="care">
-        <b>{voice.say('cards.take-care')}</b> {cautionsFor(card.fluid).map(voice.tell).join(' ')}
+        <b>{voice.say('cards.take-care')}</b> {card.safety.always.map(voice.tell).join(' ')}
       </p>
       <footer>
         <p>{assumedWords(card, map, voice)}</p>
+        {leftOut !== '' && <p>{leftOut}</p>}
         <p class="stamp">
           <span>
             {voice.say('cards.stamp', {
@@ -72,7 +75,7 @@ function keepIds(text: string): ComponentChildren {
 
 /** Width of the map, and the height that a card with three steps and five contacts leaves it, in mm. */
 const MAP_WIDTH_MM = 118;
-const MAP_HEIGHT_MM: Readonly<Record<Paper, number>> = { a4: 95, letter: 85 };
+const MAP_HEIGHT_MM: Readonly<Record<Paper, number>> = { a4: 80, letter: 65 };
 const STEP_MM = 11;
 const CONTACT_MM = 6;
 const [LEAST_HEIGHT, MOST_HEIGHT] = [150, 520];
@@ -82,10 +85,10 @@ const [LEAST_HEIGHT, MOST_HEIGHT] = [150, 520];
  * off only leaves it a margin.
  */
 function mapHeight(card: ResponseCard, binder: Binder): number {
-  const { plan, ifMissed, inRain } = shownSteps(card);
-  const rows = plan.length + [ifMissed, inRain].reduce((sum, { length }) => sum + (length > 0 ? length + 0.5 : 0), 0);
-  const contacts = Math.min(MOST_CONTACTS, contactsOf(binder).length) || BLANK_CONTACTS.length;
-  const mm = MAP_HEIGHT_MM[binder.paper] - STEP_MM * (rows - 3) - CONTACT_MM * (contacts - 5);
+  const { alone, crew } = shownSteps(card);
+  const rows = Math.max(...[alone, crew].map((each) => (each ? each.steps.length + each.inRain.length : 0)));
+  const calls = Math.min(MOST_CALLS, callsOf(card, binder).length) || BLANK_CONTACTS.length;
+  const mm = MAP_HEIGHT_MM[binder.paper] - STEP_MM * (rows - 2) - CONTACT_MM * (calls - 5);
   return Math.round(Math.max(LEAST_HEIGHT, Math.min(MOST_HEIGHT, (mm * MAP_WIDTH) / MAP_WIDTH_MM)));
 }
 
@@ -127,48 +130,55 @@ function spillHash(id: string, { map: { site } }: Binder): string {
   return `#/spill/${encodeURIComponent(id)}${yard}`;
 }
 
-interface Contact {
-  role: string;
-  name?: string;
-  phone?: string;
-}
-
-/** More contacts than this are left to the map. */
-const MOST_CONTACTS = 6;
+/** More calls than these are left to the map. */
+const MOST_CALLS = 5;
 /** Those that a map without contacts leaves lines for. */
 const BLANK_CONTACTS = ['cards.role-contractor', 'cards.role-fire', 'cards.role-reporting'] as const;
-const contactsOf = ({ map }: Binder): readonly Contact[] => map.site.contacts ?? [];
-const isFire = ({ role }: Contact) => /fire|emergency|bomber|emergencia/i.test(role);
+
+/** Whom to call, in order: what may be gasoline is called about as fire is. */
+const callsOf = ({ danger }: ResponseCard, { map }: Binder): SpillCall[] =>
+  callsFor(map, { happened: danger.mayBeGasoline ? 'fire-or-injury' : 'neither' });
 
 /** A number is never cut: a long one is written smaller. */
-const phoneLook = (phone = '') => (phone === '' ? 'phone blank' : phone.length > LONG_PHONE ? 'phone long' : 'phone');
+const phoneLook = (phone: string) => (phone.length > LONG_PHONE ? 'phone long' : 'phone');
 const LONG_PHONE = 16;
 
-function Calls({ contacts, isGasoline, voice }: { contacts: readonly Contact[]; isGasoline: boolean; voice: Voice }) {
-  const inOrder = isGasoline ? [...contacts].sort((a, b) => Number(isFire(b)) - Number(isFire(a))) : contacts;
-  const rows: readonly Contact[] =
-    inOrder.length > 0 ? inOrder.slice(0, MOST_CONTACTS) : BLANK_CONTACTS.map((key) => ({ role: voice.say(key) }));
-  const more = inOrder.length - rows.length;
+function Calls({ calls, voice }: { calls: readonly SpillCall[]; voice: Voice }) {
+  const shown = calls.slice(0, MOST_CALLS);
+  const more = calls.length - shown.length;
+  const within = (minutes: number) =>
+    minutes === 0 ? voice.say('cards.call-at-once') : voice.say('cards.call-within', { minutes });
   return (
     <div class="calls">
       <h2>{voice.say('cards.calls')}</h2>
       <table>
         <tbody>
-          {rows.map(({ role, name, phone }) => (
-            <tr key={`${role} ${name} ${phone}`}>
+          {shown.map(({ role, name, phone, trigger, withinMinutes }) => (
+            <tr key={`${voice.text(role)} ${name} ${phone}`}>
               <td>
                 <div class="who">
-                  <b>{role}</b> {name}
+                  <b>{voice.text(role)}</b> {name}
                 </div>
+                <small>
+                  {voice.tell(trigger)} · {within(withinMinutes)}
+                </small>
               </td>
               <td class={phoneLook(phone)}>{phone}</td>
             </tr>
           ))}
+          {shown.length === 0 &&
+            BLANK_CONTACTS.map((key) => (
+              <tr key={key}>
+                <td>
+                  <b>{voice.say(key)}</b>
+                </td>
+                <td class="phone blank" />
+              </tr>
+            ))}
         </tbody>
       </table>
-      {contacts.length === 0 && <p>{voice.say('cards.no-contacts')}</p>}
+      {shown.length === 0 && <p>{voice.say('cards.no-contacts')}</p>}
       {more > 0 && <p>{voice.say('cards.more-contacts', { count: more })}</p>}
-      {!isGasoline && contacts.some(isFire) && <p>{voice.say('cards.fire-first')}</p>}
     </div>
   );
 }
@@ -203,7 +213,7 @@ function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
         </svg>
         {binder.voice.say('cards.key-way')}
       </span>
-      {card.plan.length > 0 && (
+      {everyStep(card).length > 0 && (
         <span>
           <b class="number">1</b> {binder.voice.say('cards.key-block')}
         </span>

@@ -10,7 +10,11 @@ import cardsLook from './cards.css?inline';
 /** All cards as one self-contained HTML page; each prints on its own sheet. */
 export function cardsPage(cards: readonly ResponseCard[], printing: Printing): string {
   const binder = makeBinder(printing);
-  const { voice, siteName } = binder;
+  const { voice, siteName, map, nameOf } = binder;
+  const made = new Set(cards.map(({ zone }) => zone.id));
+  const zones = map.zones.flatMap(({ id }) => (made.has(id) ? [] : [nameOf(id)]));
+  const leftOut = zones.length === 0 ? '' : voice.say('cards.left-out', { zones: { list: zones } });
+  const last = cards.length - 1;
   return paperPage({
     title: voice.say('cards.page-title', { site: siteName }),
     language: voice.language,
@@ -18,6 +22,6 @@ export function cardsPage(cards: readonly ResponseCard[], printing: Printing): s
     paper: binder.paper,
     style: `${look}${drawingLook}${cardsLook}`,
     pageStyle: 'margin:0',
-    body: cards.map((card) => render(<Card card={card} binder={binder} />)),
+    body: cards.map((card, at) => render(<Card card={card} binder={binder} leftOut={at === last ? leftOut : ''} />)),
   });
 }

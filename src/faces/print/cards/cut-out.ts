@@ -1,7 +1,7 @@
 import type { CardStep, ResponseCard } from '../../../block/index.ts';
 import type { FlatOther, FlatYard, FlatZone } from '../../../drawing/index.ts';
 import { type Bounds, boundsOf, type Flat, fitTo, markSize, type Transform, toPixels } from '../../../drawing/index.ts';
-import { shownSteps } from './plan.tsx';
+import { everyStep } from './plan.tsx';
 
 /** Width of a card's map, in the map's own units. */
 export const MAP_WIDTH = 460;
@@ -29,12 +29,11 @@ export interface Drawn {
 }
 
 /** The links that the oil takes. */
-export const waysOf = ({ dry }: ResponseCard): Set<string> => new Set(dry.spill.ways.map(({ id }) => id));
+export const waysOf = ({ dry }: ResponseCard): Set<string> => new Set(dry.ways.map(({ id }) => id));
 
 /** Fits the zone, the way of its oil, the places to block, the kits for them and the nearest crew into a drawing. */
 export function cutOut(card: ResponseCard, yard: FlatYard, height: number): Drawn {
-  const { plan, ifMissed, inRain } = shownSteps(card);
-  const steps = [...new Map([...plan, ...ifMissed, ...inRain].map((step) => [step.ring, step])).values()];
+  const steps = [...new Map(everyStep(card).map((step) => [step.ring, step])).values()];
   const transform = fitTo(boundsFor(card, yard, steps), { width: MAP_WIDTH, height, margin: MARGIN });
   const flat = withinView(yard, transform, height);
   const zone = yard.zones.find((each) => each.zone.id === card.zone.id);
@@ -45,7 +44,7 @@ export function cutOut(card: ResponseCard, yard: FlatYard, height: number): Draw
 function boundsFor(card: ResponseCard, yard: FlatYard, steps: readonly CardStep[]): Bounds {
   const { zone, dry, nearestKit } = card;
   const ways = waysOf(card);
-  const wanted = new Set([...dry.spill.arrivals, ...steps.map(({ at }) => ({ id: at }))].map(({ id }) => id));
+  const wanted = new Set([...dry.arrivals, ...steps.map(({ at }) => ({ id: at }))].map(({ id }) => id));
   const kits = new Set([nearestKit?.id, ...steps.map(({ kit }) => kit)]);
   const places: Flat[] = [
     ...yard.zones.filter((each) => each.zone.id === zone.id).flatMap(({ area }) => area.flat(2)),

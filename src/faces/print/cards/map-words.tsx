@@ -53,7 +53,7 @@ function Label({ text, look, x, y, anchor }: CardLabel) {
 /** What matters most is placed first; what finds no room is left out. */
 function labelsFor({ card, flat, zone, transform }: Drawn, room: Room, voice: Voice): CardLabel[] {
   const pixels = (place: Flat) => toPixels(transform, place);
-  const reached = new Map(card.dry.spill.arrivals.map(({ id, minutes }) => [id, minutes]));
+  const reached = new Map(card.dry.arrivals.map(({ id, minutes }) => [id, minutes]));
   const look = (label: PointLabel | null, name: CardLabel['look']): CardLabel[] =>
     label ? [{ ...label, look: name }] : [];
   const beside = ({ id }: Structure, at: Flat): CardLabel[] => {
