@@ -3,7 +3,7 @@ import { controlOrder, keptOut, planTelling, shortMinutes, takesMinutes } from '
 import type { Binder } from '../binder.ts';
 
 /** More steps than these are no longer work of the first minutes, nor fit a page. */
-const MOST_STEPS = 4;
+const MOST_STEPS = 3;
 const MOST_INLINE = 2;
 
 /** Somebody at the spill, by whom a plan names its steps. */
@@ -47,17 +47,18 @@ export function everyStep(card: ResponseCard): CardStep[] {
   return [...steps, ...ifNot, ...ifPast];
 }
 
-const kindsOf =
-  ({ map }: Binder) =>
-  (id: string) =>
-    map.structures.find((each) => each.id === id)?.kind;
+const placesOf = ({ map, nameOf }: Binder) => ({
+  nameOf,
+  kindOf: (id: string) => map.structures.find((each) => each.id === id)?.kind,
+  others: map.others,
+});
 
 /** What to do: whoever is there alone, the crew after; when it cannot be done, and when the oil has gone past. */
 export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
-  const { voice, nameOf } = binder;
+  const { voice } = binder;
   const { alone, all, ifPast } = card;
   const shown = shownSteps(card);
-  const places = { nameOf, kindOf: kindsOf(binder) };
+  const places = placesOf(binder);
   const told = planTelling(all.dry, places, voice);
   if (all.steps.length + all.inRain.length === 0 && (alone === null || alone.steps.length === 0))
     return (
@@ -116,9 +117,9 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
 
 /** What somebody must see to while it stands. */
 function Watch({ card: { alone, all }, binder }: { card: ResponseCard; binder: Binder }) {
-  const { voice, nameOf } = binder;
+  const { voice } = binder;
   const answers = [...(alone ? [alone.dry, alone.rain] : []), all.dry, all.rain];
-  const tellings = answers.map((each) => planTelling(each, { nameOf, kindOf: kindsOf(binder) }, voice));
+  const tellings = answers.map((each) => planTelling(each, placesOf(binder), voice));
   const closed = new Set(
     answers.flatMap(({ backingUp }) => backingUp.flatMap(({ at, minutes }) => (minutes === null ? [] : [at]))),
   );
@@ -182,8 +183,8 @@ const ALIKE = 0.05;
 
 /** Litres kept out against doing nothing, and in rain where it is another share of them. */
 function keptWords({ dry, rain }: CardColumn, binder: Binder): string {
-  const { voice, nameOf } = binder;
-  const [kept] = planTelling(dry, { nameOf, kindOf: kindsOf(binder) }, voice).kept;
+  const { voice } = binder;
+  const [kept] = planTelling(dry, placesOf(binder), voice).kept;
   const [inDry, inRain] = [keptOut(dry), keptOut(rain)];
   const shareOf = ({ litres, of }: typeof inDry) => (of > 0 ? litres / of : 1);
   if (Math.abs(shareOf(inDry) - shareOf(inRain)) < ALIKE) return kept;
