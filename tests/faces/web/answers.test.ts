@@ -46,12 +46,12 @@ describe('a file that is brought', () => {
 });
 
 describe('what the worker answers', () => {
-  test('a map with errors is refused with all of them, and the yard before stays open', () => {
+  test('a map with errors is refused with all of them, and the yard before stays open', async () => {
     const { answers } = opened();
     const reply = answers.open({ mapText: '{"type":"FeatureCollection","features":[{}, {}]}', findingsText: null });
     expect(reply.yard).toBeNull();
     expect(reply.mapProblems.filter(({ severity }) => severity === 'error').length).toBeGreaterThanOrEqual(3);
-    expect(answers.block({ place: { zone: 'Z1' }, litres: 10 }).answer?.inlets).toEqual(['CB-1']);
+    expect((await answers.block({ place: { zone: 'Z1' }, litres: 10 })).answer?.inlets).toEqual(['CB-1']);
   });
 
   test('where oil has passed a structure, nothing is planned at its inlet nor above it', () => {
@@ -139,15 +139,15 @@ describe('what the worker answers', () => {
     expect(problems.map(({ code }) => code)).toContain('bad-window');
   });
 
-  test('the way of a spill is all that lies below its inlets, and nothing else', () => {
+  test('the way of a spill is all that lies below its inlets, and nothing else', async () => {
     const { answers } = opened();
-    const { spill } = answers.block({ place: { zone: 'Z1' }, litres: 10 });
+    const { spill } = await answers.block({ place: { zone: 'Z1' }, litres: 10 });
     expect(spill?.arrivals.map(({ id }) => id)).toEqual(['CB-1', 'SEP-1', 'OUT-1']);
     expect(spill?.ways.map(({ id }) => id)).toEqual(['P1', 'P3']);
   });
 
-  test('nothing can be asked before a yard is open', () => {
-    expect(() => createAnswers().block({ place: { zone: 'Z1' }, litres: 1 })).toThrow('no yard is open');
+  test('nothing can be asked before a yard is open', async () => {
+    await expect(createAnswers().block({ place: { zone: 'Z1' }, litres: 1 })).rejects.toThrow('no yard is open');
   });
 
   test('what is sent to the page can be copied to it', () => {

@@ -14,8 +14,6 @@ import { useEffect } from 'preact/hooks';
 import { Plan } from '../kits/plan.tsx';
 import { LogStrip } from '../log/log-strip.tsx';
 import { YardMap } from '../map/yard-map.tsx';
-import { SpillsElsewhere } from '../spill/sharing.tsx';
-import { SpillMode } from '../spill/spill-mode.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
 import { type Question, question } from '../state/picked.ts';
@@ -35,7 +33,10 @@ import { Frame, Handle } from './sheet.tsx';
 
 const SCREENS: Readonly<Record<Question, FunctionComponent>> = {
   from: WhereFrom,
-  block: SpillMode,
+  block: lazyPart(
+    async () => (await import('../spill/spill-mode.tsx')).SpillMode,
+    () => question.value === 'block',
+  ),
   kits: Plan,
   full: lazyPart(
     async () => (await import('../how-full/how-full.tsx')).HowFull,
@@ -74,7 +75,6 @@ export function App() {
           <Handle />
           <div class="column-inner" tabIndex={-1}>
             <NoticeBox />
-            <SpillsElsewhere />
             {yard.value && (
               <>
                 <h1>{questionName(question.value)}</h1>

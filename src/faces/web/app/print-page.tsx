@@ -1,5 +1,5 @@
 import './print.css';
-import type { ComponentChild } from 'preact';
+import type { FunctionComponent } from 'preact';
 import { Drawing, fitTo, scaleLength } from '../../../drawing/index.ts';
 import type { SourcesAnswer } from '../../../sources/index.ts';
 import {
@@ -21,7 +21,6 @@ import { Shading } from '../map/key.tsx';
 import { seenWords, windowWords } from '../parts/finding-words.ts';
 import { keepTogether } from '../parts/keep-together.ts';
 import { placeSaid } from '../parts/walker-place.tsx';
-import { BlockTables, BlockWords } from '../spill/print-block.tsx';
 import { answeredId, findings, litresOf, sources } from '../state/finding.ts';
 import { kindOf, type Question, question, structureOf } from '../state/picked.ts';
 import { clockTime, otherZone, siteTime } from '../state/site-time.ts';
@@ -30,6 +29,7 @@ import { say, voice } from '../state/voice.ts';
 import { walkerPlace } from '../state/walker-place.ts';
 import { nameOf, type OpenYard, yard, yardName } from '../state/yard.ts';
 import { reasonPlace } from '../where-from/zone-list.tsx';
+import { lazyPart } from './lazy-part.tsx';
 
 const WIDTH = 960;
 const HEIGHT = 600;
@@ -50,10 +50,15 @@ export function PrintPage({ now }: { now: Date }) {
   );
 }
 
+const isAboutSpill = () => question.value === 'block';
+
 /** What stands over the map and under it, by question. */
-const PAGES: Record<Question, Record<'Words' | 'Table', () => ComponentChild>> = {
+const PAGES: Record<Question, Record<'Words' | 'Table', FunctionComponent>> = {
   from: { Words: FromWords, Table: FromTable },
-  block: { Words: BlockWords, Table: BlockTables },
+  block: {
+    Words: lazyPart(async () => (await import('../spill/print-block.tsx')).BlockWords, isAboutSpill),
+    Table: lazyPart(async () => (await import('../spill/print-block.tsx')).BlockTables, isAboutSpill),
+  },
   kits: { Words: PlanWords, Table: PlanTables },
   full: { Words: FullWords, Table: FullTable },
 };

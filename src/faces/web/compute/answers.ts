@@ -1,4 +1,3 @@
-import { planBlocks } from '../../../block/index.ts';
 import {
   checkMap,
   compileDrainage,
@@ -21,12 +20,12 @@ import {
   ONE_SPILL_LITRES,
   readFindings,
 } from '../../../sources/index.ts';
-import { cautionsFor, FIRST_WORDS, findSpill } from '../../../spill/index.ts';
 import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
-/** Answers to everything the page may ask but plans; the graph for walking is loaded when it is first asked about. */
-export type Answers = { [T in Exclude<Task, PlannerTask | 'ways'>]: (ask: Asks[T]) => Replies[T] } & {
+/** Answers to everything the page may ask but plans; what a first answer does not need is loaded when it is first asked about. */
+export type Answers = { [T in Exclude<Task, PlannerTask | 'ways' | 'block'>]: (ask: Asks[T]) => Replies[T] } & {
+  block(ask: Asks['block']): Promise<Replies['block']>;
   ways(ask: Asks['ways']): Promise<Replies['ways']>;
 };
 
@@ -53,7 +52,7 @@ export function createAnswers(): Answers {
       const { file: _, ...map } = reading.map;
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
-      const yard: Yard = { map, report, holds, firstWords: FIRST_WORDS, cautions: cautionsFor(null) };
+      const yard: Yard = { map, report, holds };
       const { findings, amounts, problems } = told(
         findingsText === null ? NOTHING_READ : readFindings(findingsText, reading.map),
       );
@@ -70,8 +69,12 @@ export function createAnswers(): Answers {
       return graph.hasNode(id) ? waysThrough(graph, id) : null;
     },
     upkeep: (question) => askUpkeep(opened(), question),
-    block({ goneBy = [], ...asked }) {
+    async block({ goneBy = [], ...asked }) {
       const drainage = opened();
+      const [{ planBlocks }, { findSpill }] = await Promise.all([
+        import('../../../block/plan-blocks.ts'),
+        import('../../../spill/spill.ts'),
+      ]);
       const ruledOut = [...(asked.ruledOut ?? []), ...goneBy.flatMap((at) => passedWith(drainage, at))];
       const question = { ...asked, ruledOut };
       const { answer, problems } = planBlocks(drainage, question);

@@ -1,5 +1,4 @@
 import type { PlanAnswer, PlanQuestion } from '../../../block/index.ts';
-import type { Told } from '../../../catalogue/index.ts';
 import type { MapReport, WaysThrough } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
 import type { DueVisit, Entry } from '../../../log-book/index.ts';
@@ -17,8 +16,6 @@ export interface Yard {
   report: MapReport;
   /** Fraction of passing oil that each structure keeps, by id. */
   holds: Record<string, number>;
-  firstWords: Told;
-  cautions: readonly Told[];
 }
 
 /** What the page asks of the worker. The map that was opened last is the one that is asked about. */
