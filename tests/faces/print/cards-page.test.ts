@@ -33,14 +33,17 @@ const words = (page: string) =>
     .replace(/\s+/g, ' ');
 
 describe('the page of cards', () => {
-  test.each(['freight-depot', 'gravel-haul-yard', 'two-bay-garage'])('%s has one card for each zone that is worked on', (name) => {
-    const map = demo(name);
-    const page = pageOf(map);
-    expect([...page.matchAll(/<article class="card" data-zone="([^"]*)"/g)].map(([, id]) => id)).toEqual(
-      zonesWithCards(map).map(({ id }) => id),
-    );
-    expect(words(page)).toContain('No card for roofs and verges where no fluid is kept: ');
-  });
+  test.each(['freight-depot', 'gravel-haul-yard', 'two-bay-garage'])(
+    '%s has one card for each zone that is worked on',
+    (name) => {
+      const map = demo(name);
+      const page = pageOf(map);
+      expect([...page.matchAll(/<article class="card" data-zone="([^"]*)"/g)].map(([, id]) => id)).toEqual(
+        zonesWithCards(map).map(({ id }) => id),
+      );
+      expect(words(page)).toContain('No card for roofs and verges where no fluid is kept: ');
+    },
+  );
 
   test('text from the map is text on the page, in every place it can stand', () => {
     const hostile = '<script>alert(1)</script><img src=x onerror="alert(2)">';

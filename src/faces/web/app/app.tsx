@@ -14,6 +14,7 @@ import { useEffect } from 'preact/hooks';
 import { Plan } from '../kits/plan.tsx';
 import { LogStrip } from '../log/log-strip.tsx';
 import { YardMap } from '../map/yard-map.tsx';
+import { SpillsElsewhere } from '../spill/sharing.tsx';
 import { logView } from '../state/log-view.ts';
 import { openFiles } from '../state/open.ts';
 import { type Question, question } from '../state/picked.ts';
@@ -75,6 +76,7 @@ export function App() {
           <Handle />
           <div class="column-inner" tabIndex={-1}>
             <NoticeBox />
+            <SpillsElsewhere />
             {yard.value && (
               <>
                 <h1>{questionName(question.value)}</h1>

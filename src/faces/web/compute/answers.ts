@@ -21,6 +21,7 @@ import {
   readFindings,
 } from '../../../sources/index.ts';
 import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
+import { handsOf, spilledAt, walkOf } from './helpers.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
 /** Answers to everything the page may ask but plans; what a first answer does not need is loaded when it is first asked about. */
@@ -69,16 +70,18 @@ export function createAnswers(): Answers {
       return graph.hasNode(id) ? waysThrough(graph, id) : null;
     },
     upkeep: (question) => askUpkeep(opened(), question),
+    walk: (question) => walkOf(opened().map, question),
     async block({ goneBy = [], ...asked }) {
       const drainage = opened();
       const [{ planBlocks }, { findSpill }] = await Promise.all([
-        import('../../../block/plan-blocks.ts'),
-        import('../../../spill/spill.ts'),
+        import('../../../block/index.ts'),
+        import('../../../spill/index.ts'),
       ]);
       const ruledOut = [...(asked.ruledOut ?? []), ...goneBy.flatMap((at) => passedWith(drainage, at))];
-      const question = { ...asked, ruledOut };
+      const question = { ...asked, ruledOut, hands: handsOf(drainage.map, asked) };
       const { answer, problems } = planBlocks(drainage, question);
-      return { answer, spill: findSpill(drainage, question).answer, problems };
+      const { answer: spill } = findSpill(drainage, question);
+      return { spilledAt: spilledAt(drainage.map, asked.place), answer, spill, problems };
     },
   };
 }

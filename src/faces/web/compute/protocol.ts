@@ -5,7 +5,7 @@ import type { DueVisit, Entry } from '../../../log-book/index.ts';
 import type { FrontierSoFar, MeasuresPlan } from '../../../measures/index.ts';
 import type { Position, Problem, SiteMap } from '../../../site-map/index.ts';
 import type { FindingSource, SourcesAnswer } from '../../../sources/index.ts';
-import type { SpillAnswer } from '../../../spill/index.ts';
+import type { SpillAnswer, SpillPlace } from '../../../spill/index.ts';
 import type { FillLimits } from '../../../upkeep/index.ts';
 
 export type { FindingSource };
@@ -16,6 +16,19 @@ export interface Yard {
   report: MapReport;
   /** Fraction of passing oil that each structure keeps, by id. */
   holds: Record<string, number>;
+}
+
+/** Who can place controls: whoever is there and the crews, or one of these alone. */
+export const HELPERS = ['all', 'alone', 'crews'] as const;
+export type Helpers = (typeof HELPERS)[number];
+
+/** A way on foot, with the kit that is fetched on it; infinite minutes and no points where there is no way. */
+export interface Walk {
+  start: Position;
+  kit: Position | null;
+  end: Position;
+  path: Position[];
+  minutes: number;
 }
 
 /** What the page asks of the worker. The map that was opened last is the one that is asked about. */
@@ -34,8 +47,10 @@ export interface Asks {
     isOneSpill?: boolean;
     from?: string | Position | null;
   };
-  /** Where a spill goes, and where to block it. `goneBy` are places that the oil was seen to have passed already. */
-  block: PlanQuestion & { goneBy?: readonly string[] };
+  /** Where a spill goes, and where to block it; `minutesSinceCall` since help was called. `goneBy` are places that the oil was seen to have passed already. */
+  block: Omit<PlanQuestion, 'hands'> & { goneBy?: readonly string[]; helpers?: Helpers; minutesSinceCall?: number };
+  /** The way on foot of who does a step: from where they stand, by a kit where one is fetched, to the place. */
+  walk: { from: Position; kit: string | null; at: string; place: SpillPlace };
   /** What drains to a zone or structure, and what it drains to. */
   ways: { id: string };
   /** How full each separator is: by the log book, or by findings where it has read none. `today` is YYYY-MM-DD. */
@@ -77,7 +92,14 @@ export interface Replies {
   sources: { answer: SourcesAnswer | null; amounts: Amounts; problems: Problem[] };
   /** Null where the open map has no such zone or structure. */
   ways: WaysThrough | null;
-  block: { answer: PlanAnswer | null; spill: SpillAnswer | null; problems: Problem[] };
+  walk: Walk | null;
+  block: {
+    /** Where on the globe the spill is: its point, else the middle of its zone. */
+    spilledAt: Position | null;
+    answer: PlanAnswer | null;
+    spill: SpillAnswer | null;
+    problems: Problem[];
+  };
   upkeep: {
     /** The soonest due first. */
     visits: DueVisit[];

@@ -1,8 +1,8 @@
 import { computed, effect, signal, untracked } from '@preact/signals';
 import * as L from 'leaflet';
 import { type Flat, placesOf, positionOf, type Transform } from '../../../drawing/index.ts';
-import { clearPick, pick, pickedId, question } from '../state/picked.ts';
-import { choosePlace, isClockOn, spillPosition } from '../state/spill.ts';
+import { block, clearPick, pick, pickedId, question } from '../state/picked.ts';
+import { choosePlace, isClockOn } from '../state/spill.ts';
 import { say } from '../state/voice.ts';
 import { walkNow } from '../state/walk.ts';
 import { type OpenYard, yard } from '../state/yard.ts';
@@ -166,7 +166,7 @@ function showWhatCounts(open: OpenYard): void {
     showAll(open);
     return;
   }
-  const spot = spillPosition();
+  const spot = block.value?.spilledAt;
   const bounds = L.latLngBounds([...walk.path, ...(spot ? [spot] : [])].map(([lon, lat]) => L.latLng(lat, lon)));
   const middle = bounds.getCenter();
   const least = L.latLngBounds(

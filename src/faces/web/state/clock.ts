@@ -1,13 +1,12 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
-import type { Hand, PlanStep } from '../../../block/index.ts';
+import type { PlanStep } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
-import { isOfKind } from '../../../site-map/index.ts';
 import type { ReportFacts } from '../../../spill/index.ts';
 import type { Asks } from '../compute/protocol.ts';
 import { byName } from './by-name.ts';
 import { keepWord, keptWord, valueIn } from './device-words.ts';
 import { ask, type BlockShown, block, clearPick } from './picked.ts';
-import { agoMinutes, isClockOn, type SpillFacts, spillFacts, spillPosition, takeFacts } from './spill.ts';
+import { agoMinutes, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, uuidV7 } from './spill-entry.ts';
 import {
   isSameStep,
@@ -184,10 +183,6 @@ export function endClock(): void {
   write(null);
 }
 
-/** Minutes until a crew that was called sets out, and until somebody who is there already does. */
-const CREW_STARTS_MINUTES = 2;
-const HERE_STARTS_MINUTES = 0.5;
-
 /**
  * What to ask the worker about a spill. While the clock runs minutes count from now, what is placed stands, with whoever
  * placed it, and what cannot be or was passed is left out.
@@ -207,27 +202,12 @@ export function blockQuestion(facts: SpillFacts, time: number): Asks['block'] {
     fluid,
     rainMmPerH,
     agoMinutes,
-    hands: handsOf(facts, spill ? Math.max(0, time - spill.toldAt) / MS_PER_MINUTE : 0),
+    helpers: facts.helpers,
+    minutesSinceCall: spill ? Math.max(0, time - spill.toldAt) / MS_PER_MINUTE : 0,
     placed: placed.map(({ is: _, time: ms, ...step }) => ({ ...step, minutes: minutesOf(ms) })),
     ruledOut: said.filter(({ is }) => is !== 'placed').map(({ at, control }) => ({ at, control })),
     goneBy: said.filter(({ is }) => is === 'gone-past').map(({ at }) => at),
   };
-}
-
-/** Who can place controls, as far as that was said; `sinceCall` are the minutes since help was called. */
-function handsOf({ helpers }: SpillFacts, sinceCall: number): Hand[] | undefined {
-  const open = yard.value;
-  const position = spillPosition();
-  if (!open || !position) return undefined;
-  const here: Hand = { id: HERE, position, startMinutes: Math.max(0, HERE_STARTS_MINUTES - sinceCall) };
-  const startMinutes = Math.max(0, CREW_STARTS_MINUTES - sinceCall);
-  const crews = open.map.others.flatMap((each): Hand[] =>
-    isOfKind(each, 'crew') ? [{ id: each.id, position: each.geometry.coordinates, startMinutes }] : [],
-  );
-  const others = open.map.others.some(({ properties }) => properties.kind === 'kit');
-  // On a map without crews and kits nobody's time is counted, unless somebody says who is there.
-  if (helpers === 'all' && crews.length === 0 && !others) return undefined;
-  return { all: [here, ...crews], alone: [here], crews }[helpers];
 }
 
 /** What survives a reload. */

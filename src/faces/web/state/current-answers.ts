@@ -19,6 +19,7 @@ import {
 } from './plan.ts';
 import { type SpillFacts, spillFacts, spillZone } from './spill.ts';
 import { say } from './voice.ts';
+import { keepWalk } from './walk.ts';
 import { walkerPlace } from './walker-place.ts';
 import { notice, type OpenYard, yard } from './yard.ts';
 
@@ -56,6 +57,7 @@ export function keepAnswersCurrent(): void {
     const [open, id] = [yard.value, pickedId.value];
     if (open && id !== null && (zoneOf(id) || structureOf(id))) untracked(() => void askWays(id));
   });
+  keepWalk();
   keepPlanCurrent();
 }
 

@@ -1,8 +1,9 @@
 import { computed, signal } from '@preact/signals';
 import { isInside } from '../../../algorithms/index.ts';
 import { type Flat, flatOf } from '../../../drawing/index.ts';
-import { FLUIDS, type Fluid, isObject, middleOfZone, type Position, type Zone } from '../../../site-map/index.ts';
+import { FLUIDS, type Fluid, isObject, type Zone } from '../../../site-map/index.ts';
 import type { SpillPlace } from '../../../spill/index.ts';
+import { HELPERS, type Helpers } from '../compute/protocol.ts';
 import { keepPart, numberOf } from './kept-parts.ts';
 import { yard } from './yard.ts';
 
@@ -15,9 +16,7 @@ export interface SpillAmount {
   isStill: boolean;
 }
 
-/** Who can place controls. */
-export const HELPERS = ['all', 'alone', 'crews'] as const;
-export type Helpers = (typeof HELPERS)[number];
+export { HELPERS };
 
 /** What somebody said; null where nobody has. Nothing of it is filled in silently. */
 export const chosenPlace = signal<SpillPlace | null>(null);
@@ -126,15 +125,6 @@ export function forgetSpill(): void {
   rainMmPerH.value = 0;
   agoMinutes.value = 0;
   helpers.value = 'all';
-}
-
-/** Where on the globe the spill is: its point, else the middle of its zone. */
-export function spillPosition(): Position | null {
-  const place = chosenPlace.value;
-  if (!place) return null;
-  if ('point' in place) return place.point;
-  const zone = zoneUnder.value;
-  return zone && middleOfZone(zone);
 }
 
 /** Keeps what was said on this device, for as long as the page lives. */

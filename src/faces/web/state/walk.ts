@@ -1,37 +1,32 @@
-import { computed } from '@preact/signals';
-import { type Position, walkerPosition, walkingGround } from '../../../site-map/index.ts';
+import { computed, effect, signal, untracked } from '@preact/signals';
+import { ask } from '../compute/ask.ts';
+import type { Asks, Walk } from '../compute/protocol.ts';
 import { stepNow } from './clock.ts';
 import { block } from './picked.ts';
-import { spillPosition, spillZone } from './spill.ts';
-import { yard } from './yard.ts';
+import { chosenPlace } from './spill.ts';
 
-/** A way on foot, with the kit that is fetched on it; infinite minutes and no points where there is no way. */
-export interface Walk {
-  start: Position;
-  kit: Position | null;
-  end: Position;
-  path: Position[];
-  minutes: number;
+/** The way of who does the step that is to be done now; null until it is known, and where nobody walks. */
+export const walkNow = signal<Walk | null>(null);
+
+const walkAsked = computed((): Asks['walk'] | null => {
+  const [step, place] = [stepNow.value, chosenPlace.value];
+  const hand = block.value?.answer?.hands.find(({ id }) => id === step?.hand);
+  return step && place && hand ? { from: hand.position, kit: step.kit, at: step.at, place } : null;
+});
+
+/** Keeps the way in step with what is to be done, for as long as the page lives. */
+export function keepWalk(): void {
+  let asked = '';
+  effect(() => {
+    const question = walkAsked.value;
+    const word = JSON.stringify(question);
+    if (word === asked) return;
+    asked = word;
+    untracked(() => void follow(question, () => word === asked));
+  });
 }
 
-const ground = computed(() => yard.value && walkingGround(yard.value.map));
-
-/** The way of who does the step that is to be done now: to the kit, where one is fetched, and on to the place. */
-export const walkNow = computed((): Walk | null => {
-  const [step, open, ways] = [stepNow.value, yard.value, ground.value];
-  const hand = block.value?.answer?.hands.find(({ id }) => id === step?.hand);
-  if (!step || !open || !ways || !hand) return null;
-  // Ground is not walked to its middle but to the oil.
-  const end = (step.at === spillZone.value ? spillPosition() : null) ?? walkerPosition(open.map, step.at);
-  if (!end) return null;
-  const kit = step.kit === null ? null : walkerPosition(open.map, step.kit);
-  const legs = kit ? [ways.wayFrom(hand.position, kit), ways.wayFrom(kit, end)] : [ways.wayFrom(hand.position, end)];
-  const minutes = legs.reduce((sum, leg) => sum + leg.minutes, 0);
-  return {
-    start: hand.position,
-    kit,
-    end,
-    path: minutes === Infinity ? [] : legs.flatMap(({ path }) => path),
-    minutes,
-  };
-});
+async function follow(question: Asks['walk'] | null, isCurrent: () => boolean): Promise<void> {
+  const outcome = question && (await ask('walk', question));
+  if (isCurrent()) walkNow.value = outcome && 'reply' in outcome ? outcome.reply : null;
+}
