@@ -20,7 +20,7 @@ const UNPUBLISHED: readonly RegExp[] = [
   /\bthe contract\b|\(contract\b|\bcontract (?:§|section|page)/i,
   /\(design\b|\bdesign (?:§|section|page|says|asks)/i,
   /\b[Ii]ssues? #?\d/,
-  /\b(?:checks(?:-\d)?|contract|design|face|fill|hunt|spill|stack|style)\.md\b/i,
+  /(?<![\w-])(?:checks(?:-\d)?|contract|design|face|fill|hunt|spill|stack|style)\.md\b/i,
 ];
 
 /** The number of each line that names what a reader cannot find, also where a comment goes on from the line before. */

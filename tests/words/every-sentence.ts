@@ -495,6 +495,8 @@ const ENTRIES: [string, object][] = [
   ['finding', { ...at, amount: { socks: 1 } }],
   ['spill', { zone: 'Z1', litres: 2, fluid: 'diesel', reachedWater: true, called: true, reference: 'Q-7' }],
   ['spill', { point: [1, 2], litres: 2, fluid: 'other', reachedWater: false, called: 'Zed' }],
+  ['action', { action: 'not-placed', note: 'Q-7' }],
+  ['action', { action: 'not-placed', ...at }],
   ...ACTIONS.flatMap((action): [string, object][] => [
     ['action', { action, litres: 3, note: 'Q-7' }],
     ['action', { action, ...at }],
