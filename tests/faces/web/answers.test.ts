@@ -4,6 +4,8 @@ import { createAnswers } from '../../../src/faces/web/compute/answers.ts';
 import { isFindings, openFiles } from '../../../src/faces/web/state/open.ts';
 import { speak } from '../../../src/faces/web/state/voice.ts';
 import { notice } from '../../../src/faces/web/state/yard.ts';
+import { type Entry, readEntry } from '../../../src/log-book/index.ts';
+import { madeEntry } from '../../log-book/made.ts';
 import { yardText } from '../../support/yard.ts';
 
 const text = yardText({
@@ -12,7 +14,7 @@ const text = yardText({
     'CB-1': { kind: 'catch-basin' },
     'CB-2': { kind: 'catch-basin' },
     'CB-3': { kind: 'catch-basin' },
-    'SEP-1': { kind: 'separator' },
+    'SEP-1': { kind: 'separator', lengthM: 2, widthM: 1, holds: 1 },
     'OUT-1': { kind: 'outfall' },
   },
   links: {
@@ -66,6 +68,20 @@ describe('what the worker answers', () => {
     expect(await placesOf(['CB-1'])).toEqual(all.filter((each) => !/^(cover|sock) CB-1$/.test(each)));
     expect(await placesOf(['SEP-1'])).toEqual(all.filter((each) => !/ CB-1$/.test(each)));
     expect(await placesOf(['NOWHERE'])).toEqual(all);
+  });
+
+  test('what the log book read of a separator is no room any more', async () => {
+    const { answers } = opened();
+    const question = { place: { zone: 'Z1' }, litres: 200, fluid: 'diesel', rainMmPerH: 1e-9 } as const;
+    const outWith = async (entries: Entry[]) => {
+      const { spill } = await answers.block({ ...question, entries });
+      return spill?.litres.toWater;
+    };
+    const reading = readEntry(madeEntry(1, { kind: 'finding', body: found('F1', 'SEP-1', 30) })).entry;
+    if (!reading) throw new Error('no entry');
+    // A tenth stays in the basin; 25.4 mm on 2 m² are 50.8 L, of which 30 are taken.
+    expect(await outWith([])).toBeCloseTo(180 - 50.8, 6);
+    expect(await outWith([reading])).toBeCloseTo(180 - 20.8, 6);
   });
 
   test('findings with an error are left out, the rest is kept', () => {

@@ -8,7 +8,7 @@ import {
   holdsOf,
   upstreamOf,
 } from '../../../drainage/index.ts';
-import { entriesInForce, findingsFileOf, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
+import { type Entry, entriesInForce, findingsFileOf, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { type Control, hasErrors, readSiteMap, STRUCTURE_CONTROLS } from '../../../site-map/index.ts';
 import {
   amountOf,
@@ -20,7 +20,8 @@ import {
   ONE_SPILL_LITRES,
   readFindings,
 } from '../../../sources/index.ts';
-import { fillLimits, findUpkeep } from '../../../upkeep/index.ts';
+import type { ModelFacts } from '../../../spill/index.ts';
+import { fillLimits, findUpkeep, roomsByReading } from '../../../upkeep/index.ts';
 import { handsOf, spilledAt, walkOf } from './helpers.ts';
 import type { Amounts, Asks, PlannerTask, Replies, Task, Yard } from './protocol.ts';
 
@@ -38,6 +39,8 @@ export function createAnswers(): Answers {
   let drainage: Drainage | null = null;
   /** Made when it is first asked about, once for each map. */
   let graph: DrainageGraph | null = null;
+  /** By the entries that were read last: a plan is asked for many times, and its rooms change with a reading alone. */
+  let rooms: { read: string; facts: ModelFacts } | null = null;
   const opened = () => {
     if (!drainage) throw new Error('no yard is open yet');
     return drainage;
@@ -50,6 +53,7 @@ export function createAnswers(): Answers {
       }
       drainage = compileDrainage(reading.map);
       graph = null;
+      rooms = null;
       const { file: _, ...map } = reading.map;
       const holds = Object.fromEntries(map.structures.map((structure) => [structure.id, holdsOf(structure)]));
       const report = checkMap(reading);
@@ -71,7 +75,7 @@ export function createAnswers(): Answers {
     },
     upkeep: (question) => askUpkeep(opened(), question),
     walk: (question) => walkOf(opened().map, question),
-    async block({ goneBy = [], ...asked }) {
+    async block({ goneBy = [], entries = [], ...asked }) {
       const drainage = opened();
       const [{ planBlocks }, { findSpill }] = await Promise.all([
         import('../../../block/index.ts'),
@@ -79,8 +83,11 @@ export function createAnswers(): Answers {
       ]);
       const ruledOut = [...(asked.ruledOut ?? []), ...goneBy.flatMap((at) => passedWith(drainage, at))];
       const question = { ...asked, ruledOut, hands: handsOf(drainage.map, asked) };
-      const { answer, problems } = planBlocks(drainage, question);
-      const { answer: spill } = findSpill(drainage, question);
+      const read = JSON.stringify([entries.length, entries.at(-1)?.id]);
+      if (rooms?.read !== read) rooms = { read, facts: roomsOf(drainage, entries) };
+      const { facts } = rooms;
+      const { answer, problems } = planBlocks(drainage, question, facts);
+      const { answer: spill } = findSpill(drainage, question, facts);
       return { spilledAt: spilledAt(drainage.map, asked.place), answer, spill, problems };
     },
   };
@@ -95,6 +102,15 @@ function passedWith(drainage: Drainage, at: string): { at: string; control: Cont
     const controls = id === at ? INLET_CONTROLS : reaches[flowIndexOf(drainage, id)] ? STRUCTURE_CONTROLS : [];
     return controls.map((control) => ({ at: id, control }));
   });
+}
+
+/** How much oil each separator has room for, by its last reading in the log book. */
+function roomsOf(drainage: Drainage, entries: readonly Entry[]): ModelFacts {
+  if (entries.length === 0) return {};
+  const { timeZone } = drainage.map.site;
+  const { findings } = findingsIn(findingsFileOf(entries, timeZone), drainage.map);
+  const rooms = roomsByReading(findUpkeep(drainage, findings, upkeepQuestion(entries, timeZone)).answer);
+  return { roomOf: (separator) => rooms.get(separator) };
 }
 
 const INLET_CONTROLS = ['sock', 'cover'] as const;

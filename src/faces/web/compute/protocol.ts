@@ -48,7 +48,13 @@ export interface Asks {
     from?: string | Position | null;
   };
   /** Where a spill goes, and where to block it; `minutesSinceCall` since help was called. `goneBy` are places that the oil was seen to have passed already. */
-  block: Omit<PlanQuestion, 'hands'> & { goneBy?: readonly string[]; helpers?: Helpers; minutesSinceCall?: number };
+  block: Omit<PlanQuestion, 'hands'> & {
+    goneBy?: readonly string[];
+    helpers?: Helpers;
+    minutesSinceCall?: number;
+    /** Of the log book: what separators were read to hold is no room any more. */
+    entries?: readonly Entry[];
+  };
   /** The way on foot of who does a step: from where they stand, by a kit where one is fetched, to the place. */
   walk: { from: Position; kit: string | null; at: string; place: SpillPlace };
   /** What drains to a zone or structure, and what it drains to. */

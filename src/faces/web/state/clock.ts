@@ -5,6 +5,7 @@ import type { ReportFacts } from '../../../spill/index.ts';
 import type { Asks } from '../compute/protocol.ts';
 import { byName } from './by-name.ts';
 import { keepWord, keptWord, valueIn } from './device-words.ts';
+import { entries } from './log-book.ts';
 import { ask, type BlockShown, block, clearPick } from './picked.ts';
 import { agoMinutes, isClockOn, type SpillFacts, spillFacts, takeFacts } from './spill.ts';
 import { type Called, uuidV7 } from './spill-entry.ts';
@@ -206,6 +207,7 @@ export function blockQuestion(facts: SpillFacts, time: number): Asks['block'] {
     minutesSinceCall: spill ? Math.max(0, time - spill.toldAt) / MS_PER_MINUTE : 0,
     placed: placed.map(({ is: _, time: ms, ...step }) => ({ ...step, minutes: minutesOf(ms) })),
     ruledOut: said.filter(({ is }) => is !== 'placed').map(({ at, control }) => ({ at, control })),
+    entries: entries.value,
     goneBy: said.filter(({ is }) => is === 'gone-past').map(({ at }) => at),
   };
 }
