@@ -104,11 +104,19 @@ export function planTelling(answer: PlanAnswer, places: Places, voice: Voice): P
     costs: costWords(answer, voice),
     costRange: rangeWords(plan.costRange, voice),
     backingUp: backingUpWords(answer, places, voice),
-    whilePlacing: tell(answer.whilePlacing),
+    whilePlacing: answer.whilePlacing.map((each) => voice.tell(namedIn(each, places.nameOf))),
     gap: gapWords(plan, voice),
     assumed: [...takenWords(spill, voice), ...tell(answer.assumed), ...planAssumptions(answer, places, voice)],
     always: tell(always),
   };
+}
+
+/** What a room tells of places by their ids, with the names that they go by here. */
+function namedIn({ told, values = {} }: Told, nameOf: Places['nameOf']): Told {
+  const named = Object.entries(values).map(([key, value]) =>
+    (key === 'at' || key === 'next') && typeof value === 'string' ? [key, nameOf(value)] : [key, value],
+  );
+  return { told, values: Object.fromEntries(named) };
 }
 
 /** Whoever is at the spill. */

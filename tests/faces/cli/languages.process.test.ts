@@ -199,7 +199,9 @@ describe('the language that is spoken', () => {
     const helps = [];
     for (const { words, env } of asked) helps.push(await runVerb(words, { cwd, env }));
     for (const { status, stdout } of helps) expect([status, stdout]).toEqual([0, helps[0].stdout]);
-    expect(helps[0].stdout).toMatch(/^Uso: oilshed block \[opciones\] <mapa>\n\n¿dónde bloquear un derrame/);
+    expect(helps[0].stdout).toMatch(
+      /^Uso: oilshed block \[opciones\] <mapa>\n\n¿qué se puede detener aún de un derrame/,
+    );
     expect(helps[0].stdout).toContain('\nOpciones:\n');
     expect(helps[0].stdout).toContain('--findings <archivo>');
     const ofSources = (await runVerb(['sources', '--help', '--lang', 'es'])).stdout;
