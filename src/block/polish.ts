@@ -1,7 +1,7 @@
-import { afterStep, type Crew, type State, type Step, soonestStep } from './hands.ts';
+import { afterStep, type Step, soonestStep } from './hands.ts';
 import type { Offer } from './offers.ts';
-import type { Tried } from './search.ts';
-import { compareOutcomes, type Steps } from './value.ts';
+import { begunWith, inOrder, leastMinutes, type SearchFacts, type Tried } from './search.ts';
+import { compareOutcomes, leastStep, type Steps } from './value.ts';
 
 /** Plans that are tried out before the one in hand is taken. */
 const MOST_POLISHED = 150;
@@ -16,13 +16,7 @@ interface Plan {
   outcome: Tried;
 }
 
-export interface PolishFacts {
-  crew: Crew;
-  nothing: Tried;
-  steps: Steps;
-  /** Offers one of which has to be the first to be in place; empty: any may be. */
-  first: readonly number[];
-}
+export type PolishFacts = Pick<SearchFacts, 'crew' | 'nothing' | 'steps' | 'source' | 'first'>;
 
 /**
  * Of plans that are worth the same, one that keeps most on the ground, begins in the trade's order, and has its controls
@@ -34,7 +28,7 @@ export function polish(plan: Plan, facts: PolishFacts): Plan {
   let left = MOST_POLISHED;
   for (let isBetter = true; isBetter && left > 0; ) {
     isBetter = false;
-    for (const lists of changed(listsOf(best.steps, facts.crew.starts.length))) {
+    for (const lists of changed(listsOf(best.steps, facts))) {
       if (left-- <= 0) break;
       const steps = scheduled(facts, lists);
       if (!steps) continue;
@@ -48,11 +42,39 @@ export function polish(plan: Plan, facts: PolishFacts): Plan {
   return best;
 }
 
+/**
+ * The plan without what nobody is to be sent for: a control stays where without it, all others as soon as they then can
+ * be, a step more gets into water, into public drains or past the own grates; for money alone only where it keeps a step,
+ * takes no trained people, and saves more than it costs even at the lowest prices that are likely. What stops the source
+ * stays. The last in place are asked first; `nothing` is what the litres are counted from. O(controls²) plans.
+ */
+export function worthSending(steps: readonly Step[], facts: PolishFacts): readonly Step[] {
+  const outcome = outcomeOf(steps, facts);
+  for (const { offer } of steps.toReversed()) {
+    if (offer === facts.source?.offer) continue;
+    const lists = listsOf(steps, facts).map((list) => list.filter((each) => each !== offer));
+    const others = scheduled(facts, lists);
+    if (!others) continue;
+    const less = outcomeOf(others, facts);
+    if (!isWorthIt(facts.crew.offers[offer], { less, outcome }, facts.steps)) return worthSending(others, facts);
+  }
+  return steps;
+}
+
+function isWorthIt({ needs }: Offer, { less, outcome }: { less: Tried; outcome: Tried }, steps: Steps): boolean {
+  const step = leastStep(steps);
+  if (outcome.litres.some((litres, level) => less.litres[level] - litres >= step)) return true;
+  return needs !== 'trained' && outcome.kept() - less.kept() >= step && outcome.leastMoney < less.leastMoney;
+}
+
 /** By hand, the offers that it places, in order. */
 type Lists = readonly (readonly number[])[];
 
-const listsOf = (steps: readonly Step[], hands: number): Lists =>
-  Array.from({ length: hands }, (_, at) => steps.filter(({ hand }) => hand === at).map(({ offer }) => offer));
+/** What stops the source stays as it is, so it is in no list. */
+const listsOf = (steps: readonly Step[], { crew, source }: PolishFacts): Lists =>
+  crew.starts.map((_, at) =>
+    steps.filter(({ hand, offer }) => hand === at && offer !== source?.offer).map(({ offer }) => offer),
+  );
 
 /** Every list that is one change away: a control left out, put elsewhere, or swapped with another. */
 function* changed(lists: Lists): Generator<Lists> {
@@ -69,19 +91,20 @@ function* changed(lists: Lists): Generator<Lists> {
 }
 
 /** When each hand has what it is to place in place, always by the kit that is soonest; null where it cannot be done. */
-function scheduled({ crew, first }: PolishFacts, lists: Lists): Step[] | null {
+function scheduled(facts: PolishFacts, lists: Lists): Step[] | null {
+  const { crew, first, source } = facts;
   const next = lists.map(() => 0);
   const steps: Step[] = [];
-  let state: State = { standings: crew.starts, stock: crew.stock };
+  let { state } = begunWith(facts);
   for (let count = lists.flat().length; count > 0; count--) {
     let soonest: Step | null = null;
     for (const [hand, list] of lists.entries()) {
       if (next[hand] >= list.length) continue;
       const offer = list[next[hand]];
-      if (steps.length === 0 && first.length > 0 && !first.includes(offer)) continue;
+      if (!source && steps.length === 0 && first.length > 0 && !first.includes(offer)) continue;
       const step = soonestStep(crew, state, offer, hand);
       if (!step) return null;
-      const minutes = steps.length > 0 && first.length > 0 ? Math.max(step.minutes, steps[0].minutes) : step.minutes;
+      const minutes = Math.max(step.minutes, leastMinutes(facts, offer, steps));
       if (!soonest || minutes < soonest.minutes) soonest = { ...step, minutes };
     }
     if (!soonest) return null;
@@ -89,7 +112,7 @@ function scheduled({ crew, first }: PolishFacts, lists: Lists): Step[] | null {
     state = afterStep(crew, state, soonest);
     next[soonest.hand]++;
   }
-  return steps;
+  return inOrder(source, steps);
 }
 
 const outcomeOf = (steps: readonly Step[], { nothing, crew }: PolishFacts): Tried =>

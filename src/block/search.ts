@@ -4,6 +4,10 @@ import { compareLitres, compareOutcomes, type Outcome, type Steps, wholeSteps } 
 
 /** What some controls in place leave, ready to be asked what one more would. */
 export interface Tried extends Outcome {
+  /** The same money, clean-up at the lowest prices that are likely. */
+  leastMoney: number;
+  /** Litres that controls keep. */
+  kept(): number;
   /** Litres that get into anything, summed over all places: a control that keeps nothing leaves it as it is. */
   everywhere(): number;
   /** With one control more, or with several. */
@@ -18,7 +22,12 @@ export interface SearchFacts {
   /** What is left if nothing (more) is placed. */
   nothing: Tried;
   steps: Steps;
-  /** Offers one of which has to be the first to be in place, by their numbers; empty: any may be. */
+  /**
+   * What stops the source, by whoever can soonest: a part of every plan. Until then others place only what is on the
+   * spill's own ground or at its grates. Null: nothing does.
+   */
+  source: Step | null;
+  /** Offers one of which has to be the first to be in place where there is no source to stop; empty: any may be. */
   first: readonly number[];
   /** Outcomes that are looked at before the search gives up, and before it no longer looks for what only saves money. */
   mostTried: number;
@@ -37,6 +46,7 @@ export interface Found {
 
 /** A begun plan. */
 interface Begun {
+  /** Without what stops the source. */
   steps: readonly Step[];
   tried: Tried;
   state: State;
@@ -60,20 +70,42 @@ interface Search extends SearchFacts {
  * then tells how far off the plan may be at most. Ways on foot must not be shorter with a stop than without.
  */
 export function bestPlan(facts: SearchFacts): Found {
-  const { nothing, crew } = facts;
+  const { crew, source } = facts;
   const canTurn = crew.offers.some(({ control, atBest }) => atBest.control !== control);
-  const search: Search = { ...facts, canTurn, count: 0, best: { steps: [], tried: nothing }, open: null };
-  const begun: Begun = {
-    steps: [],
-    tried: nothing,
-    state: { standings: crew.starts, stock: crew.stock },
-    left: [...crew.offers.keys()],
-  };
+  const begun = begunWith(facts);
+  const search: Search = { ...facts, canTurn, count: 0, best: { steps: [], tried: begun.tried }, open: null };
   const bound = boundOf(search, begun);
   if (canBeat(search, bound)) branch(search, begun, bound);
   else leaveOpen(search, bound);
   const { steps, tried } = search.best;
-  return { steps, outcome: tried, gap: gapOf(search), tried: search.count };
+  return { steps: inOrder(source, steps), outcome: tried, gap: gapOf(search), tried: search.count };
+}
+
+/** Before anything is chosen: nothing, or the source stopped. */
+export function begunWith({ crew, nothing, source }: Pick<SearchFacts, 'crew' | 'nothing' | 'source'>): Begun {
+  const state: State = { standings: crew.starts, stock: crew.stock };
+  const left = [...crew.offers.keys()];
+  if (!source) return { steps: [], tried: nothing, state, left };
+  return {
+    steps: [],
+    tried: nothing.with(crew.offers[source.offer], source.minutes),
+    state: afterStep(crew, state, source),
+    left: left.filter((each) => each !== source.offer),
+  };
+}
+
+/** All steps in the order in which they are in place, what stops the source among them. */
+export const inOrder = (source: Step | null, steps: readonly Step[]): Step[] =>
+  source ? [source, ...steps].sort((a, b) => a.minutes - b.minutes) : [...steps];
+
+/** The minute no sooner than which something counts as in place: what has to come first is waited for by all others. */
+export function leastMinutes(
+  { source, first, crew }: Pick<SearchFacts, 'source' | 'first' | 'crew'>,
+  offer: number,
+  steps: readonly Step[],
+): number {
+  if (source) return crew.offers[offer].isOwn ? Number.NEGATIVE_INFINITY : source.minutes;
+  return first.length > 0 && steps.length > 0 ? steps[0].minutes : Number.NEGATIVE_INFINITY;
 }
 
 /** Looks at every way to go on with a begun plan, the best next control first. */
@@ -106,21 +138,21 @@ function branch(search: Search, begun: Begun, bound: Outcome): void {
 const lastOf = ({ steps }: Begun) => steps[steps.length - 1];
 
 /** Every step that may come next: in place no sooner than what is placed already. */
-function stepsFrom({ crew, first }: Search, { steps, state: { standings, stock }, left }: Begun): Step[] {
+function stepsFrom(search: Search, { steps, state: { standings, stock }, left }: Begun): Step[] {
+  const { crew, first, source } = search;
   const wanted = wantedBy(left.map((offer) => crew.offers[offer]));
   const last = steps.length > 0 ? steps[steps.length - 1].minutes : Number.NEGATIVE_INFINITY;
-  // What has to come first is waited for: other hands are counted no sooner.
-  const least = first.length > 0 && steps.length > 0 ? steps[0].minutes : Number.NEGATIVE_INFINITY;
-  const allowed = steps.length === 0 && first.length > 0 ? first : left;
-  return allowed.flatMap((offer) =>
-    standings.flatMap((standing, hand) => {
+  const allowed = !source && steps.length === 0 && first.length > 0 ? first : left;
+  return allowed.flatMap((offer) => {
+    const least = leastMinutes(search, offer, steps);
+    return standings.flatMap((standing, hand) => {
       const legs = legsTo(crew, { standing, isTrained: crew.starts[hand].isTrained, stock }, crew.offers[offer]);
       return worthTrying(legs, crew, { stock, wanted }).flatMap(({ minutes, kit }): Step[] => {
         const done = Math.max(minutes, least);
         return done < last ? [] : [{ offer, hand, kit, minutes: done }];
       });
-    }),
-  );
+    });
+  });
 }
 
 /** The plan with one step more; null where that keeps nothing, since then it never will. */

@@ -4,12 +4,12 @@ import type { PlacedControl } from '../spill/index.ts';
 import type { Choice, Chosen } from './choice.ts';
 import { CLEAN_LITRES } from './clean-up.ts';
 import { afterStep, type Crew, type State, type Step, soonestStep } from './hands.ts';
-import { polish } from './polish.ts';
+import { polish, worthSending } from './polish.ts';
 import { bestPlan, type Found, isSame, type Tried } from './search.ts';
 import type { Alone } from './singles.ts';
 import type { Situation } from './situation.ts';
 import { triedRun } from './tried.ts';
-import { compareOutcomes, type Steps, wholeSteps } from './value.ts';
+import { compareOutcomes, leastStep, type Steps, wholeSteps } from './value.ts';
 import type { Hands } from './who.ts';
 
 /** Controls that a plan is searched among: more are cut to those that keep most alone. */
@@ -30,22 +30,44 @@ export function timedPlan(situation: Situation, hands: Hands): Choice {
   const { steps } = situation;
   const nothing = triedRun(situation.model, situation.nothing.sure, situation.cleanUpAfter);
   const all = candidatesOf(situation, nothing);
-  const best = all.length > MOST_OFFERS ? bestAlone(all, { nothing, steps }).slice(0, MOST_OFFERS) : all;
+  const stop = stopOf(all, { nothing, steps });
+  const best = all.length > MOST_OFFERS ? bestAlone(all, { nothing, steps, stop }).slice(0, MOST_OFFERS) : all;
   const crew: Crew = { ...situation.crew, offers: best.map(({ offer }) => offer) };
   const first = firstOf(best, { nothing, steps });
-  const facts = { crew, nothing, steps, first };
+  const start = { standings: crew.starts, stock: crew.stock };
+  const facts = { crew, nothing, steps, first, source: stop ? soonestStep(crew, start, best.indexOf(stop)) : null };
   const found = bestPlan({ ...facts, mostTried: MOST_TRIED, mostForMoney: MOST_FOR_MONEY, slack: SLACK });
   const choice = (placed: readonly Step[]): Choice => ({
     chosen: placed.map((step) => chosenBy(crew, hands, step)),
     ...{ why: null, state: 'running', gap: gapOf(found) },
     bestOf: best.length < all.length ? { places: all.length, best: best.length } : null,
   });
-  const plan = polish(found, facts).steps;
+  const plan = worthSending(polish(found, facts).steps, { ...facts, nothing: yardstickOf(situation, nothing) });
   if (situation.model.posed.rainMmPerH > 0 || situation.nothing.likely.pastGrates > CLEAN_LITRES) return choice(plan);
   const enough = firstSteps(crew, plan, situation.placed);
   return enough.length > 0
     ? { ...choice(enough), why: told('block.why-dry') }
     : { ...choice([]), why: told('block.why-held'), state: 'held' };
+}
+
+/** What the litres of one control are counted by: as it will likely be, if a step likely gets past the grates at all. */
+function yardstickOf({ model, nothing: { likely }, steps, cleanUpAfter }: Situation, nothing: Tried): Tried {
+  if (likely.pastGrates < leastStep(steps)) return nothing;
+  return triedRun(model, likely, cleanUpAfter, { countsGround: true });
+}
+
+/** What stops the source soonest, where that still keeps a step from anything; null where nothing does. */
+function stopOf(
+  candidates: readonly Candidate[],
+  { nothing, steps }: { nothing: Tried; steps: Steps },
+): Candidate | null {
+  const step = leastStep(steps);
+  return candidates
+    .filter(
+      ({ offer, tried }) =>
+        offer.control === 'fuel-stop' && tried.litres.some((litres, level) => nothing.litres[level] - litres >= step),
+    )
+    .reduce<Candidate | null>((soonest, each) => (soonest && soonest.minutes <= each.minutes ? soonest : each), null);
 }
 
 /**
@@ -75,7 +97,8 @@ function gapOf({ gap: { litres, money } }: Found): Choice['gap'] {
 function firstSteps(crew: Crew, plan: readonly Step[], placed: readonly PlacedControl[]): Step[] {
   const { offers } = crew;
   const isDone = placed.some(({ control }) => control !== 'absorb');
-  const first = isDone ? [] : plan.slice(0, 1).map(({ offer }) => offer);
+  const stops = plan.filter(({ offer }) => offers[offer].control === 'fuel-stop');
+  const first = isDone ? [] : [...stops, ...plan].slice(0, 1).map(({ offer }) => offer);
   const absorb = [...offers.keys()].filter((at) => offers[at].control === 'absorb' && !first.includes(at));
   const inOrder = first.some((at) => !offers[at].isFromKit) ? [...first, ...absorb] : [...absorb, ...first];
   let state: State = { standings: crew.starts, stock: crew.stock };
@@ -103,12 +126,13 @@ function candidatesOf({ alone }: Situation, nothing: Tried): Candidate[] {
 const keepsStep = ({ tried }: Candidate, nothing: Tried, steps: Steps) =>
   wholeSteps(nothing.litres[2] - tried.litres[2], steps[2]) > 0;
 
-/** The most worth first, each as the only one: those that keep a step on the spill's own ground before all others. */
+/** The most worth first, each as the only one: what stops the source, those that keep a step on the spill's own ground before all others. */
 function bestAlone(
   candidates: readonly Candidate[],
-  { nothing, steps }: { nothing: Tried; steps: Steps },
+  { nothing, steps, stop }: { nothing: Tried; steps: Steps; stop: Candidate | null },
 ): Candidate[] {
-  const isFirst = (each: Candidate) => (each.offer.isOwn && keepsStep(each, nothing, steps) ? 1 : 0);
+  const isFirst = (each: Candidate) =>
+    each === stop ? 2 : each.offer.isOwn && keepsStep(each, nothing, steps) ? 1 : 0;
   return [...candidates].sort((a, b) => isFirst(b) - isFirst(a) || compareOutcomes(a.tried, b.tried, steps));
 }
 

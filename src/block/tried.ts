@@ -22,25 +22,34 @@ export const litresOf = ({ toWater, toPublicDrain, pastGrates }: SpillRun): Litr
 
 /**
  * What a spill leaves with some controls in place, for the search: by the model, nothing that dry ground keeps being
- * counted on. `spent` is what those controls cost that are not in place yet.
+ * counted on unless asked for. `spent` is what those controls cost that are not in place yet.
  */
-export function triedRun(model: SpillModel, run: SpillRun, cleanUpAfter: CleanUpAfter, spent = 0): Tried {
-  const after = (next: SpillRun, cost: number) => triedRun(model, next, cleanUpAfter, spent + cost);
+export function triedRun(
+  model: SpillModel,
+  run: SpillRun,
+  cleanUpAfter: CleanUpAfter,
+  { spent = 0, countsGround = false } = {},
+): Tried {
+  const after = (next: SpillRun, cost: number) =>
+    triedRun(model, next, cleanUpAfter, { spent: spent + cost, countsGround });
+  const { cost, low } = cleanUpAfter(run);
   return {
     litres: litresOf(run),
-    money: spent + cleanUpAfter(run).cost,
+    money: spent + cost,
+    leastMoney: spent + low,
+    kept: () => run.litres().kept,
     everywhere: () => run.fouled(0).reduce((sum, { litres }) => sum + litres, 0),
     with: (offer, minutes) => after(run.with(inPlace(offer, minutes)), offer.cost),
     withAll: (more) =>
       after(
         model.run([...run.placed, ...more.map(({ offer, minutes }) => inPlace(offer, minutes))], {
-          countsGround: false,
+          countsGround,
         }),
         more.reduce((sum, { offer }) => sum + offer.cost, 0),
       ),
     atBest: (more) => {
       const placed = [...run.placed, ...more.map(({ offer, minutes }) => inPlace(offer.atBest, minutes))];
-      const least = model.run(placed, { countsGround: false });
+      const least = model.run(placed, { countsGround });
       return { litres: litresOf(least), money: spent + cleanUpAfter(least).cost };
     },
   };

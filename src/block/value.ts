@@ -23,6 +23,9 @@ export function stepsFor(releasedLitres: number): Steps {
   return [step(water), step(publicDrain), step(grates)];
 }
 
+/** The litres for which somebody is sent at all. */
+export const leastStep = (steps: Steps): number => Math.min(...steps);
+
 /** Whole steps in so many litres: a begun one is not counted. What rounding leaves under a whole one counts as whole. */
 export const wholeSteps = (litres: number, step: number): number => Math.floor(litres / step + 1e-9);
 

@@ -158,6 +158,7 @@ const PROVED = {
   mostTried: Number.POSITIVE_INFINITY,
   mostForMoney: Number.POSITIVE_INFINITY,
   slack: { money: 0, share: 0 },
+  source: null,
   first: [],
 };
 

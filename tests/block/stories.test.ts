@@ -66,18 +66,42 @@ test('the same with the kits of the map: so it is too, with the dock’s own kit
 
 const overfill: PlanQuestion = { place: { zone: 'Z1' }, litres: 200, fluid: 'diesel', rainMmPerH: 25 };
 
-test('200 L of diesel overfilled at night in 25 mm/h: fuel stop first, then the valve that was turned this year, and when the yard backs up', () => {
-  const { answer, steps } = plan(depot, overfill);
-  expect(steps[0]).toBe('fuel-stop FS-1');
-  expect(steps).toContain('valve V-1');
+/** Somebody else who stands at the valve as it happens. */
+const atValve = () => {
+  const valve = depot.map.structures.find(({ id }) => id === 'V-1');
+  if (!valve) throw new Error('no valve');
+  return { id: 'second', position: valve.position, startMinutes: 0.5 };
+};
+
+test('200 L of diesel overfilled at night in 25 mm/h, a second hand there: fuel stop first, then the valve that was turned this year, and when the yard backs up', () => {
+  const hands = [{ id: 'here', position: middleOf('Z1') }, atValve()];
+  const { answer, steps } = plan(depot, { ...overfill, hands });
+  expect(steps).toEqual(['fuel-stop FS-1', 'valve V-1']);
   const [backing] = answer.backingUp;
   expect(backing.at).toBe('V-1');
   expect(backing.minutes).toBeGreaterThan(1);
   expect(backing.minutes).toBeLessThan(60);
   expect(answer.whilePlacing.map(english).join(' ')).toContain('Somebody must stay and watch it');
-  // Somebody else does it: nobody is in two places.
-  const [stop, valve] = answer.plan.controls;
-  expect(stop.hand).not.toBe(valve.hand);
+  // Whoever is at the pump stops it, and nobody is in two places.
+  expect(answer.plan.controls.map(({ hand }) => hand)).toEqual(['here', 'second']);
+});
+
+test('the same by whoever is there as a rule: the one at the pump stops it and goes nowhere first, and crews are too late for the rest', () => {
+  const { answer, steps } = plan(depot, overfill);
+  expect(steps).toEqual(['fuel-stop FS-1']);
+  expect(answer.plan.controls[0].hand).toBe('here');
+  // Under a third of it is out by then. It runs past the trench at once, before any cover or crew is there.
+  expect(answer.plan.pastGrates).toBeLessThan(60);
+  for (const { control, crewMinutes } of answer.singles)
+    if (control === 'cover' || control === 'valve')
+      expect(crewMinutes).toBeGreaterThan(answer.plan.controls[0].crewMinutes ?? Number.NaN);
+});
+
+test('the same by the crews alone: one of them stops it first, the other one turns the valve', () => {
+  const { answer, steps } = plan(depot, { ...overfill, hands: [post('CREW-1'), post('CREW-2')] });
+  expect(steps).toEqual(['fuel-stop FS-1', 'valve V-1']);
+  expect(answer.plan.controls.map(({ hand }) => hand)).toEqual(['CREW-2', 'CREW-1']);
+  expect(answer.backingUp.map(({ at }) => at)).toEqual(['V-1']);
 });
 
 test('the same overfill with nobody but the one at the pump: the stop is a minute away, the valve is not in reach before the oil', () => {
@@ -89,7 +113,8 @@ test('the same overfill with nobody but the one at the pump: the stop is a minut
 
 test('the same where the valve was not turned for years: it is stiff, and no part of the plan', () => {
   const stiff = compileDrainage(readSiteMap(text.replace(/("exercised":\s*)"2026/, '$1"2019')).map);
-  const { steps } = plan(stiff, { ...overfill, on: '2026-11-30' });
+  const hands = [{ id: 'here', position: middleOf('Z1') }, atValve()];
+  const { steps } = plan(stiff, { ...overfill, hands, on: '2026-11-30' });
   expect(steps[0]).toBe('fuel-stop FS-1');
   expect(steps).not.toContain('valve V-1');
 });
@@ -116,8 +141,8 @@ test('200 L of diesel at once on a trailer row, from the crew post only: the val
     fluid: 'diesel',
     hands: [post('CREW-1')],
   });
-  expect(steps[0]).toBe('valve V-1');
-  expect(steps).not.toContain('cover CB-2');
+  // Nobody opens a plug for half an hour for the last litres that the separators let out.
+  expect(steps).toEqual(['valve V-1']);
   const [valve] = answer.plan.controls;
   expect(valve.crewMinutes).toBeLessThan(valve.oilMinutes ?? 0);
 });
