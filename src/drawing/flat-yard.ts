@@ -1,6 +1,5 @@
 import {
   type AreaGeometry,
-  DEVICE_KINDS,
   isOfKind,
   type Link,
   type Position,
@@ -78,10 +77,8 @@ export function drawFlat(map: Omit<SiteMap, 'file'>): FlatYard {
     }),
     structures,
     links,
-    // Devices have no mark of their own and are not drawn.
-    others: map.others
-      .filter((other) => !isOfKind(other, ...DEVICE_KINDS))
-      .map((other) => flatOther(other, { lay, layArea })),
+    // Where water comes in from outside has no mark of its own and is not drawn.
+    others: map.others.filter((other) => !isOfKind(other, 'run-on')).map((other) => flatOther(other, { lay, layArea })),
     bounds: {
       left: around.left - middle[0],
       right: around.right - middle[0],

@@ -62,6 +62,24 @@ const MARKS: Record<StructureKind | PlaceKind, ComponentChildren> & Partial<Reco
   ),
   'kit-spot': <rect class="mark-faint" x="-5" y="-3.5" width="10" height="7" rx="1.5" />,
   crew: <path class="mark-solid" d="M-6 -8H1V0L8 3.5V8H-6Z" />,
+  'fuel-stop': (
+    <>
+      <path class="mark-body" d="M0 -9C4 -3 6.5 0 6.5 3A6.5 6.5 0 0 1 -6.5 3C-6.5 0 -4 -3 0 -9Z" />
+      <path class="mark-line" d="M-9 8L9 -8" />
+    </>
+  ),
+  'pump-switch': (
+    <>
+      <rect class="mark-body" x="-7" y="-7" width="14" height="14" rx="2" />
+      <path class="mark-line" d="M0 4V1L5 -4" />
+    </>
+  ),
+  diverter: (
+    <>
+      <circle class="mark-body" r="8" />
+      <path class="mark-line" d="M-5 4H0L5 -4M1.5 -4H5V-0.5" />
+    </>
+  ),
 };
 
 /** How far a mark reaches from its middle, in pixels, for keeping labels clear of it. */

@@ -10,7 +10,7 @@ import { unprotected, yard } from '../state/yard.ts';
 const kindsHere = computed(() => [...new Set(yard.value?.map.structures.map(({ kind }) => kind) ?? [])]);
 const othersHere = computed(() => {
   const kinds = new Set(yard.value?.map.others.map(({ properties }) => properties.kind) ?? []);
-  return (['kit', 'crew'] as const).filter((kind) => kinds.has(kind));
+  return (['kit', 'crew', 'fuel-stop', 'pump-switch', 'diverter'] as const).filter((kind) => kinds.has(kind));
 });
 
 /** What the shading and the marks mean. */
