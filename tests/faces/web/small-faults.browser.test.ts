@@ -164,18 +164,19 @@ describe('numbers', { timeout: 60_000 }, () => {
     async (typed) => {
       await open(DESK);
       await ask('Spill now');
-      const field = page.getByLabel('Gallons');
+      await page.getByLabel('Or choose the ground').selectOption('Z1');
+      await page.getByRole('button', { name: /^diesel/ }).click();
+      const field = page.getByLabel('Or exactly, in gallons');
       const borders = () => field.evaluate((each) => getComputedStyle(each).borderTopStyle);
       expect(await borders()).toBe('solid');
       await field.fill(typed);
-      expect(await page.locator('.amount .hint').textContent()).toBe(
-        'Write a number above 0, up to 26,400; until then the last answer stands.',
-      );
+      const hint = page.locator('[aria-labelledby="how-much"] .hint');
+      expect(await hint.textContent()).toBe('Write a number above 0, up to 26,400; until then the last answer stands.');
       expect(await borders()).toBe('double');
       expect(await field.getAttribute('aria-invalid')).toBe('true');
-      expect(await field.getAttribute('aria-describedby')).toBe(await page.locator('.amount .hint').getAttribute('id'));
+      expect(await field.getAttribute('aria-describedby')).toBe(await hint.getAttribute('id'));
       await field.fill('26400');
-      expect(await page.locator('.amount .hint').count()).toBe(0);
+      expect(await hint.count()).toBe(0);
     },
   );
 });

@@ -16,6 +16,11 @@ export function WhatIsIt({ isNoGasoline = false }: { isNoGasoline?: boolean }) {
   const listed = listedFluids.value.map(({ fluid }) => fluid);
   const all: readonly Fluid[] = [...new Set([...listed, ...FLUIDS])];
   const fluids = isNoGasoline ? all.filter((fluid) => !isLight(fluid)) : all;
+  const named = fluids.map((fluid): { value: Fluid | typeof UNKNOWN; words: string; more?: string } => ({
+    value: fluid,
+    words: say(`things.fluid-${fluid}`),
+    ...(listed.includes(fluid) ? { more: say('spill-screen.listed-here') } : {}),
+  }));
   return (
     <section class="spill-ask" aria-labelledby="what-is-it">
       <h2 id="what-is-it" tabIndex={-1}>
@@ -25,14 +30,7 @@ export function WhatIsIt({ isNoGasoline = false }: { isNoGasoline?: boolean }) {
         legend={say('spill-screen.what-is-it')}
         isBare
         isBig
-        options={[
-          ...fluids.map((fluid) => ({
-            value: fluid,
-            words: say(`things.fluid-${fluid}`),
-            ...(listed.includes(fluid) ? { more: say('spill-screen.listed-here') } : {}),
-          })),
-          ...(isNoGasoline ? [] : [{ value: UNKNOWN as Fluid | typeof UNKNOWN, words: say('spill-screen.not-known') }]),
-        ]}
+        options={isNoGasoline ? named : [...named, { value: UNKNOWN, words: say('spill-screen.not-known') }]}
         value={chosenFluid.value}
         onChoose={(fluid) => {
           chosenFluid.value = fluid;
@@ -110,7 +108,7 @@ export function HowMuch() {
 
 /** The same to a number. */
 function Exactly({ isStill }: { isStill: boolean }) {
-  const unit = say(units.value === 'us' ? 'app.gallons' : 'app.litres');
+  const unit = units.value;
   const amount = chosenAmount.value;
   /** What was typed last: the field is not written over by its own answer. */
   const [typed, setTyped] = useState<number | null>(null);

@@ -10,7 +10,7 @@ import { nameOf, yard } from '../state/yard.ts';
 export function WhereIsIt() {
   return (
     <section class="spill-ask" aria-labelledby="where-is-it">
-      <h2 id="where-is-it" class="answer" tabIndex={-1}>
+      <h2 id="where-is-it" class="answer" aria-busy={false} tabIndex={-1}>
         {say('spill-screen.where-is-it')}
       </h2>
       <button type="button" class="big strong stand-here" disabled={isAsking.value} onClick={spillHere}>
