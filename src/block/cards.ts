@@ -14,8 +14,8 @@ import {
   safetyFor,
 } from '../spill/index.ts';
 import type { BlockAnswer, BlockQuestion, PlannedControl } from './answer.ts';
+import { findBlocks } from './block.ts';
 import { kitsOf } from './kits-stock.ts';
-import { planBlocks } from './plan-blocks.ts';
 import { HERE } from './who.ts';
 
 /** Rain that a card answers for beside dry weather, in mm/h, where nobody says otherwise: a heavy shower, a guess. */
@@ -77,7 +77,7 @@ export interface ResponseCard {
   rain: SpillAnswer;
   /** Whoever is at the spill, with nobody else; null while time is not counted. */
   alone: CardColumn | null;
-  /** Everybody that the map has, as `planBlocks` takes it where nobody is named. */
+  /** Everybody that the map has, as `findBlocks` takes it where nobody is named. */
   all: CardColumn;
   /** What to do where the first step turns out not to be possible; empty where nothing is. */
   ifNot: CardStep[];
@@ -96,7 +96,7 @@ export const zonesWithCards = ({ zones }: Pick<SiteMap, 'zones'>): Zone[] =>
 /**
  * The response card of a zone: what to do when oil is spilled there, worked out ahead for the largest container, dry and
  * in a heavy shower, by whoever is there alone and by everybody. `card` is null with the problem that says why: no zone
- * has that id. Six times the cost of `planBlocks` and twice that of `findSpill`. Where gasoline is among several fluids, or
+ * has that id. Six times the cost of `findBlocks` and twice that of `findSpill`. Where gasoline is among several fluids, or
  * nobody has named any, the plan is for the others, and `isUntilNamed`; for gasoline alone there is none.
  */
 export function responseCard(
@@ -174,7 +174,7 @@ function plansOf(facts: CardFacts): Plans {
 
 /** One plan: the zone is on the map, so there is always one. */
 function planned({ drainage, question }: CardFacts, more: Partial<BlockQuestion>): BlockAnswer {
-  const { answer, problems } = planBlocks(drainage, { ...question, ...more });
+  const { answer, problems } = findBlocks(drainage, { ...question, ...more });
   if (!answer) throw new Error(JSON.stringify(problems));
   return answer;
 }

@@ -1,25 +1,17 @@
-/** Where to stop it: controls, what they and clean-up cost, the cheapest plan that a crew can carry out in time. */
+/** Where to stop it: controls, what they and clean-up cost, the plan that keeps most out by the people who are there. */
 
 export type {
   BackingUp,
-  BlockAnswer as PlanAnswer,
-  BlockPlan as Plan,
-  BlockQuestion as PlanQuestion,
+  BlockAnswer,
+  BlockPlan,
+  BlockQuestion,
   Doer,
   Hand,
-  PlannedControl as PlanStep,
-  SingleControl as PlanSingle,
+  PlannedControl,
+  SingleControl,
   SpillState,
 } from './answer.ts';
-export {
-  type BlockAnswer,
-  type BlockPlan,
-  type BlockQuestion,
-  type BlockReply,
-  findBlocks,
-  type PlannedControl,
-  type SingleControl,
-} from './block.ts';
+export { findBlocks } from './block.ts';
 export {
   type CardColumn,
   type CardOptions,
@@ -60,4 +52,3 @@ export {
   type SourceChance,
 } from './expected.ts';
 export { coverFits, type KitStock, kitsOf } from './kits-stock.ts';
-export { planBlocks } from './plan-blocks.ts';

@@ -46,17 +46,19 @@ export function polish(plan: Plan, facts: PolishFacts): Plan {
  * The plan without what nobody is to be sent for: a control stays where without it, all others as soon as they then can
  * be, a step more gets into water, into public drains or past the own grates; for money alone only where it keeps a step,
  * takes no trained people, and saves more than it costs even at the lowest prices that are likely. What stops the source
- * stays. The last in place are asked first; `nothing` is what the litres are counted from. O(controls²) plans.
+ * stays, and at the own grates and on the own ground nothing counts that the ground may keep; elsewhere litres are those that
+ * are likely: `likely` is what happens if nothing is done. The last in place are asked first. O(controls²) plans.
  */
-export function worthSending(steps: readonly Step[], facts: PolishFacts): readonly Step[] {
-  const outcome = outcomeOf(steps, facts);
+export function worthSending(steps: readonly Step[], facts: PolishFacts, likely: Tried): readonly Step[] {
   for (const { offer } of steps.toReversed()) {
     if (offer === facts.source?.offer) continue;
     const lists = listsOf(steps, facts).map((list) => list.filter((each) => each !== offer));
     const others = scheduled(facts, lists);
     if (!others) continue;
-    const less = outcomeOf(others, facts);
-    if (!isWorthIt(facts.crew.offers[offer], { less, outcome }, facts.steps)) return worthSending(others, facts);
+    const placed = facts.crew.offers[offer];
+    const counted = placed.isOwn ? facts : { ...facts, nothing: likely };
+    const [less, outcome] = [others, steps].map((each) => outcomeOf(each, counted));
+    if (!isWorthIt(placed, { less, outcome }, facts.steps)) return worthSending(others, facts, likely);
   }
   return steps;
 }

@@ -43,9 +43,10 @@ export function situationOf(
 ): Situation {
   const { map } = drainage;
   const model = spillModel(drainage, posed, facts);
-  const all = offersFor(model, { place: question.place, on: question.on ?? newestDay(map) });
   const spilledAt = placeOf(posed, question) ?? walkerPosition(map, posed.start.waysIn[0]?.to ?? '');
   const hands = handsOf(map, question, spilledAt);
+  const offered = offersFor(model, { place: question.place, on: question.on ?? newestDay(map) });
+  const all = hands ? offered : offered.map(holdingAll);
   const gone = [...(question.placed ?? []), ...(question.ruledOut ?? [])];
   const offers = all.filter(({ at, control }) => !gone.some((each) => each.at === at && each.control === control));
   const kits = hands ? kitsOf(map) : [];
@@ -72,6 +73,14 @@ export function situationOf(
     steps: stepsFor(posed.litres),
     cleanUpAfter: cleanUpIn(map),
   };
+}
+
+/** While time is not counted what closes a way holds everything; what soaks oil up, as much as it can. */
+function holdingAll(offer: Offer): Offer {
+  const { control, atBest } = offer;
+  if (control === 'sock' || control === 'absorb') return offer;
+  const holdsAll = { holds: 1, litres: Number.POSITIVE_INFINITY };
+  return { ...offer, ...holdsAll, atBest: { ...atBest, ...holdsAll } };
 }
 
 function placeOf({ start: { zone } }: PosedSpill, { place }: BlockQuestion): Position | null {

@@ -42,7 +42,7 @@ export function timedPlan(situation: Situation, hands: Hands): Choice {
     ...{ why: null, state: 'running', gap: gapOf(found) },
     bestOf: best.length < all.length ? { places: all.length, best: best.length } : null,
   });
-  const plan = worthSending(polish(found, facts).steps, { ...facts, nothing: yardstickOf(situation, nothing) });
+  const plan = worthSending(polish(found, facts).steps, facts, likelyIn(situation, nothing));
   if (situation.model.posed.rainMmPerH > 0 || situation.nothing.likely.pastGrates > CLEAN_LITRES) return choice(plan);
   const enough = firstSteps(crew, plan, situation.placed);
   return enough.length > 0
@@ -50,8 +50,8 @@ export function timedPlan(situation: Situation, hands: Hands): Choice {
     : { ...choice([]), why: told('block.why-held'), state: 'held' };
 }
 
-/** What the litres of one control are counted by: as it will likely be, if a step likely gets past the grates at all. */
-function yardstickOf({ model, nothing: { likely }, steps, cleanUpAfter }: Situation, nothing: Tried): Tried {
+/** What happens if nothing is done, as it will likely be; where likely not even a step gets past the grates, as it may be. */
+function likelyIn({ model, nothing: { likely }, steps, cleanUpAfter }: Situation, nothing: Tried): Tried {
   if (likely.pastGrates < leastStep(steps)) return nothing;
   return triedRun(model, likely, cleanUpAfter, { countsGround: true });
 }

@@ -1,4 +1,4 @@
-import type { PlanAnswer, PlanStep } from '../block/index.ts';
+import type { BlockAnswer, PlannedControl } from '../block/index.ts';
 import type { Voice } from '../catalogue/index.ts';
 import type { SourcesAnswer } from '../sources/index.ts';
 import type { SpillAnswer, SpillWay } from '../spill/index.ts';
@@ -43,9 +43,9 @@ export interface DrawnYard {
   /** Lids to lift, the one that tells most first. */
   lids: readonly string[];
   /** The way of a spill and where to stop it; null when it is not asked about. */
-  block: { zone: string; spill: SpillAnswer | null; answer: PlanAnswer | null } | null;
+  block: { zone: string; spill: SpillAnswer | null; answer: BlockAnswer | null } | null;
   /** What to do about it, in order; empty when it is not asked about. */
-  acts: readonly (Pick<PlanStep, 'at' | 'control' | 'oilMinutes'> & { isPlaced: boolean })[];
+  acts: readonly (Pick<PlannedControl, 'at' | 'control' | 'oilMinutes'> & { isPlaced: boolean })[];
   /** The very point where it lies; null where only its zone is known. */
   spillAt: Flat | null;
   /** The way on foot to the thing to do now, by way of a kit where one is fetched; left out where none is drawn. */

@@ -1,4 +1,4 @@
-import type { PlanAnswer } from '../block/index.ts';
+import type { BlockAnswer } from '../block/index.ts';
 import type { Voice } from '../catalogue/index.ts';
 import { type Places, planTelling } from './plan.ts';
 
@@ -9,7 +9,7 @@ const MOST_NEXT = 2;
  * A plan to read over a radio, in five short lines: what protects people, what it is, what to do now, what comes next, what that
  * keeps. They say what the plan's telling says, with the same names.
  */
-export function briefOf(answer: PlanAnswer, places: Places, voice: Voice): string[] {
+export function briefOf(answer: BlockAnswer, places: Places, voice: Voice): string[] {
   const { spill, zone } = answer;
   const { first, steps, now, kept, state } = planTelling(answer, places, voice);
   const [step, ...later] = steps;

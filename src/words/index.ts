@@ -1,13 +1,5 @@
 /** Answers in words: sentences, lists, names and units, the same on the command line, on screen and on paper. */
-export {
-  blockAssumptions,
-  controlOrder,
-  controlOrders,
-  doNothingSentence,
-  nothingPlaced,
-  orderWithin,
-  planSentences,
-} from './block.ts';
+export { controlOrder, controlOrders, orderWithin } from './block.ts';
 export { briefOf } from './brief.ts';
 export { dayWords } from './days.ts';
 export { lookWords, reasonWords, saidWords, seenCell, tagWords } from './finding.ts';

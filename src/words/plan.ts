@@ -1,4 +1,4 @@
-import type { PlanAnswer, PlanStep } from '../block/index.ts';
+import type { BlockAnswer, PlannedControl } from '../block/index.ts';
 import type { Text, Told, Voice } from '../catalogue/index.ts';
 import { isOfKind, type SiteMap, type StructureKind } from '../site-map/index.ts';
 import { safetyFor } from '../spill/index.ts';
@@ -18,7 +18,7 @@ export interface Places {
 /** One step of a plan in words. */
 export interface StepTelling {
   at: string;
-  control: PlanStep['control'];
+  control: PlannedControl['control'];
   hand: string | null;
   kit: string | null;
   /** What protects people, to stand before the step. */
@@ -76,8 +76,8 @@ const LEAST_LITRES = 0.05;
  * The figure that stays in sight: litres that a plan keeps out, against doing nothing. `against` is what doing nothing came to when
  * the spill began; left out, what it comes to now.
  */
-export function keptOut({ plan, doNothing }: PlanAnswer, against: PlanAnswer['doNothing'] = doNothing): KeptOut {
-  const outOf = ({ toWater, toPublicDrain }: PlanAnswer['plan']['litres']) => toWater + toPublicDrain;
+export function keptOut({ plan, doNothing }: BlockAnswer, against: BlockAnswer['doNothing'] = doNothing): KeptOut {
+  const outOf = ({ toWater, toPublicDrain }: BlockAnswer['plan']['litres']) => toWater + toPublicDrain;
   const drains = { litres: against.pastGrates - plan.pastGrates, of: against.pastGrates };
   const water = { litres: outOf(against.litres) - outOf(plan.litres), of: outOf(against.litres) };
   const [litres, of, from] =
@@ -88,7 +88,7 @@ export function keptOut({ plan, doNothing }: PlanAnswer, against: PlanAnswer['do
 }
 
 /** The one telling of a plan: whatever shows, prints or says it takes its sentences from here. */
-export function planTelling(answer: PlanAnswer, places: Places, voice: Voice): PlanTelling {
+export function planTelling(answer: BlockAnswer, places: Places, voice: Voice): PlanTelling {
   const { plan, spill } = answer;
   const { first, always } = safetyFor(spill);
   const tell = (sentences: readonly Told[]) => sentences.map(voice.tell);
@@ -123,8 +123,8 @@ function namedIn({ told, values = {} }: Told, nameOf: Places['nameOf']): Told {
 const HERE = 'here';
 
 function stepTelling(
-  { spill }: PlanAnswer,
-  { step, nameOf, kindOf }: Places & { step: PlanStep },
+  { spill }: BlockAnswer,
+  { step, nameOf, kindOf }: Places & { step: PlannedControl },
   voice: Voice,
 ): StepTelling {
   const { at, control, hand, kit, keepsLitres } = step;
@@ -147,7 +147,7 @@ function stepTelling(
 }
 
 function stepSentence(
-  { who, order, control, kit }: { who: string; order: string; control: PlanStep['control']; kit: string | null },
+  { who, order, control, kit }: { who: string; order: string; control: PlannedControl['control']; kit: string | null },
   voice: Voice,
 ): string {
   const what = { who, order };
@@ -157,9 +157,9 @@ function stepSentence(
 }
 
 /** Controls that are placed where the oil starts: when it is there says nothing. */
-const AT_THE_SPILL: readonly PlanStep['control'][] = ['berm', 'absorb', 'fuel-stop', 'pump-switch', 'diverter'];
+const AT_THE_SPILL: readonly PlannedControl['control'][] = ['berm', 'absorb', 'fuel-stop', 'pump-switch', 'diverter'];
 
-function whenWords({ control, oilMinutes, crewMinutes }: PlanStep, voice: Voice): string | null {
+function whenWords({ control, oilMinutes, crewMinutes }: PlannedControl, voice: Voice): string | null {
   if (crewMinutes === null) return null;
   const crew = wholeMinutes(crewMinutes);
   if (oilMinutes === null || AT_THE_SPILL.includes(control)) return voice.say('answers.step-done', { crew });
@@ -177,13 +177,13 @@ function columnsOf(steps: readonly StepTelling[], voice: Voice): PlanTelling['co
 }
 
 /** What to do where nothing is to be placed. */
-function insteadWords({ plan, inlets, state, spill: { mayBeGasoline } }: PlanAnswer, voice: Voice): string[] {
+function insteadWords({ plan, inlets, state, spill: { mayBeGasoline } }: BlockAnswer, voice: Voice): string[] {
   const why = plan.why === null ? [] : [voice.tell(plan.why)];
   if (state === 'held') return why;
   return [...why, voice.say(inlets.length === 0 && !mayBeGasoline ? 'answers.take-up' : 'answers.call-now')];
 }
 
-function keptWords(answer: PlanAnswer, { nameOf }: Places, voice: Voice): string[] {
+function keptWords(answer: BlockAnswer, { nameOf }: Places, voice: Voice): string[] {
   const { plan, doNothing } = answer;
   const { litres, of, from } = keptOut(answer);
   const about = { kept: { litres }, of: { litres: of } };
@@ -207,7 +207,7 @@ function keptWords(answer: PlanAnswer, { nameOf }: Places, voice: Voice): string
   ];
 }
 
-function costWords({ plan, doNothingCost }: PlanAnswer, voice: Voice): string {
+function costWords({ plan, doNothingCost }: BlockAnswer, voice: Voice): string {
   const nothing = { about: doNothingCost };
   if (plan.controls.length === 0 && doNothingCost === 0) return voice.say('answers.do-nothing-fouls-none');
   return plan.controls.length === 0
@@ -215,12 +215,12 @@ function costWords({ plan, doNothingCost }: PlanAnswer, voice: Voice): string {
     : voice.say('answers.plan-costs', { total: { about: plan.totalCost }, nothing });
 }
 
-function rangeWords({ low, high }: PlanAnswer['plan']['costRange'], voice: Voice): string | null {
+function rangeWords({ low, high }: BlockAnswer['plan']['costRange'], voice: Voice): string | null {
   const [least, most] = [worth(low), worth(high)];
   return least === most ? null : voice.say('answers.plan-range', { low: { money: least }, high: { money: most } });
 }
 
-function backingUpWords({ backingUp }: PlanAnswer, { nameOf }: Places, voice: Voice): string[] {
+function backingUpWords({ backingUp }: BlockAnswer, { nameOf }: Places, voice: Voice): string[] {
   return backingUp.flatMap(({ at, minutes, floods, from }) =>
     minutes === null || floods === null
       ? []
@@ -235,7 +235,7 @@ function backingUpWords({ backingUp }: PlanAnswer, { nameOf }: Places, voice: Vo
   );
 }
 
-function gapWords({ controls, gap }: PlanAnswer['plan'], voice: Voice): string | null {
+function gapWords({ controls, gap }: BlockAnswer['plan'], voice: Voice): string | null {
   if (controls.length === 0) return null;
   const litres = Math.max(gap.toWater, gap.toPublicDrain, gap.pastGrates);
   if (litres > 0) return voice.say('answers.plan-gap-litres', { litres: { litres } });
@@ -244,7 +244,7 @@ function gapWords({ controls, gap }: PlanAnswer['plan'], voice: Voice): string |
     : voice.say('answers.plan-proved');
 }
 
-function planAssumptions({ isTimed, plan }: PlanAnswer, { others }: Places, voice: Voice): string[] {
+function planAssumptions({ isTimed, plan }: BlockAnswer, { others }: Places, voice: Voice): string[] {
   if (plan.controls.length === 0) return [voice.say('answers.assume-costs')];
   const hasKit = others.some((each) => isOfKind(each, 'kit'));
   const hasBuilding = others.some((each) => isOfKind(each, 'building'));

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { minCut, seededRandom } from '../../src/algorithms/index.ts';
-import { type PlanQuestion, planBlocks, spillNetwork } from '../../src/block/index.ts';
+import { type BlockQuestion, findBlocks, spillNetwork } from '../../src/block/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { isOfKind, middleOfZone, readSiteMap } from '../../src/site-map/index.ts';
 import { findSpill, poseSpill, spillModel } from '../../src/spill/index.ts';
@@ -30,13 +30,13 @@ function mesh(size: number): Drainage {
 }
 
 const spillOn = (drainage: Drainage, zone: string) => {
-  const question: PlanQuestion = { place: { zone }, litres: 200, rainMmPerH: 10, fluid: 'diesel' };
+  const question: BlockQuestion = { place: { zone }, litres: 200, rainMmPerH: 10, fluid: 'diesel' };
   const { posed } = poseSpill(drainage, question);
   if (!posed) throw new Error(`no zone ${zone}`);
   const model = spillModel(drainage, posed);
   return {
     arrivals: () => findSpill(drainage, question).answer?.arrivals.length ?? Number.NaN,
-    plan: () => planBlocks(drainage, question).answer?.singles.length ?? Number.NaN,
+    plan: () => findBlocks(drainage, question).answer?.singles.length ?? Number.NaN,
     evaluation: () => model.run([]).toWater,
   };
 };
@@ -48,14 +48,14 @@ const RELEASES = [
 ];
 
 /** Spills of diesel on every zone of the depot, dry and in rain: someone there, and the first crew post. */
-function depotQuestions({ map }: Drainage): PlanQuestion[] {
+function depotQuestions({ map }: Drainage): BlockQuestion[] {
   const crew = map.others.find((each) => isOfKind(each, 'crew'));
   if (!crew || !isOfKind(crew, 'crew')) throw new Error('the depot has no crew');
   const post = { id: crew.id, position: crew.geometry.coordinates };
   return map.zones.flatMap((zone) =>
     RELEASES.flatMap((release) =>
       [0, 10].map(
-        (rainMmPerH): PlanQuestion => ({
+        (rainMmPerH): BlockQuestion => ({
           place: { zone: zone.id },
           fluid: 'diesel',
           ...release,
@@ -72,16 +72,16 @@ function printDepotPlans(print: (line: string) => void): void {
   const drainage = depot();
   const times: { plan: number[]; again: number[]; notProved: number } = { plan: [], again: [], notProved: 0 };
   for (const question of depotQuestions(drainage)) {
-    const { answer } = planBlocks(drainage, question);
+    const { answer } = findBlocks(drainage, question);
     if (!answer) continue;
     const { toWater, toPublicDrain, pastGrates } = answer.plan.gap;
     if (toWater + toPublicDrain + pastGrates > 0) times.notProved++;
-    times.plan.push(measure(() => planBlocks(drainage, question).answer?.singles.length ?? 0, { most: 3 }).least);
+    times.plan.push(measure(() => findBlocks(drainage, question).answer?.singles.length ?? 0, { most: 3 }).least);
     const [first] = answer.plan.controls;
     if (!first || first.crewMinutes === null) continue;
     const { at, control, hand, kit, crewMinutes: minutes } = first;
     const again = { ...question, agoMinutes: minutes, placed: [{ at, control, hand, kit, minutes }] };
-    times.again.push(measure(() => planBlocks(drainage, again).answer?.singles.length ?? 0, { most: 3 }).least);
+    times.again.push(measure(() => findBlocks(drainage, again).answer?.singles.length ?? 0, { most: 3 }).least);
   }
   for (const [name, all] of [
     ['plan', times.plan],

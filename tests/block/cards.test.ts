@@ -4,7 +4,7 @@ import {
   type CardOptions,
   type CardStep,
   DESIGN_RAIN_MM_PER_H,
-  planBlocks,
+  findBlocks,
   type ResponseCard,
   responseCard,
   zonesWithCards,
@@ -46,7 +46,7 @@ describe.each(DEMOS)('the cards of $name', ({ drainage }) => {
       ] as const) {
         const question = { place: { zone: zone.id }, litres, fluid: largestOf ?? undefined, rainMmPerH: mmPerH };
         expect(spill).toEqual(findSpill(drainage, question).answer);
-        expect(block).toEqual(planBlocks(drainage, question).answer);
+        expect(block).toEqual(findBlocks(drainage, question).answer);
       }
     }
   });

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
-import { type PlanQuestion, planBlocks } from '../../src/block/index.ts';
+import { type BlockQuestion, findBlocks } from '../../src/block/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { isOfKind, middleOfZone, type Position, readSiteMap } from '../../src/site-map/index.ts';
 import { english } from '../support/english.ts';
@@ -29,8 +29,8 @@ function depotWithKit(coordinates: Position): Drainage {
   return compileDrainage(readSiteMap(JSON.stringify({ ...map, features: [...map.features, kit] })).map);
 }
 
-function plan(drainage: Drainage, question: PlanQuestion) {
-  const { answer } = planBlocks(drainage, question);
+function plan(drainage: Drainage, question: BlockQuestion) {
+  const { answer } = findBlocks(drainage, question);
   if (!answer) throw new Error('no answer');
   return { answer, steps: answer.plan.controls.map(({ control, at }) => `${control} ${at}`) };
 }
@@ -41,7 +41,7 @@ const post = (id: string) => {
   return { id, position: found.geometry.coordinates };
 };
 
-const burstHose: PlanQuestion = { place: { zone: 'Z9' }, litres: 60, overMinutes: 10, fluid: 'hydraulic-oil' };
+const burstHose: BlockQuestion = { place: { zone: 'Z9' }, litres: 60, overMinutes: 10, fluid: 'hydraulic-oil' };
 
 test('a hydraulic hose bursts at the dock, dry, someone with a kit beside it: sock and cover at the trench keep over 95 % from the pipes', () => {
   const middle = middleOf('Z9');
@@ -64,7 +64,7 @@ test('the same with the kits of the map: so it is too, with the dock’s own kit
   expect(answer.plan.pastGrates).toBeLessThan(0.05 * 60);
 });
 
-const overfill: PlanQuestion = { place: { zone: 'Z1' }, litres: 200, fluid: 'diesel', rainMmPerH: 25 };
+const overfill: BlockQuestion = { place: { zone: 'Z1' }, litres: 200, fluid: 'diesel', rainMmPerH: 25 };
 
 /** Somebody else who stands at the valve as it happens. */
 const atValve = () => {

@@ -1,7 +1,7 @@
 import loadHighs from 'highs';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type IntegerSolver, integerSolver } from '../../src/algorithms/index.ts';
-import { findBlocks, planBlocks } from '../../src/block/index.ts';
+import { findBlocks } from '../../src/block/index.ts';
 import type { Text } from '../../src/catalogue/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { findKits } from '../../src/kits/index.ts';
@@ -150,7 +150,7 @@ function planned(): Text[] {
     rainMmPerH: 20,
   };
   const grate = { ...zone, place: { point: here.position } };
-  const asked: [Drainage, Parameters<typeof planBlocks>[1]][] = [
+  const asked: [Drainage, Parameters<typeof findBlocks>[1]][] = [
     [valve, { ...zone, fluid: 'gasoline' }],
     [valve, { ...zone, place: { point: [-100, 40] } }],
     [valve, { ...zone, hands: [] }],
@@ -161,7 +161,7 @@ function planned(): Text[] {
     [many, { ...zone, overMinutes: 6000 }],
   ];
   return asked.flatMap(([drainage, question]) => {
-    const { answer } = planBlocks(drainage, question);
+    const { answer } = findBlocks(drainage, question);
     return answer ? [...(answer.plan.why ? [answer.plan.why] : []), ...answer.assumed, ...answer.whilePlacing] : [];
   });
 }

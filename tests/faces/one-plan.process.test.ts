@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import { planBlocks } from '../../src/block/index.ts';
+import { findBlocks } from '../../src/block/index.ts';
 import { compileDrainage } from '../../src/drainage/index.ts';
 import { readSiteMap, type SiteMap } from '../../src/site-map/index.ts';
 import { briefOf, type Places, planTelling } from '../../src/words/index.ts';
@@ -30,7 +30,7 @@ describe('one plan for all who tell it', () => {
       const voice = map.site.units === 'us' ? US_ENGLISH : ENGLISH;
       for (const { id: zone } of map.zones) {
         const words = ['block', file, '--zone', zone, '--litres', '60'];
-        const { answer } = planBlocks(drainage, { place: { zone }, litres: 60 });
+        const { answer } = findBlocks(drainage, { place: { zone }, litres: 60 });
         if (!answer) throw new Error(`${zone} has no answer`);
         const telling = planTelling(answer, places, voice);
         const { stdout } = await runVerb(words);

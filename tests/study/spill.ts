@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import {
+  type BlockAnswer,
+  type BlockQuestion,
   controlsAt,
   devicesOf,
+  findBlocks,
   newestDay,
-  type PlanAnswer,
-  type PlanQuestion,
-  planBlocks,
 } from '../../src/block/index.ts';
 import { compileDrainage, type Drainage } from '../../src/drainage/index.ts';
 import { isOfKind, middleOfZone, readSiteMap, walkingGround, type Zone } from '../../src/site-map/index.ts';
@@ -89,14 +89,14 @@ function trialOf(
   zone: Zone,
   { hands, ...spill }: { litres: number; overMinutes: number; rainMmPerH: number; hands: HandsCase },
 ): Trial {
-  const question: PlanQuestion = {
+  const question: BlockQuestion = {
     place: { zone: zone.id },
     fluid: 'diesel',
     ...spill,
     hands: handsFor(drainage, zone, hands),
   };
   const { posed } = poseSpill(drainage, question);
-  const { answer } = planBlocks(drainage, question);
+  const { answer } = findBlocks(drainage, question);
   if (!posed || !answer) throw new Error(`no answer for ${zone.id} of ${yard}`);
   const model = spillModel(drainage, posed);
   const { start } = posed;
@@ -131,7 +131,7 @@ function trialOf(
 }
 
 /** Someone in the middle of the zone, with the crew post that is nearest on foot, or all posts and nobody there. */
-function handsFor({ map }: Drainage, zone: Zone, hands: HandsCase): PlanQuestion['hands'] {
+function handsFor({ map }: Drainage, zone: Zone, hands: HandsCase): BlockQuestion['hands'] {
   const here = { id: 'here', position: middleOfZone(zone) };
   const crews = map.others.flatMap((each) =>
     isOfKind(each, 'crew') ? [{ id: each.id, position: each.geometry.coordinates }] : [],
@@ -146,7 +146,7 @@ function handsFor({ map }: Drainage, zone: Zone, hands: HandsCase): PlanQuestion
   return [here, ...crews.slice(nearest, nearest + 1)];
 }
 
-const planned = (drainage: Drainage, { plan }: PlanAnswer): PlacedControl[] =>
+const planned = (drainage: Drainage, { plan }: BlockAnswer): PlacedControl[] =>
   plan.controls.map(({ at, control, crewMinutes }) =>
     placedAs(drainage, { at, control, minutes: crewMinutes ?? Number.NEGATIVE_INFINITY }),
   );

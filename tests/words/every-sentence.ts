@@ -42,59 +42,19 @@ export const control = (at: string, which: Control = 'cover', more = {}) => ({
   ...more,
 });
 
-type Block = Parameters<typeof words.planSentences>[0];
-export const block = (plan: object, more: object = {}): Block =>
-  ({
-    inlets: ['CB-1'],
-    fluid: null,
-    plan: { controls: [], waters: [], fouled: [], totalCost: 3, controlCost: 1, cleanupCost: 2, gap: 0, ...plan },
-    isTooLate: false,
-    evenLate: null,
-    isTimed: true,
-    marginMinutes: 2,
-    doNothingCost: 9,
-    doNothingWaters: [],
-    ...more,
-  }) as unknown as Block;
-
 const MINUTES = [0, 0.4, 4.6, 300];
 
-const blocks = (voice: Voice): string[] => {
-  const waters = ['OUT-1'];
-  const plans = [
-    block({}, { inlets: [] }),
-    block({}, { fluid: 'gasoline' }),
-    block({ waters }, { fluid: 'gasoline' }),
-    block({}, { isTooLate: true }),
-    ...MINUTES.map((oilMinutes) =>
-      block({ waters }, { isTooLate: true, evenLate: control('CB-1', 'cover', { oilMinutes }) }),
-    ),
-    block({ waters }),
-    block({}),
-    ...MINUTES.map((oilMinutes) => block({ controls: [control('CB-1', 'cover', { oilMinutes })] })),
-    block({ controls: [control('MH-1', 'plug')] }),
-    block({ controls: CONTROLS.map((each) => control('CB-1', each)), waters, fouled: ['P-1'] }, { isTimed: false }),
-  ];
-  return [
-    ...plans.flatMap((each) => words.planSentences(each, nameOf, voice)),
-    ...plans.flatMap((each) => Object.values(words.nothingPlaced(each, 'after', voice) ?? {})),
-    ...CONTROLS.flatMap((each) => [
-      words.controlOrder(control('CB-1', each), voice),
-      words.orderWithin(control('CB-1', each), voice),
-    ]),
-    ...[block({}), block({}, { inlets: [] }), block({}, { doNothingWaters: waters })].map((each) =>
-      words.doNothingSentence(each, voice),
-    ),
-    ...[true, false].flatMap((isTimed) => {
-      const others = isTimed ? [{ properties: { kind: 'kit' } }] : [];
-      return words.blockAssumptions(
-        block({}, { isTimed }),
-        { others } as unknown as Parameters<typeof words.blockAssumptions>[1],
-        voice,
-      );
-    }),
-  ];
-};
+const blocks = (voice: Voice): string[] => [
+  words.controlOrders(
+    CONTROLS.map((each) => control('CB-1', each)),
+    nameOf,
+    voice,
+  ),
+  ...CONTROLS.flatMap((each) => [
+    words.controlOrder(control('CB-1', each), voice),
+    words.orderWithin(control('CB-1', each), voice),
+  ]),
+];
 
 type Plan = Parameters<typeof words.planTelling>[0];
 const LITRES = { released: 60, kept: 50, held: 1, onGround: 2, toWater: 0, toPublicDrain: 0, moving: 0 };
@@ -160,7 +120,7 @@ const plans = (voice: Voice): string[] => {
     planned({ gap: { ...gap, money: 300 } }, { zone: null, spill: { isStill: true, overFrom: 'assumed' } }),
     planned({}, { spill: { fluidFrom: 'assumed', overFrom: 'assumed' } }),
     planned({ controls: [], why }, { state: 'hand-over', inlets: [], spill: { fluid: null, mayBeGasoline: true } }),
-    planned({ controls: [], why }, { state: 'hand-over', inlets: [] }),
+    planned({ controls: [], why }, { state: 'hand-over', inlets: [], doNothingCost: 0 }),
     planned({ controls: [], why }, { state: 'held' }),
     planned(
       {},

@@ -5,7 +5,7 @@ import * as words from '../../src/words/index.ts';
 import { ENGLISH, SPANISH, US_SPANISH } from '../support/english.ts';
 import { escapedWords, pseudoVoice } from '../support/pseudo.ts';
 import { keysIn } from '../support/told.ts';
-import { block, control, everySentence, NAMES, separator, sources } from './every-sentence.ts';
+import { control, everySentence, NAMES, separator, sources } from './every-sentence.ts';
 
 /** Months as dates have them: Intl writes these, and no message. */
 const MONTHS = Array.from({ length: 12 }, (_, month) =>
@@ -68,19 +68,11 @@ describe('the Spanish of a crew', () => {
   const kindOf: words.KindOf = (id) => (id.startsWith('CB') ? 'catch-basin' : 'manhole');
   const name = (id: string) => ({ Z1: 'la isla de combustible' })[id] ?? id;
   const plain = (text: string | null | undefined) => (text ?? '').replaceAll(/[\u00a0\u202f]/g, ' ');
-  const plan = (more: object, rest: object = {}) => words.planSentences(block(more, rest), name, SPANISH);
   const lid = (at: string) => ({ at, bits: 0.9, chanceOfOil: 0.4, minutes: null, ifOil: null, ifClean: null });
 
-  test('orders, says no sooner than, and calls', () => {
-    expect(plan({ controls: [control('CB-7')] }).slice(0, 2)).toEqual([
-      'Cubra CB-7.',
-      'El aceite no llega antes de 4 min; usted puede terminar en 2 min.',
-    ]);
-    expect(plan({ controls: [control('MH-2', 'plug'), control('V-1', 'valve')] })[0]).toBe(
+  test('orders', () => {
+    expect(words.controlOrders([control('MH-2', 'plug'), control('V-1', 'valve')], name, SPANISH)).toBe(
       'Tapone la salida de MH-2 y cierre la válvula V-1.',
-    );
-    expect(plan({ controls: [control('CB-7')], waters: ['OF-1'] }).at(-1)).toBe(
-      'Ningún plan impide que llegue a OF-1. Llame ahora mismo.',
     );
   });
 

@@ -1,4 +1,4 @@
-import { type PlanAnswer, type PlanQuestion, type PlanSingle, planBlocks } from '../../../block/index.ts';
+import { type BlockAnswer, type BlockQuestion, findBlocks, type SingleControl } from '../../../block/index.ts';
 import type { Drainage } from '../../../drainage/index.ts';
 import type { SiteMap } from '../../../site-map/index.ts';
 import { farShutOff, findSpill, type ModelFacts } from '../../../spill/index.ts';
@@ -39,7 +39,7 @@ export async function block(file: string, flags: BlockFlags): Promise<number> {
   const met = findings === undefined ? null : (await import('../held.ts')).metIn(drainage, findings);
   const hands = handsFlag(file, map, flags, asked.place);
   const question = { ...asked, hands, marginMinutes, on: on ?? met?.newest ?? undefined };
-  const { answer, problems } = planBlocks(drainage, question, met?.facts);
+  const { answer, problems } = findBlocks(drainage, question, met?.facts);
   throwErrors(file, problems);
   if (!answer) return 1;
   const places = { nameOf: namesOf(map), kindOf: kindsOf(map), others: map.others };
@@ -64,7 +64,7 @@ function dayWord(flag: string, word: string): string {
 }
 
 /** What the way of the oil rests on. */
-function spillAssumed(drainage: Drainage, question: PlanQuestion, facts: ModelFacts | undefined): string[] {
+function spillAssumed(drainage: Drainage, question: BlockQuestion, facts: ModelFacts | undefined): string[] {
   const { answer } = findSpill(drainage, question, facts);
   return answer ? spillAssumptions(answer, factsOf(answer), voice()) : [];
 }
@@ -76,7 +76,7 @@ interface Told {
 }
 
 /** Safety, then what to do now, then what that keeps and why, then how sure it is and what it rests on. */
-function answerText(map: SiteMap, answer: PlanAnswer, { places, warnings, assumed }: Told): string {
+function answerText(map: SiteMap, answer: BlockAnswer, { places, warnings, assumed }: Told): string {
   const { nameOf } = places;
   const telling = planTelling(answer, places, voice());
   const far = answer.spill.mayBeGasoline && answer.zone !== null ? farShutOff(map, answer.zone) : null;
@@ -113,7 +113,7 @@ function answerText(map: SiteMap, answer: PlanAnswer, { places, warnings, assume
 /** A table of the steps under each title, those of one alone and those of the crew. */
 function stepsText(
   { columns }: PlanTelling,
-  { plan: { controls } }: PlanAnswer,
+  { plan: { controls } }: BlockAnswer,
   nameOf: (id: string) => string,
 ): string[] {
   return columns.flatMap(({ title, steps }) => {
@@ -141,7 +141,7 @@ function stepsText(
   });
 }
 
-function singlesTable({ singles }: PlanAnswer, nameOf: (id: string) => string): string {
+function singlesTable({ singles }: BlockAnswer, nameOf: (id: string) => string): string {
   const { text } = voice();
   const rows = singles
     .slice(0, SINGLES_SHOWN)
@@ -165,7 +165,7 @@ function singlesTable({ singles }: PlanAnswer, nameOf: (id: string) => string): 
   return table(columns, rows) + (more > 0 ? `\n  ${say('cli.more-in-json', { count: more })}` : '');
 }
 
-function inTimeWords({ inStock, spareMinutes: minutes }: PlanSingle): string {
+function inTimeWords({ inStock, spareMinutes: minutes }: SingleControl): string {
   if (!inStock) return say('cli.block-no-kit');
   if (minutes === null) return '–';
   return minutes >= 0

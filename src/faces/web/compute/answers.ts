@@ -77,7 +77,7 @@ export function createAnswers(): Answers {
     walk: (question) => walkOf(opened().map, question),
     async block({ goneBy = [], entries = [], ...asked }) {
       const drainage = opened();
-      const [{ planBlocks }, { findSpill }] = await Promise.all([
+      const [{ findBlocks }, { findSpill }] = await Promise.all([
         import('../../../block/index.ts'),
         import('../../../spill/index.ts'),
       ]);
@@ -86,7 +86,7 @@ export function createAnswers(): Answers {
       const read = JSON.stringify([entries.length, entries.at(-1)?.id]);
       if (rooms?.read !== read) rooms = { read, facts: roomsOf(drainage, entries) };
       const { facts } = rooms;
-      const { answer, problems } = planBlocks(drainage, question, facts);
+      const { answer, problems } = findBlocks(drainage, question, facts);
       const { answer: spill } = findSpill(drainage, question, facts);
       return { spilledAt: spilledAt(drainage.map, asked.place), answer, spill, problems };
     },

@@ -1,4 +1,4 @@
-import type { PlanAnswer, PlanQuestion } from '../../../block/index.ts';
+import type { BlockAnswer, BlockQuestion } from '../../../block/index.ts';
 import type { MapReport, WaysThrough } from '../../../drainage/index.ts';
 import type { CurveSoFar, KitsPlan, KitsQuestion } from '../../../kits/index.ts';
 import type { DueVisit, Entry } from '../../../log-book/index.ts';
@@ -48,7 +48,7 @@ export interface Asks {
     from?: string | Position | null;
   };
   /** Where a spill goes, and where to block it; `minutesSinceCall` since help was called. `goneBy` are places that the oil was seen to have passed already. */
-  block: Omit<PlanQuestion, 'hands'> & {
+  block: Omit<BlockQuestion, 'hands'> & {
     goneBy?: readonly string[];
     helpers?: Helpers;
     minutesSinceCall?: number;
@@ -102,7 +102,7 @@ export interface Replies {
   block: {
     /** Where on the globe the spill is: its point, else the middle of its zone. */
     spilledAt: Position | null;
-    answer: PlanAnswer | null;
+    answer: BlockAnswer | null;
     spill: SpillAnswer | null;
     problems: Problem[];
   };

@@ -1,9 +1,9 @@
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import type { PlanTelling } from '../../../words/index.ts';
 import { say } from '../state/voice.ts';
 
 /** What the plan costs beside what doing nothing costs, as two bars on one scale and in words; the range on request. */
-export function Costs({ answer: { plan, doNothingCost }, telling }: { answer: PlanAnswer; telling: PlanTelling }) {
+export function Costs({ answer: { plan, doNothingCost }, telling }: { answer: BlockAnswer; telling: PlanTelling }) {
   const most = Math.max(plan.totalCost, doNothingCost, 1);
   return (
     <section class="costs">

@@ -1,4 +1,4 @@
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import { keptOut, planTelling } from '../../../words/index.ts';
 import { block, kindOf } from '../state/picked.ts';
 import { isStale } from '../state/stale.ts';
@@ -13,11 +13,11 @@ import { Care, SpillSure } from './spill-sure.tsx';
 import { StepRow } from './step-words.tsx';
 
 /** The plan in words, with the names of the open yard. */
-export const tellingOf = (answer: PlanAnswer) =>
+export const tellingOf = (answer: BlockAnswer) =>
   planTelling(answer, { nameOf, kindOf, others: yard.value?.map.others ?? [] }, voice.value);
 
 /** What to do about a spill that is only thought of: the whole plan, what it keeps, and what that rests on. */
-export function PlanAhead({ answer }: { answer: PlanAnswer | null }) {
+export function PlanAhead({ answer }: { answer: BlockAnswer | null }) {
   const shown = block.value;
   if (!answer || !shown) {
     return (
@@ -67,7 +67,7 @@ export function PlanAhead({ answer }: { answer: PlanAnswer | null }) {
 const LEAST_LITRES = 0.05;
 
 /** The figure that stays: what is kept out, against doing nothing since the spill began. */
-export function KeptOut({ answer }: { answer: PlanAnswer }) {
+export function KeptOut({ answer }: { answer: BlockAnswer }) {
   const spill = block.value?.spill;
   const nothing = spill ? { ...answer.doNothing, litres: spill.litres, pastGrates: spill.pastGrates } : undefined;
   const { litres, of, from } = keptOut(answer, nothing);

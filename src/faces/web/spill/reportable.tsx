@@ -1,4 +1,4 @@
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import { reportable } from '../../../spill/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { running, sayReached, sayReference } from '../state/clock.ts';
@@ -8,7 +8,7 @@ import { yard } from '../state/yard.ts';
 const FACTS = ['reachedWaterOrPublicDrain', 'madeSheen', 'onBareGround'] as const;
 
 /** Whether it has to be reported, asked as the questions that decide it. */
-export function Reportable({ answer }: { answer: PlanAnswer }) {
+export function Reportable({ answer }: { answer: BlockAnswer }) {
   if (!yard.value || !running.value) return null;
   const { reached, reference } = running.value;
   const { isReportable, questions } = reportable(yard.value.map, { ...reached, litres: answer.spill.litres });

@@ -1,5 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import { SeenSign } from '../../../drawing/index.ts';
 import type { PlanTelling } from '../../../words/index.ts';
 import { sayOfStep, stepNow, steps, stepsSaid } from '../state/clock.ts';
@@ -24,7 +24,7 @@ import { HowMuch, WhatIsIt } from './what-is-it.tsx';
 import { OnGround } from './where-is-it.tsx';
 
 /** A spill whose clock runs: one thing to do after the other, until it is held or handed over. */
-export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
+export function RunningSpill({ answer }: { answer: BlockAnswer | null }) {
   const spill = block.value?.spill ?? null;
   const telling = answer && tellingOf(answer);
   const told = (answer?.plan.controls ?? []).flatMap((step, at): ToldStep[] =>
@@ -68,7 +68,7 @@ export function RunningSpill({ answer }: { answer: PlanAnswer | null }) {
   );
 }
 
-const getsOut = ({ plan }: PlanAnswer) => plan.litres.toWater + plan.litres.toPublicDrain > 0;
+const getsOut = ({ plan }: BlockAnswer) => plan.litres.toWater + plan.litres.toPublicDrain > 0;
 
 /** A longer order is set smaller. */
 const LONG = 36;
@@ -81,7 +81,7 @@ function Now({
 }: {
   told: ToldStep | null;
   telling: PlanTelling | null;
-  answer: PlanAnswer | null;
+  answer: BlockAnswer | null;
 }) {
   const order = useRef<HTMLHeadingElement>(null);
   const key = told ? `${told.words.control} ${told.words.at}` : isStale.value || !answer ? '' : answer.state;

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import { ActSign } from '../../../drawing/index.ts';
 import { pick, pickedId } from '../state/picked.ts';
 import { say, voice } from '../state/voice.ts';
@@ -7,7 +7,7 @@ import { orderWords } from './order-words.ts';
 
 const SHOWN_FIRST = 8;
 
-type Single = PlanAnswer['singles'][number];
+type Single = BlockAnswer['singles'][number];
 
 /** When it can be in place, and what it then still keeps. */
 const whenWords = ({ inStock, crewMinutes, keepsLitres }: Single): string => {
@@ -22,7 +22,7 @@ const watersWords = ({ waters }: Single) =>
   waters.length > 0 ? say('spill-screen.gets-to', { waters: { list: waters } }) : say('spill-screen.keeps-all-out');
 
 /** Every control alone, what keeps most first, with what it lets through. */
-export function Singles({ answer: { singles, plan } }: { answer: PlanAnswer }) {
+export function Singles({ answer: { singles, plan } }: { answer: BlockAnswer }) {
   const [isWhole, setWhole] = useState(false);
   if (singles.length === 0) return null;
   const isPlanned = (single: Single) =>

@@ -1,5 +1,5 @@
 import { batch, computed, effect, signal, untracked } from '@preact/signals';
-import type { PlanStep } from '../../../block/index.ts';
+import type { PlannedControl } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
 import type { ReportFacts } from '../../../spill/index.ts';
 import type { Asks } from '../compute/protocol.ts';
@@ -72,7 +72,7 @@ export const stepsSaid = computed((): StepStanding[] =>
 export const spillAsked = computed(() => JSON.stringify([spillFacts.value, stepsSaid.value, isClockOn.value]));
 
 /** One thing to do. */
-export type Step = PlanStep;
+export type Step = PlannedControl;
 
 /** What is left to do, in order. A step that was answered while the plan is worked out anew is no longer in it. */
 export const steps = computed((): readonly Step[] =>

@@ -1,4 +1,4 @@
-import type { PlanAnswer } from '../../../block/index.ts';
+import type { BlockAnswer } from '../../../block/index.ts';
 import { type EntryId, type EntryOf, isEntryId } from '../../../log-book/index.ts';
 import { isoTime, type SiteMap } from '../../../site-map/index.ts';
 import type { ReportFacts } from '../../../spill/index.ts';
@@ -22,7 +22,7 @@ export interface SpillRecord {
   /** When the oil began to run, in ms. */
   startedAt: number;
   facts: Pick<SpillFacts, 'place' | 'litres' | 'isStill' | 'overMinutes' | 'fluid' | 'rainMmPerH'>;
-  plan: PlanAnswer['plan'];
+  plan: BlockAnswer['plan'];
   /** How the steps stand that somebody has answered. */
   steps: readonly StepStanding[];
   called: readonly Called[];

@@ -1,11 +1,11 @@
-import type { PlanStep } from '../../../block/index.ts';
+import type { PlannedControl } from '../../../block/index.ts';
 import type { EntryId } from '../../../log-book/index.ts';
 
 /** One thing to do about a spill. */
-export type StepOf = Pick<PlanStep, 'at' | 'control'>;
+export type StepOf = Pick<PlannedControl, 'at' | 'control'>;
 
 /** It, and who does it with what of which kit, as the plan told it; left out by whoever does not know. */
-export type StepBy = StepOf & Partial<Pick<PlanStep, 'hand' | 'kit'>>;
+export type StepBy = StepOf & Partial<Pick<PlannedControl, 'hand' | 'kit'>>;
 
 /** What somebody said of a step. */
 export const STEP_EVENTS = ['placed', 'cannot', 'gone-past', 'taken-back'] as const;

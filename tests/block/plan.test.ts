@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { type PlanAnswer, type PlanQuestion, planBlocks } from '../../src/block/index.ts';
+import { type BlockAnswer, type BlockQuestion, findBlocks } from '../../src/block/index.ts';
 import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
@@ -45,13 +45,13 @@ const AT_GRATE = {
 };
 const here = { id: 'here', position: [-105, 40] as [number, number] };
 
-function ask(words: YardWords, question: Partial<PlanQuestion> = {}): PlanAnswer {
-  const { answer, problems } = planBlocks(yard(words), { ...AT_GRATE, hands: [here], ...question });
+function ask(words: YardWords, question: Partial<BlockQuestion> = {}): BlockAnswer {
+  const { answer, problems } = findBlocks(yard(words), { ...AT_GRATE, hands: [here], ...question });
   if (!answer) throw new Error(JSON.stringify(problems));
   return answer;
 }
 
-const stepsOf = ({ plan }: PlanAnswer) => plan.controls.map(({ control, at }) => `${control} ${at}`);
+const stepsOf = ({ plan }: BlockAnswer) => plan.controls.map(({ control, at }) => `${control} ${at}`);
 
 describe('a plan by litres', () => {
   test('at the own grate: cover, then sock, in time or not, by hand', () => {
@@ -154,7 +154,7 @@ describe('a plan by litres', () => {
   test('after each step the plan is made anew, from where its hand stands, until it is held', () => {
     const words = line();
     const first = ask(words);
-    const placed: NonNullable<PlanQuestion['placed']>[number][] = [];
+    const placed: NonNullable<BlockQuestion['placed']>[number][] = [];
     let answer = first;
     for (let count = 0; answer.plan.controls.length > 0; count++) {
       expect(count).toBeLessThan(5);
@@ -185,7 +185,7 @@ describe('a plan by litres', () => {
     const twoGrates = line({ zones: { Z1: { drainsTo: ['CB', 'CB2'].map((to) => ({ to })), controls: [] } } });
     twoGrates.structures.CB2 = { kind: 'trench-drain', holds: 0, controls: [{ control: 'cover' }] };
     twoGrates.links = { ...twoGrates.links, P3: { from: 'CB2', to: 'V', lengthM: 60 } };
-    const inStock = (more: Partial<PlanQuestion>) =>
+    const inStock = (more: Partial<BlockQuestion>) =>
       ask(twoGrates, { place: { zone: 'Z1' }, ...more }).singles.find(({ at }) => at === 'CB2')?.inStock;
     expect([inStock({}), inStock({ placed, agoMinutes: 3 })]).toEqual([true, false]);
   });
