@@ -195,21 +195,41 @@ export function pumped(curve: Curve, { start, perMinute }: { start: number; perM
 }
 
 /**
- * The same curve by its values at the whole multiples of a step: nothing is lost, and no minute is off by more than a
- * step. It bounds how many points a curve can have. O(points + minutes ÷ step).
+ * Curves together, by their values at the whole multiples of a step: nothing is lost, and no minute is off by more than
+ * a step. It bounds how many points their sum can have. O(points + curves × minutes ÷ step).
  */
-export function onGrid(curve: Curve, step: number): Curve {
-  const { minutes, amounts } = curve;
-  const count = minutes.length;
-  if (count === 0) return curve;
-  const [first, last] = [Math.floor(minutes[0] / step), Math.ceil(minutes[count - 1] / step)];
-  const out: { minutes: number[]; amounts: number[] } = { minutes: [], amounts: [] };
-  let next = 0;
-  for (let tick = first; tick <= last; tick++) {
-    const minute = tick * step;
-    while (next < count && minutes[next] < minute) next++;
-    out.minutes.push(minute);
-    out.amounts.push(tick === last ? amounts[count - 1] : along(curve, next, minute));
+export function onGrid(curves: readonly Curve[], step: number): Curve {
+  let [first, last] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const { minutes } of curves) {
+    if (minutes.length === 0) continue;
+    first = Math.min(first, Math.floor(minutes[0] / step));
+    last = Math.max(last, Math.ceil(minutes[minutes.length - 1] / step));
   }
-  return out;
+  if (first > last) return NOTHING;
+  const [minutes, amounts]: [number[], number[]] = [[], []];
+  for (let tick = first; tick <= last; tick++) {
+    minutes.push(tick * step);
+    amounts.push(0);
+  }
+  let total = 0;
+  for (const curve of curves) {
+    addOnto(amounts, minutes, curve);
+    total += totalOf(curve);
+  }
+  // A multiple of a step may fall short of the last point by a rounding.
+  amounts[amounts.length - 1] = total;
+  return { minutes, amounts };
+}
+
+/** Adds what has come of a curve by each of some minutes. */
+function addOnto(amounts: number[], at: readonly number[], curve: Curve): void {
+  const { minutes } = curve;
+  const count = minutes.length;
+  if (count === 0) return;
+  let next = 0;
+  for (let tick = 0; tick < at.length; tick++) {
+    const minute = at[tick];
+    while (next < count && minutes[next] < minute) next++;
+    amounts[tick] += along(curve, next, minute);
+  }
 }

@@ -203,26 +203,32 @@ const note = ({ note: tell }: Pass, where: Whereabouts, came: Curve, left: Curve
   if (tell !== NOT_NOTED && came !== left) tell(where, came, left);
 };
 
-/** What comes to a structure, over the surface and by pipe; on a grid where it would have too many points. */
+/**
+ * What comes to a structure, over the surface and by pipe; on a grid where it would have too many points. There it is
+ * never put together point by point: on a mesh that is most of the work.
+ */
 function comesTo(pass: Pass, number: number): { over: Curve; piped: Curve } {
   const { course, now } = pass;
   const { layout, steps, isSettled } = course;
-  let [over, piped] = [now.onto[number], NOTHING];
-  for (const way of waysOf(layout.into, number)) {
-    if (layout.ways[way].isOverSurface) over = bothOf(over, now.ends[way]);
-    else piped = bothOf(piped, now.ends[way]);
-  }
-  if (!isSettled && steps[number] === 0 && over.minutes.length + piped.minutes.length > MOST_POINTS) {
-    const span = Math.max(...[over, piped].map(({ minutes }) => (minutes.at(-1) ?? 0) - (minutes[0] ?? 0)));
+  const [over, piped]: [Curve[], Curve[]] = [[now.onto[number]], []];
+  for (const way of waysOf(layout.into, number)) (layout.ways[way].isOverSurface ? over : piped).push(now.ends[way]);
+  if (steps[number] === 0) {
+    const exact = { over: over.reduce(bothOf), piped: piped.reduce(bothOf, NOTHING) };
+    const flows = [exact.over.minutes, exact.piped.minutes];
+    if (isSettled || flows[0].length + flows[1].length <= MOST_POINTS) return exact;
+    const span = Math.max(...flows.map((minutes) => (minutes.at(-1) ?? 0) - (minutes[0] ?? 0)));
     steps[number] = Math.max(LEAST_STEP_MINUTES, span / MOST_POINTS);
   }
-  const step = steps[number];
-  if (step === 0) return { over, piped };
-  const kept = { over: onGrid(over, step), piped: onGrid(piped, step) };
+  const kept = { over: onGrid(over, steps[number]), piped: onGrid(piped, steps[number]) };
   // Between two points of the grid what has come is told a little late or soon: until then it is on its way.
-  note(pass, 'moving', over, kept.over);
-  if (!layout.reached[number].isPublic) note(pass, 'moving', piped, kept.piped);
+  noteOnGrid(pass, over, kept.over);
+  if (!layout.reached[number].isPublic) noteOnGrid(pass, piped, kept.piped);
   return kept;
+}
+
+function noteOnGrid(pass: Pass, came: readonly Curve[], kept: Curve): void {
+  for (const each of came) note(pass, 'moving', each, NOTHING);
+  note(pass, 'moving', NOTHING, kept);
 }
 
 /** What of that gets past the grate: past a sock, a cover and an insert. */

@@ -24,7 +24,7 @@ export type { Layout, Reached, Way } from './layout.ts';
 export { type ModelFacts, type SpillModel, type SpillRun, spillModel } from './model.ts';
 export type { PlacedControl, SpillLitres } from './placed.ts';
 export { type FactFrom, type PosedSpill, poseSpill, releasesOf, type SpillQuestion } from './question.ts';
-export { questionProblems } from './question-problems.ts';
+export { MOST_LITRES, MOST_MINUTES, MOST_RAIN_MM_PER_H, questionProblems } from './question-problems.ts';
 export {
   type DefaultsUsed,
   findSpill,

@@ -19,7 +19,7 @@ export interface PlacedControl {
  */
 export interface SpillLitres {
   released: number;
-  /** Stopped by controls that were placed, the source that was turned off not counted: that was never released. */
+  /** Stopped by controls that were placed; also what a source that was turned off never let out. */
   kept: number;
   /** Left in structures, links and separators. */
   held: number;

@@ -3,11 +3,11 @@ import { type Problem, problem } from '../site-map/index.ts';
 import type { SpillQuestion } from './question.ts';
 
 /** Litres above this are no yard's spill: more than a large road tanker holds. */
-const MOST_LITRES = 100_000;
+export const MOST_LITRES = 100_000;
 /** A week, about. */
-const MOST_MINUTES = 10_000;
+export const MOST_MINUTES = 10_000;
 /** More than the heaviest hour of rain on record, near 400 mm. */
-const MOST_RAIN_MM_PER_H = 500;
+export const MOST_RAIN_MM_PER_H = 500;
 
 /** A number of a question, and what it may be. */
 interface Asked {

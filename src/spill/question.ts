@@ -1,5 +1,6 @@
 import { type Drainage, type Release, releasesFrom } from '../drainage/index.ts';
-import type { Fluid, Problem, Zone } from '../site-map/index.ts';
+import { type Fluid, hasErrors, type Problem, type Zone } from '../site-map/index.ts';
+import { questionProblems } from './question-problems.ts';
 import { type SpillPlace, type SpillStart, spillStart } from './start.ts';
 
 /** What was spilled, where and when. */
@@ -46,13 +47,14 @@ const DEFAULT_OVER_MINUTES = 10;
 /** Minutes after which a spill that still runs is taken to stop. A guess. */
 const DEFAULT_UNTIL_MINUTES = 60;
 
-/** Puts a question together; `posed` is null with the problem that says why. O(corners + structures). */
+/** Puts a question together; `posed` is null with all problems that say why. O(corners + structures). */
 export function poseSpill(
   { map }: Drainage,
   question: SpillQuestion,
 ): { posed: PosedSpill | null; problems: Problem[] } {
-  const { start, problems } = spillStart(map, question.place);
-  if (!start) return { posed: null, problems };
+  const { start, problems: ofStart } = spillStart(map, question.place);
+  const problems = [...ofStart, ...questionProblems(question)];
+  if (!start || hasErrors(problems)) return { posed: null, problems };
   const { litres, isStill = false, rainMmPerH = 0, agoMinutes = 0 } = question;
   const known = fluidOf(start.zone, question.fluid);
   const over = isStill

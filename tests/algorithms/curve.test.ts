@@ -58,7 +58,7 @@ const OPERATORS: Record<string, (a: Curve, sizes: Sizes) => Curve> = {
   past: (a, sizes) => past(a, sizes),
   until: (a, { end }) => until(a, end),
   pumped: (a, { start, perMinute }) => pumped(a, { start: start * 60, perMinute }),
-  onGrid: (a, { step }) => onGrid(a, step),
+  onGrid: (a, { step }) => onGrid([a], step),
   partOf: (a, { part }) => partOf(a, part),
 };
 
@@ -127,7 +127,7 @@ describe('a curve of what has come by when', () => {
   test('on a grid nothing is lost, and nothing is off by more than a step', () => {
     fc.assert(
       fc.property(curve, fc.double({ min: 0.1, max: 5, noNaN: true }), (a, step) => {
-        const grid = onGrid(a, step);
+        const grid = onGrid([a], step);
         expect(totalOf(grid)).toBe(totalOf(a));
         for (const at of AT) {
           expect(amountAt(grid, at)).toBeGreaterThanOrEqual(amountAt(a, at - step) - 1e-9);

@@ -41,6 +41,17 @@ const spillOn = (drainage: Drainage, zone: string) => {
   };
 };
 
+/** One evaluation of a spill on large meshes, where curves are on a grid, and how its time grows with their structures. */
+function printMeshes(print: (line: string) => void): void {
+  const growth = SIZES.map((size) => {
+    const { evaluation } = spillOn(mesh(size), 'Z1');
+    const { least, median } = measure(evaluation, { most: size > 10_000 ? 1 : 10, budgetMs: 3000 });
+    print(`mesh of ${size} structures: one evaluation ${median.toFixed(1)} ms median, ${least.toFixed(1)} least`);
+    return { size, ms: least };
+  });
+  print(`growth of one evaluation: n^${growthExponent(growth).toFixed(2)}`);
+}
+
 const RELEASES = [
   { litres: 20, overMinutes: 30 },
   { litres: 60, overMinutes: 10 },
@@ -112,8 +123,9 @@ function networkxMs(drainage: Drainage, zone: string): { ms: number; value: numb
   return status === 0 ? JSON.parse(stdout) : null;
 }
 
-/** Arrivals, the whole plan and one evaluation on the demo depot, on Richmond and on large meshes; the minimum cut against networkx. */
+/** One evaluation on large meshes; arrivals, the whole plan and one evaluation on the demo depot and on Richmond; the minimum cut against networkx. */
 export function run(print: (line: string) => void): void {
+  printMeshes(print);
   printDepotPlans(print);
   print(
     'case                     structures  reached  arrivals, ms median  plan, ms median (least)  one evaluation, ms',
@@ -128,13 +140,7 @@ export function run(print: (line: string) => void): void {
   const cases = [
     { name: 'freight depot, widest', drainage: depot() },
     ...(town ? [{ name: 'Richmond, widest', drainage: town }] : []),
-    ...SIZES.map((size) => ({ name: `mesh of ${size}`, drainage: mesh(size) })),
   ].map((each) => ({ ...each, zone: widest(each.drainage) }));
-  const growth = {
-    arrivals: [] as { size: number; ms: number }[],
-    plan: [] as { size: number; ms: number }[],
-    evaluation: [] as { size: number; ms: number }[],
-  };
   for (const { name, drainage, zone } of cases) {
     const { arrivals, plan, evaluation } = spillOn(drainage, zone);
     const times = {
@@ -143,11 +149,6 @@ export function run(print: (line: string) => void): void {
       evaluation: measure(evaluation, { most: 5, budgetMs: 2000 }),
     };
     const size = drainage.map.structures.length;
-    if (name.startsWith('mesh')) {
-      growth.arrivals.push({ size, ms: times.arrivals.least });
-      growth.plan.push({ size, ms: times.plan.least });
-      growth.evaluation.push({ size, ms: times.evaluation.least });
-    }
     print(
       [
         name.padEnd(24),
@@ -159,9 +160,6 @@ export function run(print: (line: string) => void): void {
       ].join(' '),
     );
   }
-  print(
-    `growth, ${SIZES[0]} to ${SIZES[SIZES.length - 1]} structures: arrivals n^${growthExponent(growth.arrivals).toFixed(2)}, plan n^${growthExponent(growth.plan).toFixed(2)}, one evaluation n^${growthExponent(growth.evaluation).toFixed(2)}`,
-  );
   for (const { name, drainage, zone } of cases) {
     const theirs = networkxMs(drainage, zone);
     if (!theirs) {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { questionProblems, type SpillQuestion } from '../../src/spill/index.ts';
+import { poseSpill, questionProblems, type SpillQuestion } from '../../src/spill/index.ts';
 import { englishProblems } from '../support/english.ts';
+import { yard } from '../support/yard.ts';
 
 const ask = (question: Partial<SpillQuestion>) =>
   englishProblems(questionProblems({ place: { zone: 'Z1' }, litres: 60, ...question }));
@@ -44,6 +45,15 @@ describe('the numbers of a question', () => {
       ['--rain', '-1.0 mm/h'],
       ['--ago', '1,000,000,000 minutes'],
     ]);
+  });
+
+  test('a question that cannot be is not posed, and all that is wrong with it is told, an unknown zone too', () => {
+    const drainage = yard({ zones: { Z1: { drainsTo: 'G' } }, structures: { G: { kind: 'catch-basin' } } });
+    const asked = poseSpill(drainage, { place: { zone: 'Z1' }, litres: 0, rainMmPerH: -1 });
+    expect(asked.posed).toBeNull();
+    expect(asked.problems.map(({ field }) => field)).toEqual(['--litres', '--rain']);
+    const elsewhere = poseSpill(drainage, { place: { zone: 'Z9' }, litres: 0 });
+    expect(elsewhere.problems.map(({ field }) => field)).toEqual(['--zone', '--litres']);
   });
 
   test('only the minutes that count are asked about: those until it stops where it still runs, else those it took', () => {

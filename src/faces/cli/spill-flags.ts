@@ -1,5 +1,12 @@
 import { FLUIDS, type Fluid, type Position } from '../../site-map/index.ts';
-import type { PosedSpill, SpillPlace, SpillQuestion } from '../../spill/index.ts';
+import {
+  MOST_LITRES,
+  MOST_MINUTES,
+  MOST_RAIN_MM_PER_H,
+  type PosedSpill,
+  type SpillPlace,
+  type SpillQuestion,
+} from '../../spill/index.ts';
 import { noneOf, quantityWord, UsageError } from './input.ts';
 import { say } from './voice.ts';
 
@@ -15,12 +22,6 @@ export interface SpillFlags {
   until?: string;
   ago?: string;
 }
-
-/** Litres above this are no yard's spill: more than a large road tanker holds. */
-export const MOST_LITRES = 100_000;
-/** More than the heaviest hour of rain on record, near 400 mm. */
-export const MOST_RAIN_MM_PER_H = 500;
-const MOST_MINUTES = 10_000;
 
 /** The question in the command's words, or a UsageError that says which of them is wrong. */
 export function spillQuestion(flags: SpillFlags): SpillQuestion {

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { type CardOptions, type ResponseCard, responseCard, zonesWithCards } from '../../../block/index.ts';
 import { compileDrainage, type Drainage } from '../../../drainage/index.ts';
 import { dayIn, type SiteMap } from '../../../site-map/index.ts';
+import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../../../spill/index.ts';
 import type { Paper } from '../../print/index.ts';
 import { cardsPage } from '../../print/index.ts';
 import {
@@ -19,7 +20,6 @@ import {
 import { chromiumFor, outIsPdf, paperWord, pdfOf } from '../paper.ts';
 import { type Column, fileLine, heading, left, right, table } from '../print.ts';
 import { tellPart } from '../progress.ts';
-import { MOST_LITRES, MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 import { say, voice } from '../voice.ts';
 
 interface CardsFlags {

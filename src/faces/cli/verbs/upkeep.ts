@@ -1,5 +1,6 @@
 import { entriesInForce, upkeepQuestion, visitsDue } from '../../../log-book/index.ts';
 import { isoTime, type SiteMap } from '../../../site-map/index.ts';
+import { MOST_RAIN_MM_PER_H } from '../../../spill/index.ts';
 import { findUpkeep, type SeparatorUpkeep } from '../../../upkeep/index.ts';
 import {
   chanceWords,
@@ -14,7 +15,6 @@ import {
 import { type FindingsSource, loadFindings } from '../findings.ts';
 import { loadDrainage, namesOf, output, quantityWord, siteName } from '../input.ts';
 import { bullets, type Column, heading, left, right, safe, table } from '../print.ts';
-import { MOST_RAIN_MM_PER_H } from '../spill-flags.ts';
 import { say, voice } from '../voice.ts';
 
 /** `oilshed upkeep MAP --findings F [--rain MM_PER_H]`: how full is each separator, and when is the next visit due? */
