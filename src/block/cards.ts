@@ -8,7 +8,6 @@ import {
   fluidAdvice,
   type LargestContainer,
   largestContainer,
-  type SafeStep,
   type SpillAnswer,
   type SpillDanger,
   safetyFor,
@@ -39,6 +38,8 @@ export interface CardTiming {
 export interface CardStep extends Pick<PlannedControl, 'at' | 'control' | 'kit' | 'hand' | 'crewMinutes' | 'needs'> {
   /** 1, 2, 3 …; a control that the card names twice keeps its number. */
   ring: number;
+  /** What protects people, ahead of the step, for the deadliest fluid that the plan is for. */
+  before: Told[];
   dry: CardTiming;
   rain: CardTiming;
 }
@@ -63,8 +64,8 @@ export interface ResponseCard {
   zone: Zone;
   /** What the head of the card goes by: the deadliest fluid of the zone, or what nobody has named. */
   danger: SpillDanger;
-  /** Words of safety: ahead of everything, ahead of the steps, and beside the plan. */
-  safety: { first: Told[]; before: Told[]; always: Told[] };
+  /** Words of safety: ahead of everything, and beside the plan. */
+  safety: { first: Told[]; always: Told[] };
   /** Whether the steps count only when somebody has said for sure that it is no gasoline. */
   isUntilNamed: boolean;
   litres: number;
@@ -114,10 +115,13 @@ export function responseCard(
   };
   const [dry, rain] = [0, rainMmPerH].map((mmPerH) => findSpill(drainage, { ...question, rainMmPerH: mmPerH }));
   if (!zone || !largest || !dry.answer || !rain.answer) return { card: null, problems: dry.problems };
-  const facts = { drainage, question, rainMmPerH, ring: ringsByKey(), dry: dry.answer, rain: rain.answer };
+  const facts = {
+    ...{ drainage, zone, question, rainMmPerH, ring: ringsByKey() },
+    ...{ dry: dry.answer, rain: rain.answer },
+  };
   const plans = plansOf(facts);
   const card: ResponseCard = {
-    ...{ zone, ...safetyOf(map, zone, plans), litres: question.litres, rainMmPerH },
+    ...{ zone, ...safetyOf(map, zone), litres: question.litres, rainMmPerH },
     litresFrom: litres !== undefined ? 'asked' : largest.fluid ? 'largest' : 'default',
     largestOf: largest.fluid,
     ...{ dry: dry.answer, rain: rain.answer, ...plans },
@@ -138,6 +142,7 @@ function largestPlanned(zone: Zone): LargestContainer {
 
 interface CardFacts {
   drainage: Drainage;
+  zone: Zone;
   question: BlockQuestion;
   rainMmPerH: number;
   ring: (step: Pick<PlannedControl, 'at' | 'control'>) => number;
@@ -202,12 +207,12 @@ function ringsByKey(): CardFacts['ring'] {
 }
 
 function stepOf(
-  { ring, dry: drySpill, rain: rainSpill }: CardFacts,
+  { drainage, zone, ring, dry: drySpill, rain: rainSpill }: CardFacts,
   { step, dry, rain }: { step: PlannedControl; dry: BlockAnswer; rain: BlockAnswer | null },
 ): CardStep {
   const { at, control, kit, hand, crewMinutes, needs } = step;
   return {
-    ...{ ring: ring(step), at, control, kit, hand, crewMinutes, needs },
+    ...{ ring: ring(step), at, control, kit, hand, crewMinutes, needs, before: beforeStep(drainage, zone, step) },
     dry: timingAt(step, drySpill, dry),
     rain: timingAt(step, rainSpill, rain ?? dry),
   };
@@ -225,38 +230,27 @@ function timingAt(
   return { soonestMinutes, likelyMinutes: arrival.likely && Math.max(soonestMinutes, arrival.likely.first) };
 }
 
-/** What protects people, by the deadliest fluid of the zone; ahead of the steps by the deadliest that the steps are for. */
-function safetyOf(
-  map: SiteMap,
-  zone: Zone,
-  { alone, all, ifNot, ifPast }: Plans,
-): Pick<ResponseCard, 'danger' | 'safety' | 'isUntilNamed'> {
+/** What protects people ahead of a step, by the deadliest fluid of the zone that it may be done for. */
+function beforeStep({ map }: Drainage, zone: Zone, { at, control }: PlannedControl): Told[] {
+  const others = (zone.properties.fluids ?? []).filter(isNotGasoline);
+  const planFor = { fluid: deadliest(others)?.fluid ?? ('other' as const), mayBeGasoline: false };
+  const kind = map.structures.find(({ id }) => id === at)?.kind ?? null;
+  return safetyFor(planFor, { control, kind }).before;
+}
+
+/** What protects people, by the deadliest fluid of the zone. */
+function safetyOf(map: SiteMap, zone: Zone): Pick<ResponseCard, 'danger' | 'safety' | 'isUntilNamed'> {
   const { fluids = [] } = zone.properties;
   const [others, worst] = [fluids.filter(isNotGasoline), deadliest(fluids)?.fluid ?? null];
   const isGasoline = worst === null || worst === 'gasoline';
   const isOnlyGasoline = fluids.length > 0 && others.length === 0;
   const danger = { fluid: isGasoline && !isOnlyGasoline ? null : worst, mayBeGasoline: isGasoline };
   const { first, always } = safetyFor(danger);
-  const steps = [
-    ...(alone?.steps ?? []),
-    ...(alone?.inRain ?? []),
-    ...all.steps,
-    ...all.inRain,
-    ...ifNot,
-    ...ifPast.steps,
-  ];
-  const planFor = { fluid: deadliest(others)?.fluid ?? ('other' as const), mayBeGasoline: false };
-  const kinds = new Map(map.structures.map(({ id, kind }) => [id, kind]));
-  const before = steps.flatMap(({ at, control }): Told[] => {
-    const step: SafeStep = { control, kind: kinds.get(at) ?? null };
-    return safetyFor(planFor, step).before;
-  });
   const far = isGasoline ? farShutOff(map, zone.id) : null;
   return {
     danger,
     safety: {
       first: eachOnce([...first, ...(far ? [far] : []), ...others.flatMap(({ fluid }) => fluidAdvice(fluid, []))]),
-      before: eachOnce(before),
       always,
     },
     isUntilNamed: isGasoline && !isOnlyGasoline,

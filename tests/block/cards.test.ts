@@ -150,7 +150,6 @@ describe('a card', () => {
     const card = cardOf(small([{ fluid: 'gasoline', largestLitres: 20 }]), 'Z1');
     expect([stepsOf(card), card.isUntilNamed]).toEqual([[], false]);
     expect(card.safety.first.map(({ told }) => told)).toEqual(['spill.fire-or-injury', 'spill.gasoline']);
-    expect(card.safety.before).toEqual([]);
   });
 
   test('for several fluids with gasoline has the plan for the largest of the others', () => {

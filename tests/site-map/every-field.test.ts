@@ -94,8 +94,15 @@ describe('a map that holds every kind and every field', () => {
     const { answer } = findSpill(drainage, { place: { zone: 'Z-1' }, litres: 200, fluid: 'diesel' });
     expect(answer?.arrivals.map(({ id }) => id)).toContain('EDGE-1');
     expect(answer?.outfalls.map(({ id }) => id)).toEqual(['OUT-1']);
+    // Sumps and the well, which starts at 200 L, keep 200 L whole: nothing is past saving before the well has started.
     const { card } = responseCard(drainage, 'Z-1', { litres: 200 });
-    expect(card?.rain.arrivals.map(({ id }) => id)).toContain('EDGE-1');
+    for (const answer of [card?.all.dry, card?.all.rain]) {
+      expect(answer?.doNothing.waters).toEqual([]);
+      const { held = 0, onGround = 0 } = answer?.doNothing.litres ?? {};
+      expect(held + onGround).toBeCloseTo(200, 9);
+    }
+    const { card: large } = responseCard(drainage, 'Z-1', { litres: 2_000 });
+    expect(large?.all.rain.doNothing.waters).toEqual(['EDGE-1', 'OUT-1']);
   });
 
   test('is drawn; places where something can be turned off have no mark yet', () => {

@@ -41,6 +41,9 @@ describe('the page of cards', () => {
       expect([...page.matchAll(/<article class="card" data-zone="([^"]*)"/g)].map(([, id]) => id)).toEqual(
         zonesWithCards(map).map(({ id }) => id),
       );
+      // Of the contacts four stand large; the rest stand below with their numbers.
+      for (const card of page.split('<article ').slice(1))
+        for (const { phone = '' } of map.site.contacts ?? []) expect(card).toContain(phone);
       expect(words(page)).toContain('No card for roofs and verges where no fluid is kept: ');
     },
   );

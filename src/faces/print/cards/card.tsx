@@ -1,4 +1,3 @@
-import type { ComponentChildren } from 'preact';
 import type { ResponseCard } from '../../../block/index.ts';
 import { told, type Voice } from '../../../catalogue/index.ts';
 import { MarkInText } from '../../../drawing/index.ts';
@@ -10,6 +9,7 @@ import { rich } from '../rich.tsx';
 import { CardMap } from './card-map.tsx';
 import { assumedWords, contentsWords, whereItGoes } from './card-words.ts';
 import { MAP_WIDTH } from './cut-out.ts';
+import { keepIds } from './keep-ids.tsx';
 import { everyStep, Plan, shownSteps } from './plan.tsx';
 import { QrCode } from './qr.tsx';
 
@@ -32,11 +32,9 @@ export function Card({ card, binder, leftOut }: { card: ResponseCard; binder: Bi
             </p>
           ))}
           <p>{keepIds(whereItGoes(card, binder))}</p>
-        </div>
-        <div class="told">
-          <Calls calls={callsOf(card, binder)} voice={voice} />
           <Kit card={card} binder={binder} />
         </div>
+        <Calls calls={callsOf(card, binder)} voice={voice} />
       </section>
       <Plan card={card} binder={binder} />
       <section class="where">
@@ -47,7 +45,7 @@ export function Card({ card, binder, leftOut }: { card: ResponseCard; binder: Bi
         <WriteDown binder={binder} />
       </section>
       <p class="care">
-        <b>{voice.say('cards.take-care')}</b> {card.safety.always.map(voice.tell).join(' ')}
+        <b>{voice.say('cards.take-care')}</b> {voice.say('cards.care')}
       </p>
       <footer>
         <p>{assumedWords(card, map, voice)}</p>
@@ -68,16 +66,11 @@ export function Card({ card, binder, leftOut }: { card: ResponseCard; binder: Bi
   );
 }
 
-/** A text in which a short id with a hyphen, such as OUT-1, stays on one line. */
-function keepIds(text: string): ComponentChildren {
-  return text.split(/(\S{1,10}-\S{1,10})/).map((part, at) => (at % 2 === 1 ? <span class="kept">{part}</span> : part));
-}
-
-/** Width of the map, and the height that a card with three steps and five contacts leaves it, in mm. */
+/** Width of the map, and the height that a card with two steps and four contacts leaves it, in mm. */
 const MAP_WIDTH_MM = 118;
-const MAP_HEIGHT_MM: Readonly<Record<Paper, number>> = { a4: 80, letter: 65 };
-const STEP_MM = 11;
-const CONTACT_MM = 6;
+const MAP_HEIGHT_MM: Readonly<Record<Paper, number>> = { a4: 84, letter: 66 };
+const STEP_MM = 14;
+const CONTACT_MM = 9;
 const [LEAST_HEIGHT, MOST_HEIGHT] = [150, 520];
 
 /**
@@ -88,7 +81,7 @@ function mapHeight(card: ResponseCard, binder: Binder): number {
   const { alone, crew } = shownSteps(card);
   const rows = Math.max(...[alone, crew].map((each) => (each ? each.steps.length + each.inRain.length : 0)));
   const calls = Math.min(MOST_CALLS, callsOf(card, binder).length) || BLANK_CONTACTS.length;
-  const mm = MAP_HEIGHT_MM[binder.paper] - STEP_MM * (rows - 2) - CONTACT_MM * (calls - 5);
+  const mm = MAP_HEIGHT_MM[binder.paper] - STEP_MM * (rows - 2) - CONTACT_MM * (calls - 4);
   return Math.round(Math.max(LEAST_HEIGHT, Math.min(MOST_HEIGHT, (mm * MAP_WIDTH) / MAP_WIDTH_MM)));
 }
 
@@ -130,8 +123,16 @@ function spillHash(id: string, { map: { site } }: Binder): string {
   return `#/spill/${encodeURIComponent(id)}${yard}`;
 }
 
-/** More calls than these are left to the map. */
-const MOST_CALLS = 5;
+/** So many calls stand large; as many more, small, below them. */
+const MOST_CALLS = 4;
+const MOST_MORE_CALLS = 6;
+/** Of each of these the first stands large, wherever it comes in the order. */
+const CALLED_FIRST = [
+  ['spill.call-emergency'],
+  ['spill.call-contractor'],
+  ['spill.call-national', 'spill.call-reporting', 'spill.call-reporting-over'],
+  ['spill.call-inside'],
+] as const;
 /** Those that a map without contacts leaves lines for. */
 const BLANK_CONTACTS = ['cards.role-contractor', 'cards.role-fire', 'cards.role-reporting'] as const;
 
@@ -144,43 +145,50 @@ const phoneLook = (phone: string) => (phone.length > LONG_PHONE ? 'phone long' :
 const LONG_PHONE = 16;
 
 function Calls({ calls, voice }: { calls: readonly SpillCall[]; voice: Voice }) {
-  const shown = calls.slice(0, MOST_CALLS);
-  const more = calls.length - shown.length;
+  const { shown, more } = callsShown(calls);
   const within = (minutes: number) =>
     minutes === 0 ? voice.say('cards.call-at-once') : voice.say('cards.call-within', { minutes });
+  const named = more
+    .slice(0, MOST_MORE_CALLS)
+    .map(({ role, phone }) => voice.say('cards.call-also', { role, phone }))
+    .join('; ');
+  const unnamed = Math.max(0, more.length - MOST_MORE_CALLS);
   return (
     <div class="calls">
       <h2>{voice.say('cards.calls')}</h2>
-      <table>
-        <tbody>
-          {shown.map(({ role, name, phone, trigger, withinMinutes }) => (
-            <tr key={`${voice.text(role)} ${name} ${phone}`}>
-              <td>
-                <div class="who">
-                  <b>{voice.text(role)}</b> {name}
-                </div>
-                <small>
-                  {voice.tell(trigger)} · {within(withinMinutes)}
-                </small>
-              </td>
-              <td class={phoneLook(phone)}>{phone}</td>
-            </tr>
-          ))}
-          {shown.length === 0 &&
-            BLANK_CONTACTS.map((key) => (
-              <tr key={key}>
-                <td>
-                  <b>{voice.say(key)}</b>
-                </td>
-                <td class="phone blank" />
-              </tr>
-            ))}
-        </tbody>
-      </table>
+      {shown.map(({ role, name, phone, trigger, withinMinutes, source }) => (
+        <div class="call" key={`${voice.text(role)} ${name} ${phone}`}>
+          <div class="who">
+            <b>{voice.text(role)}</b> {source === null && name}
+          </div>
+          <div class={phoneLook(phone)}>{phone}</div>
+          <p>
+            {voice.tell(trigger)} · {within(withinMinutes)}
+          </p>
+        </div>
+      ))}
+      {shown.length === 0 &&
+        BLANK_CONTACTS.map((key) => (
+          <div class="call" key={key}>
+            <b>{voice.say(key)}</b>
+            <div class="phone blank" />
+          </div>
+        ))}
       {shown.length === 0 && <p>{voice.say('cards.no-contacts')}</p>}
-      {more > 0 && <p>{voice.say('cards.more-contacts', { count: more })}</p>}
+      {named !== '' && <p class="also">{voice.say('cards.calls-also', { calls: named })}</p>}
+      {unnamed > 0 && <p class="also">{voice.say('cards.more-contacts', { count: unnamed })}</p>}
     </div>
   );
+}
+
+/** The calls that stand large, in their order, and the rest: one of each kind first, then whoever comes first. */
+function callsShown(calls: readonly SpillCall[]): { shown: SpillCall[]; more: SpillCall[] } {
+  const wanted = CALLED_FIRST.flatMap(
+    (told) => calls.find(({ trigger }) => told.some((key) => key === trigger.told)) ?? [],
+  );
+  const rest = calls.filter((call) => !wanted.includes(call));
+  const large = new Set([...wanted, ...rest].slice(0, MOST_CALLS));
+  return { shown: calls.filter((call) => large.has(call)), more: calls.filter((call) => !large.has(call)) };
 }
 
 function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Binder }) {
@@ -198,7 +206,7 @@ function Kit({ card: { nearestKit }, binder }: { card: ResponseCard; binder: Bin
   return <p>{rich(parts, keepIds)}</p>;
 }
 
-const KEY_MARKS = ['kit', 'crew', 'separator', 'outfall'] as const;
+const KEY_MARKS = ['kit'] as const;
 
 function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const kinds = new Set(
@@ -229,7 +237,7 @@ function MapKey({ card, binder }: { card: ResponseCard; binder: Binder }) {
 
 function WriteDown({ binder: { voice } }: { binder: Binder }) {
   const how = `what-how-much-${voice.units}` as const;
-  const lines = ['seen-at', 'seen-by', how, 'got-to', 'placed', '', '', 'called', '', ''] as const;
+  const lines = ['seen-at', 'seen-by', how, 'got-to', 'placed', '', 'called'] as const;
   return (
     <div class="write-down">
       <h2>{voice.say('cards.write-down')}</h2>

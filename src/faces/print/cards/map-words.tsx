@@ -13,8 +13,8 @@ import {
   toPixels,
 } from '../../../drawing/index.ts';
 import type { Structure } from '../../../site-map/index.ts';
-import { shortMinutes } from '../../../words/index.ts';
 import { shortened } from '../binder.ts';
+import { soonestWords } from './card-words.ts';
 import { type Drawn, MAP_WIDTH, MARKED, waysOf } from './cut-out.ts';
 import { RING_ROOM, type Ring } from './rings.tsx';
 
@@ -59,7 +59,7 @@ function labelsFor({ card, flat, zone, transform }: Drawn, room: Room, voice: Vo
   const beside = ({ id }: Structure, at: Flat): CardLabel[] => {
     const minutes = reached.get(id);
     if (minutes === undefined) return look(placePointLabel(id, pixels(at), room, isClear), 'point-by');
-    const timed = placePointLabel(`${id} ${shortMinutes(minutes, voice)}`, pixels(at), room);
+    const timed = placePointLabel(`${id} ${soonestWords(minutes, voice)}`, pixels(at), room);
     return look(timed ?? placePointLabel(id, pixels(at), room), 'point-here');
   };
   const inOrder = [...flat.structures].sort((a, b) => rank(reached, a.structure) - rank(reached, b.structure));

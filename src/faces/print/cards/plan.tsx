@@ -1,9 +1,12 @@
 import type { CardColumn, CardStep, ResponseCard } from '../../../block/index.ts';
-import { controlOrder, keptOut, planTelling, shortMinutes, takesMinutes } from '../../../words/index.ts';
+import { controlOrder, keptOut, planTelling, takesMinutes } from '../../../words/index.ts';
 import type { Binder } from '../binder.ts';
+import { safetyBefore, soonestWords, watchWords } from './card-words.ts';
+import { keepIds } from './keep-ids.tsx';
 
-/** More steps than these are no longer work of the first minutes, nor fit a page. */
+/** More steps than these are no longer work of the first minutes, nor fit a page: of one hand, and of those who come after. */
 const MOST_STEPS = 3;
+const MOST_CREW_STEPS = 2;
 const MOST_INLINE = 2;
 
 /** Somebody at the spill, by whom a plan names its steps. */
@@ -16,6 +19,9 @@ interface Shown {
   inRain: CardStep[];
 }
 
+/** Numbers of the steps that stand in full on a card. */
+type Above = ReadonlySet<number>;
+
 /** The steps that a card has room for. */
 export interface ShownSteps {
   alone: Shown | null;
@@ -26,15 +32,15 @@ export interface ShownSteps {
 }
 
 export function shownSteps({ alone, all, ifNot, ifPast }: ResponseCard): ShownSteps {
-  const shown = ({ steps, inRain }: Pick<CardColumn, 'steps' | 'inRain'>): Shown => ({
-    steps: steps.slice(0, MOST_STEPS),
-    more: Math.max(0, steps.length - MOST_STEPS),
+  const shown = ({ steps, inRain }: Pick<CardColumn, 'steps' | 'inRain'>, most = MOST_STEPS): Shown => ({
+    steps: steps.slice(0, most),
+    more: Math.max(0, steps.length - most),
     inRain: inRain.slice(0, MOST_INLINE),
   });
   const crews = (steps: readonly CardStep[]) => (alone ? steps.filter(({ hand }) => hand !== HERE) : [...steps]);
   return {
     alone: alone && shown(alone),
-    crew: shown({ steps: crews(all.steps), inRain: crews(all.inRain) }),
+    crew: shown({ steps: crews(all.steps), inRain: crews(all.inRain) }, alone ? MOST_CREW_STEPS : MOST_STEPS),
     ifNot: ifNot.slice(0, MOST_INLINE),
     ifPast: ifPast.steps.slice(0, MOST_INLINE),
   };
@@ -58,6 +64,10 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
   const { voice } = binder;
   const { alone, all, ifPast } = card;
   const shown = shownSteps(card);
+  const before = safetyBefore(everyStep(card), voice);
+  const above = new Set([...(shown.alone?.steps ?? []), ...shown.crew.steps].map(({ ring }) => ring));
+  // What both keep is said once.
+  const kept = [alone ? keptWords(alone, binder) : '', keptWords(all, binder)];
   const places = placesOf(binder);
   const told = planTelling(all.dry, places, voice);
   if (all.steps.length + all.inRain.length === 0 && (alone === null || alone.steps.length === 0))
@@ -69,17 +79,18 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
     );
   const [first] = (alone ?? all).steps;
   const hasCrew = all.dry.hands.some(({ id }) => id !== HERE);
-  const { before } = card.safety;
   return (
     <section class="plan">
       {card.isUntilNamed && <h2 class="until">{voice.say('cards.until-named')}</h2>}
-      {before.length > 0 && <p class="before">{before.map(voice.tell).join(' ')}</p>}
+      {before !== '' && <p class="before">{before}</p>}
       <div class={alone && hasCrew ? 'columns' : undefined}>
         {alone && shown.alone && (
           <Column
             title={told.columns[0].title}
             column={alone}
             shown={shown.alone}
+            kept={kept[0]}
+            above={above}
             nothing={voice.say('cards.nobody-alone')}
             binder={binder}
           />
@@ -89,6 +100,8 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
             title={alone ? told.columns[1].title : voice.say('cards.one-column')}
             column={all}
             shown={shown.crew}
+            kept={kept[0] === kept[1] ? '' : kept[1]}
+            above={above}
             nothing={voice.say('cards.crew-adds-nothing')}
             binder={binder}
           />
@@ -99,12 +112,14 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
           <Otherwise
             words={voice.say('cards.if-not', { first: String(first.ring) })}
             steps={shown.ifNot}
+            above={above}
             nothing={voice.say('cards.if-not-none')}
             binder={binder}
           />
           <Otherwise
             words={voice.say('cards.if-past', { minutes: ifPast.minutes })}
             steps={shown.ifPast}
+            above={above}
             nothing={voice.say('cards.if-past-none')}
             binder={binder}
           />
@@ -117,63 +132,49 @@ export function Plan({ card, binder }: { card: ResponseCard; binder: Binder }) {
 
 /** What somebody must see to while it stands. */
 function Watch({ card: { alone, all }, binder }: { card: ResponseCard; binder: Binder }) {
-  const { voice } = binder;
   const answers = [...(alone ? [alone.dry, alone.rain] : []), all.dry, all.rain];
-  const tellings = answers.map((each) => planTelling(each, placesOf(binder), voice));
-  const closed = new Set(
-    answers.flatMap(({ backingUp }) => backingUp.flatMap(({ at, minutes }) => (minutes === null ? [] : [at]))),
-  );
-  const words = answers.flatMap(({ whilePlacing }) =>
-    whilePlacing.filter(({ told, values }) => !(told === 'block.watch-outlet' && closed.has(String(values?.at)))),
-  );
-  const sentences = new Set([...tellings.flatMap(({ backingUp }) => backingUp), ...words.map(voice.tell)]);
-  return sentences.size === 0 ? null : <p class="watch">{[...sentences].join(' ')}</p>;
+  const backingUp = answers.flatMap((each) => planTelling(each, placesOf(binder), binder.voice).backingUp);
+  const sentences = [...new Set([...backingUp, ...watchWords(answers, binder.voice)])];
+  return sentences.length === 0 ? null : <p class="watch">{sentences.join(' ')}</p>;
 }
 
 function Column({
   title,
   column,
   shown: { steps, more, inRain },
+  kept,
+  above,
   nothing,
   binder,
 }: {
   title: string;
   column: CardColumn;
   shown: Shown;
+  kept: string;
+  above: Above;
   nothing: string;
   binder: Binder;
 }) {
   const { voice } = binder;
-  const isTimed = column.dry.isTimed;
   return (
     <div class="column">
       <h2>{title}</h2>
       {steps.length === 0 ? (
         <p>{nothing}</p>
       ) : (
-        <table>
-          <thead>
-            <tr>
-              <th colSpan={2} />
-              {isTimed && <th>{voice.say('cards.done')}</th>}
-              <th>{voice.say('cards.oil-soonest')}</th>
-              <th>{voice.say('cards.oil-likely')}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {steps.map((step) => (
-              <Step key={step.ring} step={step} isTimed={isTimed} binder={binder} />
-            ))}
-          </tbody>
-        </table>
+        <ol>
+          {steps.map((step) => (
+            <Step key={step.ring} step={step} isTimed={column.dry.isTimed} binder={binder} />
+          ))}
+        </ol>
       )}
       {more > 0 && <p>{voice.say('cards.more-steps', { count: more })}</p>}
       {inRain.length > 0 && (
         <p class="rain">
-          <b>{voice.say('cards.in-rain')}</b> <Inline steps={inRain} binder={binder} />
+          <b>{voice.say('cards.in-rain')}</b> <Inline steps={inRain} above={above} binder={binder} />
         </p>
       )}
-      <p class="kept-out">{keptWords(column, binder)}</p>
+      {kept !== '' && <p class="kept-out">{kept}</p>}
     </div>
   );
 }
@@ -181,12 +182,12 @@ function Column({
 /** Less than this share of what comes is no difference to tell. */
 const ALIKE = 0.05;
 
-/** Litres kept out against doing nothing, and in rain where it is another share of them. */
-function keptWords({ dry, rain }: CardColumn, binder: Binder): string {
-  const { voice } = binder;
-  const [kept] = planTelling(dry, placesOf(binder), voice).kept;
+/** Litres kept out of what gets in with nothing done, and in rain where it is another share of them. */
+function keptWords({ dry, rain }: CardColumn, { voice }: Binder): string {
   const [inDry, inRain] = [keptOut(dry), keptOut(rain)];
+  const about = { kept: { litres: inDry.litres }, of: { litres: inDry.of }, from: inDry.from };
   const shareOf = ({ litres, of }: typeof inDry) => (of > 0 ? litres / of : 1);
+  const kept = voice.say('cards.kept', about);
   if (Math.abs(shareOf(inDry) - shareOf(inRain)) < ALIKE) return kept;
   const { litres, of } = inRain;
   return [kept, voice.say('cards.kept-in-rain', { kept: { litres }, of: { litres: of } })].join(' ');
@@ -194,70 +195,82 @@ function keptWords({ dry, rain }: CardColumn, binder: Binder): string {
 
 function Step({ step, isTimed, binder }: { step: CardStep; isTimed: boolean; binder: Binder }) {
   const { ring, at, control, crewMinutes, dry, rain } = step;
-  const { voice } = binder;
-  const name = binder.plainNameOf(at);
-  const minutes = (soonest: number | null) => shortMinutes(soonest, voice);
+  const { voice, nameOf } = binder;
+  const minutes = (soonest: number | null) => soonestWords(soonest, voice);
+  const notes = notesOf(step, binder);
   const isOther = minutes(dry.soonestMinutes) !== minutes(rain.soonestMinutes);
   return (
-    <tr>
-      <td class="ring">
-        <b class="number">{ring}</b>
-      </td>
-      <td>
-        <strong>{controlOrder({ control, at }, voice)}</strong>
-        {name !== at && <em>{` ${name}`}</em>}
-        <small>{notesOf(step, binder)}</small>
-      </td>
-      {isTimed && <td class="minutes">{crewMinutes === null ? '–' : takesMinutes(crewMinutes, voice)}</td>}
-      <td class="minutes">
-        {minutes(dry.soonestMinutes)}
-        {isOther && <small>{voice.say('cards.rain-minutes', { minutes: minutes(rain.soonestMinutes) })}</small>}
-      </td>
-      <td class="minutes">{minutes(dry.likelyMinutes)}</td>
-    </tr>
+    <li class="step">
+      <b class="number">{ring}</b>
+      <div>
+        <strong>{keepIds(controlOrder({ control, at: nameOf(at) }, voice))}</strong>
+        <p class="times">
+          {notes.map((note) => (
+            <span key={note}>{note}</span>
+          ))}
+          {isTimed && crewMinutes !== null && (
+            <span class="time">
+              {voice.say('cards.done')} <b>{takesMinutes(crewMinutes, voice)}</b>
+            </span>
+          )}
+          {dry.soonestMinutes !== null && (
+            <span class="time">
+              {voice.say('cards.oil-soonest')} <b>{minutes(dry.soonestMinutes)}</b>
+              {isOther && ` ${voice.say('cards.rain-minutes', { minutes: minutes(rain.soonestMinutes) })}`}
+            </span>
+          )}
+          {dry.likelyMinutes !== null && minutes(dry.likelyMinutes) !== minutes(dry.soonestMinutes) && (
+            <span class="time">
+              {voice.say('cards.oil-likely')} <b>{minutes(dry.likelyMinutes)}</b>
+            </span>
+          )}
+        </p>
+      </div>
+    </li>
   );
 }
 
-/** By whom, if not by the reader; from which kit; and whether it takes training. */
-function notesOf({ kit, hand, needs }: CardStep, { voice, nameOf }: Binder): string {
+/** By whom, if not by the reader, and from which kit. */
+function notesOf({ kit, hand }: CardStep, { voice, plainNameOf }: Binder): string[] {
   return [
-    ...(hand === null || hand === HERE ? [] : [voice.say('cards.who-does', { who: nameOf(hand) })]),
-    kit === null ? voice.say('cards.needs-nothing') : voice.say('cards.fetch-from', { kit: nameOf(kit) }),
-    ...(needs === 'trained' ? [voice.say('cards.trained')] : []),
-  ].join(' ');
+    ...(hand === null || hand === HERE ? [] : [voice.say('cards.who-does', { who: plainNameOf(hand) })]),
+    ...(kit === null ? [] : [voice.say('cards.fetch-from', { kit: plainNameOf(kit) })]),
+  ];
 }
 
 function Otherwise({
   words,
   steps,
+  above,
   nothing,
   binder,
 }: {
   words: string;
   steps: readonly CardStep[];
+  above: Above;
   nothing: string;
   binder: Binder;
 }) {
   return (
     <li>
-      <b>{words}</b> {steps.length === 0 ? nothing : <Inline steps={steps} binder={binder} />}
+      <b>{words}</b> {steps.length === 0 ? nothing : <Inline steps={steps} above={above} binder={binder} />}
     </li>
   );
 }
 
-/** Steps in a line: number, order, and when it is in place. */
-function Inline({ steps, binder: { voice } }: { steps: readonly CardStep[]; binder: Binder }) {
+/** Steps in a line: number, order, and when it is in place; of a step that stands in full above the number is enough. */
+function Inline({ steps, above, binder: { voice } }: { steps: readonly CardStep[]; above: Above; binder: Binder }) {
+  const words = ({ ring, at, control, crewMinutes }: CardStep) => {
+    const minutes = crewMinutes === null ? '' : takesMinutes(crewMinutes, voice);
+    if (above.has(ring)) return minutes;
+    const order = controlOrder({ control, at }, voice);
+    return crewMinutes === null ? order : voice.say('cards.step-inline', { order, crew: minutes });
+  };
   return (
     <>
-      {steps.map(({ ring, at, control, crewMinutes }) => (
-        <span key={ring} class="inline-step">
-          <b class="number">{ring}</b>{' '}
-          {crewMinutes === null
-            ? controlOrder({ control, at }, voice)
-            : voice.say('cards.step-inline', {
-                order: controlOrder({ control, at }, voice),
-                crew: takesMinutes(crewMinutes, voice),
-              })}
+      {steps.map((step) => (
+        <span key={step.ring} class="inline-step">
+          <b class="number">{step.ring}</b> {words(step)}
         </span>
       ))}
     </>
