@@ -110,7 +110,8 @@ export function responseCard(
   const largest = zone ? largestPlanned(zone) : null;
   const question = {
     place: { zone: zoneId },
-    litres: litres ?? largest?.litres ?? 0,
+    // Of a zone that is not on the map only that is said, not that nothing is no amount.
+    litres: litres ?? largest?.litres ?? 1,
     fluid: largest?.fluid ?? undefined,
   };
   const [dry, rain] = [0, rainMmPerH].map((mmPerH) => findSpill(drainage, { ...question, rainMmPerH: mmPerH }));

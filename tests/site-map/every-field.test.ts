@@ -105,13 +105,16 @@ describe('a map that holds every kind and every field', () => {
     expect(large?.all.rain.doNothing.waters).toEqual(['EDGE-1', 'OUT-1']);
   });
 
-  test('is drawn; places where something can be turned off have no mark yet', () => {
+  test('is drawn; places where something can be turned off, too', () => {
     const flat = drawFlat(readSiteMap(text()).map);
     expect(flat.structures.map(({ structure }) => structure.kind)).toContain('edge');
     expect(flat.others.map(({ kind }) => kind)).toEqual([
       'kit',
       'kit-spot',
       'crew',
+      'fuel-stop',
+      'pump-switch',
+      'diverter',
       'building',
       'property-line',
       'water',
