@@ -1,12 +1,15 @@
 import { signal, useSignalEffect } from '@preact/signals';
 import type { ComponentChildren, TargetedPointerEvent } from 'preact';
 import { lastStep } from '../state/said.ts';
+import { isClockOn } from '../state/spill.ts';
 import { isStale } from '../state/stale.ts';
 import { say } from '../state/voice.ts';
 
 /** Parts of the room under the header that the sheet may rest at on a phone. */
 const RESTS = [0.3, 0.6, 0.92] as const;
 const [LOWEST, MIDDLE, HIGHEST] = RESTS;
+/** Part of it while a spill's clock runs. */
+const RUNNING = 0.75;
 
 /** Part of that room that the sheet takes now. On a desk it means nothing. */
 const sheetPart = signal<number>(MIDDLE);
@@ -75,6 +78,10 @@ export function Handle() {
   useSignalEffect(() => {
     // What was said takes up room at its foot; what to do next stays in sight above it.
     if (lastStep.value && sheetPart.peek() < MIDDLE) sheetPart.value = MIDDLE;
+  });
+  useSignalEffect(() => {
+    // What to do now has to be in sight with its answers, and the way there above it.
+    if (isClockOn.value && sheetPart.peek() < RUNNING) sheetPart.value = RUNNING;
   });
   return (
     <button

@@ -3,6 +3,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { BookNote } from '../parts/book-note.tsx';
 import { entries } from '../state/log-book.ts';
 import { closeLog, type LogView, logView, openLog } from '../state/log-view.ts';
+import { ask } from '../state/picked.ts';
 import { workDue } from '../state/upkeep.ts';
 import { say } from '../state/voice.ts';
 import { yardName } from '../state/yard.ts';
@@ -47,6 +48,9 @@ export function LogDialog() {
               {titleOf(view)}
               {view === 'list' && <span>{yardName.value}</span>}
             </h1>
+            <button type="button" class="quiet red-way" onClick={toSpill}>
+              {say('app.question-block')}
+            </button>
             <button type="button" class="quiet" onClick={closeLog}>
               {say('log-screen.close')}
             </button>
@@ -56,6 +60,12 @@ export function LogDialog() {
       )}
     </dialog>
   );
+}
+
+/** The way to a spill stands on every screen, over a form too; what the form holds is kept. */
+function toSpill(): void {
+  closeLog();
+  ask('block');
 }
 
 function partOf(view: LogView) {

@@ -12,7 +12,7 @@ import {
   isSpillChosen,
   mayBeGasoline,
 } from '../state/spill.ts';
-import { voice } from '../state/voice.ts';
+import { say, voice } from '../state/voice.ts';
 import { Calls } from './calls.tsx';
 import { SaveSpill } from './clock.tsx';
 import { GetOut } from './get-out.tsx';
@@ -70,14 +70,19 @@ function Stages({ stage }: { stage: Stage }) {
   );
 }
 
-/** What protects people, ahead of everything. */
+/** What protects people, ahead of everything; in one line while the clock runs, since the step's own words follow. */
 function FirstWords() {
   const fluid = chosenFluid.value;
   const danger = { fluid: fluid === 'unknown' ? null : (fluid ?? 'other'), mayBeGasoline: mayBeGasoline.value };
+  const { first } = safetyFor(danger);
+  if (isClockOn.value && chosenAmount.value) {
+    const ignition = first.some(({ told }) => told === 'spill.no-ignition') ? 'no' : 'may';
+    return <p class="first-words">{say('spill-screen.first-short', { ignition })}</p>;
+  }
   return (
     <div class="first-words">
       <p>
-        {safetyFor(danger).first.map((each) => (
+        {first.map((each) => (
           <span key={each.told}>{voice.value.tell(each)} </span>
         ))}
       </p>
