@@ -49,18 +49,29 @@ export function polish(plan: Plan, facts: PolishFacts): Plan {
  * stays, and at the own grates and on the own ground nothing counts that the ground may keep; elsewhere litres are those that
  * are likely: `likely` is what happens if nothing is done. The last in place are asked first. O(controls²) plans.
  */
-export function worthSending(steps: readonly Step[], facts: PolishFacts, likely: Tried): readonly Step[] {
+export function worthSending(
+  steps: readonly Step[],
+  facts: PolishFacts,
+  likely: Tried,
+  whole: Whole = { counted: outcomeOf(steps, facts), likely: outcomeOf(steps, { ...facts, nothing: likely }) },
+): readonly Step[] {
   for (const { offer } of steps.toReversed()) {
     if (offer === facts.source?.offer) continue;
     const lists = listsOf(steps, facts).map((list) => list.filter((each) => each !== offer));
     const others = scheduled(facts, lists);
     if (!others) continue;
     const placed = facts.crew.offers[offer];
-    const counted = placed.isOwn ? facts : { ...facts, nothing: likely };
-    const [less, outcome] = [others, steps].map((each) => outcomeOf(each, counted));
-    if (!isWorthIt(placed, { less, outcome }, facts.steps)) return worthSending(others, facts, likely);
+    const less = outcomeOf(others, placed.isOwn ? facts : { ...facts, nothing: likely });
+    const outcome = placed.isOwn ? whole.counted : whole.likely;
+    if (!isWorthIt(placed, { less, outcome }, facts.steps)) return worthSending(others, facts, likely, whole);
   }
   return steps;
+}
+
+/** What the plan came to before anything was left out of it: all that is left out together may cost no step. */
+interface Whole {
+  counted: Tried;
+  likely: Tried;
 }
 
 function isWorthIt({ needs }: Offer, { less, outcome }: { less: Tried; outcome: Tried }, steps: Steps): boolean {

@@ -9,7 +9,7 @@ import { english } from '../support/english.ts';
 import { type YardWords, yard } from '../support/yard.ts';
 
 /** Neither crews nor kits are on these maps: time is not counted, so a plan is the minimum cut. So much that ground keeps next to nothing. */
-const LITRES = 1e6;
+const LITRES = 100_000;
 /** Prices that do not grow with the litres, so that sums can be checked by hand. */
 const BY_REACH = { callOut: 0, perLitre: { stream: 0, publicDrain: 0 } };
 

@@ -257,7 +257,7 @@ describe('with everything in place before the oil', () => {
         closed++;
         const question = {
           place: { zone: 'Z1' },
-          litres: 1e6,
+          litres: 100_000,
           overMinutes: 10,
           rainMmPerH: 10,
           fluid: 'diesel' as const,

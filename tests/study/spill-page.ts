@@ -88,9 +88,9 @@ function worseWords(tables: readonly SpillTable[]): string {
       .map((trial) => ({ ...spill, trial })),
   );
   if (worse.length === 0)
-    return 'In no spill did more oil leave the yard with the plan than with the nearest grate covered and nothing else, by over 0.5 L.';
+    return 'Where the plan is more than a first step, in no spill did more oil leave the yard with it than with the nearest grate covered and nothing else, by over 0.5 L.';
   return [
-    `In ${worse.length} spills more oil left the yard with the plan than with the nearest grate covered and nothing else:`,
+    `Where the plan is more than a first step, in ${worse.length} spills more oil left the yard with it than with the nearest grate covered and nothing else:`,
     '',
     ...worse.map(
       ({ litres, rainMmPerH, hands, trial }) =>

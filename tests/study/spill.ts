@@ -109,8 +109,7 @@ function trialOf(
   const own = new Set([zone.id, ...grates]);
   const nothing = passed(model, []);
   const step = Math.max(LEAST_STEP, STEP_SHARE * spill.litres);
-  const keeps = (each: PlacedControl) =>
-    Math.floor(nothing.pastGrates / step + 1e-9) - Math.floor(passed(model, [each]).pastGrates / step + 1e-9) > 0;
+  const keeps = (each: PlacedControl) => nothing.pastGrates - passed(model, [each]).pastGrates >= step - 1e-9;
   const first = answer.plan.controls[0];
   return {
     yard,
