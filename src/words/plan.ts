@@ -100,7 +100,7 @@ export function planTelling(answer: BlockAnswer, places: Places, voice: Voice): 
     now: steps.length > 0 ? [steps[0].sentence] : insteadWords(answer, voice),
     columns: columnsOf(steps, voice),
     kept: keptWords(answer, places, voice),
-    state: voice.say(`answers.state-${answer.state}`),
+    state: voice.say(spill.mayBeGasoline ? 'answers.call-now' : `answers.state-${answer.state}`),
     costs: costWords(answer, voice),
     costRange: rangeWords(plan.costRange, voice),
     backingUp: backingUpWords(answer, places, voice),
