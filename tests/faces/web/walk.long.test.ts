@@ -61,7 +61,7 @@ test.each([
   }`,
     /the question|the yard|a dialog|the form|what is picked|the address/,
   ],
-  ['a step is not written down', 'history.pushState = () => {};', /the address/],
+  ['a step is not written down', 'history.pushState = () => {};', /the address|waitForFunction/],
 ])('the walk finds it when %s', { timeout: 900_000 }, async (_, fault, found) => {
   const page = await freshPage(fault);
   await expect(walk(page, { seed: 7, steps: 500 })).rejects.toThrow(found);

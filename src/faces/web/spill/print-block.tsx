@@ -9,8 +9,8 @@ import { orderWords } from './order-words.ts';
 import { tellingOf } from './plan-ahead.tsx';
 
 /** So many rows in all keep the page one. */
-const ROWS = 7;
-const FEWEST_SINGLES = 3;
+const ROWS = 5;
+const FEWEST_SINGLES = 1;
 const MS_PER_MINUTE = 60_000;
 
 /** What to do about a spill, first. */
