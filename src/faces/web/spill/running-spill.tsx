@@ -1,6 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { BlockAnswer } from '../../../block/index.ts';
-import { SeenSign } from '../../../drawing/index.ts';
 import type { PlanTelling } from '../../../words/index.ts';
 import { sayOfStep, stepNow, steps, stepsSaid } from '../state/clock.ts';
 import { block } from '../state/picked.ts';
@@ -118,33 +117,32 @@ function Doing({ told }: { told: ToldStep }) {
         </span>
       </p>
       <div class="step-answers">
-        <button
-          type="button"
-          class="big strong step-answer first"
-          aria-label={say('spill-screen.placed-order', { order: words.order })}
-          onClick={() => sayOfStep(step, 'placed')}
-        >
-          <SeenSign isClean />
-          {say('spill-screen.placed')}
-        </button>
-        <button
-          type="button"
-          class="big step-answer"
-          aria-label={say('spill-screen.cannot-order', { order: words.order })}
-          onClick={() => sayOfStep(step, 'cannot')}
-        >
-          {say('spill-screen.cannot')}
-        </button>
-        <button
-          type="button"
-          class="big step-answer"
-          aria-label={say('spill-screen.gone-past-order', { order: words.order })}
-          onClick={() => sayOfStep(step, 'gone-past')}
-        >
-          {say('spill-screen.gone-past')}
-        </button>
+        <StepAnswer told={told} event="placed" look="big strong step-answer first" />
+        <StepAnswer told={told} event="cannot" look="big step-answer" />
+        <StepAnswer told={told} event="gone-past" look="big step-answer" />
       </div>
     </>
+  );
+}
+
+/** What a button that answers a step says, and what it says to who does not see which step it is of. */
+const ANSWERS = {
+  placed: ['spill-screen.placed', 'spill-screen.placed-order'],
+  cannot: ['spill-screen.cannot', 'spill-screen.cannot-order'],
+  'gone-past': ['spill-screen.gone-past', 'spill-screen.gone-past-order'],
+} as const;
+
+function StepAnswer({ told, event, look }: { told: ToldStep; event: keyof typeof ANSWERS; look: string }) {
+  const [name, whole] = ANSWERS[event];
+  return (
+    <button
+      type="button"
+      class={look}
+      aria-label={say(whole, { order: told.words.order })}
+      onClick={() => sayOfStep(told.step, event)}
+    >
+      {say(name)}
+    </button>
   );
 }
 
@@ -161,22 +159,8 @@ function Others({ steps: others }: { steps: readonly ToldStep[] }) {
               <p class="next-what">
                 {words.sentence} <Times told={told} />
               </p>
-              <button
-                type="button"
-                class="next-answer"
-                aria-label={say('spill-screen.placed-order', { order: words.order })}
-                onClick={() => sayOfStep(step, 'placed')}
-              >
-                {say('spill-screen.placed')}
-              </button>
-              <button
-                type="button"
-                class="next-answer"
-                aria-label={say('spill-screen.cannot-order', { order: words.order })}
-                onClick={() => sayOfStep(step, 'cannot')}
-              >
-                {say('spill-screen.cannot')}
-              </button>
+              <StepAnswer told={told} event="placed" look="next-answer" />
+              <StepAnswer told={told} event="cannot" look="next-answer" />
             </li>
           );
         })}

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { FLUIDS, type Fluid } from '../../../site-map/index.ts';
+import { MOST_LITRES } from '../../../spill/index.ts';
 import { LITRES_PER_GALLON } from '../../../units/index.ts';
 import { Choices } from '../parts/choices.tsx';
 import { NumberField } from '../parts/number-field.tsx';
@@ -47,7 +48,6 @@ const COMMON = {
 } as const;
 const OUT_OF = ['hose', 'drum', 'truck-tank'] as const;
 const RUNNING = ['drips', 'trickle', 'stream'] as const;
-const MOST_LITRES = 100_000;
 const unitLitres = () => (units.value === 'us' ? LITRES_PER_GALLON : 1);
 
 /** How much, by what it ran out of, or how fast it still runs. */
